@@ -217,6 +217,27 @@ MONEY_PER_LENGTH = _measure("MoneyPerLength", ("currency/m", "currency/m"), ("$/
 MONEY_PER_CORD = _measure("MoneyPerCord", ("currency/cord", "currency/cord"), ("$/cord", "currency/cord", _ONE), limits=_NOT_NEGATIVE)
 FUEL_ENERGY = _measure("FuelEnergy", ("J/unit", "J/sales_unit"), ("BTU/unit", "Btu_it/sales_unit", _BTU), ("kWh/unit", "kilowatt_hour/sales_unit", _KILO * _HOUR), _POSITIVE)
 MONEY_PER_UNIT = _measure("MoneyPerUnit", ("currency/unit", "currency/sales_unit"), ("$/unit", "currency/sales_unit", _ONE), limits=_NOT_NEGATIVE)
+ELECTRIC_POWER = _measure("ElectricPower", ("W", "watt"), ("W", "watt", _ONE), limits=_NOT_NEGATIVE)
+ELECTRICITY_PRICE = _measure(
+    "ElectricityPrice",
+    ("currency/J", "currency/J"),
+    ("$/kWh", "currency/kilowatt_hour", 1 / (_KILO * _HOUR)),
+    ("currency/kWh", "currency/kilowatt_hour", 1 / (_KILO * _HOUR)),
+    _NOT_NEGATIVE,
+)
+AIR_FLOW = _measure("AirFlow", ("m³/s", "m**3/s"), ("cfm", "ft**3/minute", _FOOT**3 / 60), ("L/s", "liter/s", _MILLI), _NOT_NEGATIVE)
+AREA_RESISTANCE = _measure(
+    "AreaResistance",
+    ("m² K/W", "m**2*delta_degC/W"),
+    ("h ft² °F/BTU", "hour*ft**2*delta_degF/Btu_it", _FOOT**2 * _RANKINE / _BTUH),
+    limits=_NOT_NEGATIVE,
+)
+TEMPERATURE_GRADIENT = _measure(
+    "TemperatureGradient",
+    ("K/m", "delta_degC/m"),
+    ("°F per 100 ft", "delta_degF/hectofoot", _RANKINE / _FOOT / 100),
+    ("K per 100 m", "delta_degC/hectometer", Fraction(1, 100)),
+)
 
 # What bodies are annotated with.  To a type checker each is Any: one body takes floats, arrays, quantities and cells.
 Power = Annotated[Any, POWER]
@@ -266,6 +287,11 @@ MoneyPerLength = Annotated[Any, MONEY_PER_LENGTH]
 MoneyPerCord = Annotated[Any, MONEY_PER_CORD]
 FuelEnergy = Annotated[Any, FUEL_ENERGY]
 MoneyPerUnit = Annotated[Any, MONEY_PER_UNIT]
+ElectricPower = Annotated[Any, ELECTRIC_POWER]
+ElectricityPrice = Annotated[Any, ELECTRICITY_PRICE]
+AirFlow = Annotated[Any, AIR_FLOW]
+AreaResistance = Annotated[Any, AREA_RESISTANCE]
+TemperatureGradient = Annotated[Any, TEMPERATURE_GRADIENT]
 
 # Arguments that pick a row of a table.
 Liquid = Annotated[Any, Key("liquids", "liquid")]
