@@ -217,6 +217,7 @@ MONEY_PER_LENGTH = _measure("MoneyPerLength", ("currency/m", "currency/m"), ("$/
 MONEY_PER_CORD = _measure("MoneyPerCord", ("currency/cord", "currency/cord"), ("$/cord", "currency/cord", _ONE), limits=_NOT_NEGATIVE)
 FUEL_ENERGY = _measure("FuelEnergy", ("J/unit", "J/sales_unit"), ("BTU/unit", "Btu_it/sales_unit", _BTU), ("kWh/unit", "kilowatt_hour/sales_unit", _KILO * _HOUR), _POSITIVE)
 MONEY_PER_UNIT = _measure("MoneyPerUnit", ("currency/unit", "currency/sales_unit"), ("$/unit", "currency/sales_unit", _ONE), limits=_NOT_NEGATIVE)
+FUEL_AMOUNT = _measure("FuelAmount", ("unit", "sales_unit"), ("units", "sales_unit", _ONE), limits=_NOT_NEGATIVE)
 ELECTRIC_POWER = _measure("ElectricPower", ("W", "watt"), ("W", "watt", _ONE), limits=_NOT_NEGATIVE)
 ELECTRICITY_PRICE = _measure(
     "ElectricityPrice",
@@ -287,6 +288,7 @@ MoneyPerLength = Annotated[Any, MONEY_PER_LENGTH]
 MoneyPerCord = Annotated[Any, MONEY_PER_CORD]
 FuelEnergy = Annotated[Any, FUEL_ENERGY]
 MoneyPerUnit = Annotated[Any, MONEY_PER_UNIT]
+FuelAmount = Annotated[Any, FUEL_AMOUNT]
 ElectricPower = Annotated[Any, ELECTRIC_POWER]
 ElectricityPrice = Annotated[Any, ELECTRICITY_PRICE]
 AirFlow = Annotated[Any, AIR_FLOW]
