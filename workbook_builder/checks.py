@@ -1,0 +1,245 @@
+"""What the items of a job must hold among themselves, beyond the range of each alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+
+from hydrocalc.tables import table
+
+from .job import Job
+from .vocabulary import BOILER, BUILDINGS, CHOSEN, MONTHLY_MEANS
+
+PUMP_POINTS = (
+    "circulator shutoff head",
+    "circulator middle flow",
+    "circulator middle head",
+    "circulator high flow",
+    "circulator high head",
+)
+EXCHANGER_RATING = (
+    "exchanger rated load",
+    "exchanger rated hot inlet",
+    "exchanger rated hot outlet",
+    "exchanger rated cold inlet",
+    "exchanger rated cold outlet",
+)
+BEHIND_EXCHANGER = (
+    "exchanger conductance",
+    *EXCHANGER_RATING,
+    "second side flow",
+    "second side liquid",
+    "second side antifreeze by volume",
+    "second side antifreeze by mass",
+)
+Report = Callable[[int | None, str, str, str], None]
+
+
+def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report) -> None:
+    """Report what does not fit together.  ``seen`` are the items that stand in the table, sound or not."""
+    checks = _Checks(job, seen, report)
+    checks.site()
+    checks.boiler()
+    checks.wood()
+    for name in job.fuels:
+        checks.fuel(f"fuel today {name}")
+    for name in job.runs:
+        checks.run(name)
+    checks.loops()
+    for name in job.loads:
+        checks.load(name)
+    for name in job.runs:
+        checks.parallels(name)
+
+
+class _Checks:
+    def __init__(self, job: Job, seen: Collection[tuple[str, str]], report: Report) -> None:
+        self.job, self.seen, self._report = job, seen, report
+
+    def has(self, part: str, item: str) -> bool:
+        return (part, item) in self.seen
+
+    def wrong(self, part: str, item: str, message: str) -> None:
+        entry = self.job.entries.get((part, item))
+        self._report(entry.row if entry else self.job.first_row.get(part), part, item, message)
+
+    def shown(self, part: str, item: str) -> str:
+        entry = self.job.entry(part, item)
+        return f"{entry.text} {entry.unit}".strip() + ("" if entry.given else " by default")
+
+    def above(self, part: str, upper: str, lower: str, or_equal: bool = False) -> None:
+        """The first item's value exceeds the second's."""
+        high, low = self.job.number(part, upper), self.job.number(part, lower)
+        if high is None or low is None or high > low or (or_equal and high == low):
+            return
+        # The place is the one that was typed; where both were, the upper one.
+        at = upper if self.job.given(part, upper) else lower
+        self.wrong(part, at, f"{upper} is {self.shown(part, upper)}; it must be above {lower}, {self.shown(part, lower)}")
+
+    def together(self, part: str, names: tuple[str, ...]) -> bool:
+        """All of the items or none; True when all are there."""
+        there = [n for n in names if self.has(part, n)]
+        if there and len(there) < len(names):
+            missing = [n for n in names if n not in there]
+            self.wrong(part, there[0], f"goes only together with: {', '.join(missing)}")
+        return len(there) == len(names)
+
+    def not_both(self, part: str, one: str, other: str) -> None:
+        if self.has(part, one) and self.has(part, other):
+            self.wrong(part, other, f"{one} is given as well; give one of the two")
+
+    def site(self) -> None:
+        months = [m for m in MONTHLY_MEANS if self.has("site", m)]
+        if months and len(months) < len(MONTHLY_MEANS):
+            missing = [m for m in MONTHLY_MEANS if m not in months]
+            self.wrong("site", months[-1], f"all twelve monthly means go together; missing: {', '.join(missing)}")
+        elif not months and not self.has("site", "annual degree days"):
+            self.wrong("site", "annual degree days", "is missing: give the annual degree days or the twelve monthly mean temperatures")
+
+    def boiler(self) -> None:
+        self.antifreeze("liquid", "kind", "")
+        self.above(BOILER, "fan off at", "fan on at")
+        if self.job.value(BOILER, "system") == "closed":
+            self.above(BOILER, "relief pressure", "fill pressure")
+        self.not_both(BOILER, "jacket conductance", "jacket surface")
+
+    def antifreeze(self, part: str, kind: str, before: str) -> None:
+        volume, mass = f"{before}antifreeze by volume", f"{before}antifreeze by mass"
+        self.not_both(part, volume, mass)
+        # A run without a liquid of its own has that of the boiler.
+        liquid = self.job.value(part, kind) or self.job.value("liquid", "kind")
+        for item in (volume, mass):
+            if liquid == "water" and (self.job.number(part, item) or 0.0) > 0.0:
+                self.wrong(part, item, f"is {self.shown(part, item)}, but the liquid is water; name the glycol as {kind}")
+
+    def wood(self) -> None:
+        if not self.has("wood", "species"):
+            own = ("heating value", "specific gravity")
+            if not self.together("wood", own) and not any(self.has("wood", i) for i in own):
+                self.wrong("wood", "species", "is missing: give a species or a heating value and a specific gravity")
+        moisture = self.job.number("wood", "moisture")
+        if moisture is not None and self.job.value("wood", "moisture basis") == "wet" and moisture > 0.7:
+            self.wrong("wood", "moisture", f"is {self.shown('wood', 'moisture')} on the wet basis; allowed: 0 % to 70 %")
+
+    def fuel(self, part: str) -> None:
+        if self.together(part, ("first date", "last date")):
+            first, last = self.job.value(part, "first date"), self.job.value(part, "last date")
+            if isinstance(first, str) and isinstance(last, str) and last <= first:
+                self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
+            if not self.has(part, "degree days of the use"):
+                self.wrong(part, "first date", "goes only together with: degree days of the use")
+        if self.has(part, "degree days of the use") and not self.has(part, "use"):
+            self.wrong(part, "degree days of the use", "goes only together with: use")
+
+    def run(self, name: str) -> None:
+        part, job = f"run {name}", self.job
+        self.antifreeze(part, "liquid", "")
+        family, size = job.value(part, "tube family"), job.value(part, "size")
+        if isinstance(family, str) and not table("tube_limits").lookup("heating", family):
+            self.wrong(part, "tube family", f"{family} is not made for heating water")
+        if isinstance(family, str) and isinstance(size, str) and size != CHOSEN:
+            tubes = table("tubes")
+            sizes = [s for f, s in zip(tubes.texts("family"), tubes.texts("size"), strict=True) if f == family]
+            if size not in sizes:
+                self.wrong(part, "size", f"{family} is not made in {size!r}; allowed: {', '.join(sizes)} or {CHOSEN}")
+        stated = self.together(part, ("stated loss", "stated loss difference"))
+        if not stated and not self.has(part, "stated loss") and not self.has(part, "jacket outer diameter"):
+            self.wrong(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
+        self.together(part, ("other head", "other head flow"))
+        if self.together(part, PUMP_POINTS):
+            self.above(part, "circulator high flow", "circulator middle flow")
+            self.above(part, "circulator shutoff head", "circulator middle head")
+            self.above(part, "circulator middle head", "circulator high head")
+        if self.has(part, "better line cost") and not (
+            self.has(part, "better jacket outer diameter") or self.has(part, "better insulation")
+        ):
+            self.wrong(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
+        if self.has(part, "better line cost") and not self.has(part, "line cost"):
+            self.wrong(part, "better line cost", "goes only together with: line cost")
+
+    def loops(self) -> None:
+        """A run starts at the boiler in the end."""
+        reported: set[str] = set()
+        for name in self.job.runs:
+            path, at = [name], self.job.value(f"run {name}", "starts at")
+            while isinstance(at, str) and at != BOILER and at not in path:
+                path.append(at)
+                at = self.job.value(f"run {at}", "starts at")
+            if at in path and not reported & set(path):
+                reported |= set(path)
+                self.wrong(
+                    f"run {name}", "starts at", f"the runs go in a circle: {' from '.join([*path, str(at)])}; one must start at the boiler"
+                )
+
+    def load(self, name: str) -> None:
+        part, job = f"load {name}", self.job
+        kind = job.kind_of(part)
+        if kind in BUILDINGS:
+            self.building(part)
+        if kind == "baseboard":
+            self.above(part, "rated mean water temperature", "rated air temperature")
+        if kind == "fan heater":
+            self.above(part, "rated entering water temperature", "rated entering air temperature")
+            self.together(part, ("rated water flow", "rated air flow"))
+        if kind == "hot water":
+            self.above(part, "wanted temperature", "cold water temperature")
+            if job.value(part, "heated by") != "plate" and not (job.number(part, "tank volume") or 0.0) > 0.0:
+                self.wrong(part, "tank volume", f"a tank is wanted for {job.value(part, 'heated by')!r}; give its volume")
+        if kind in (*BUILDINGS, "hot water", "tub"):
+            self.exchanger(part, kind)
+
+    def building(self, part: str) -> None:
+        ways = [w for w in ("design loss", "conductance", "loss per area", "share of fuel") if self.has(part, w)]
+        if self.has(part, "loss per area") and not self.has(part, "heated area"):
+            self.wrong(part, "loss per area", "goes only together with: heated area")
+        if not ways:
+            self.wrong(
+                part,
+                "design loss",
+                "is missing: give the design loss, the conductance, the heated area with the loss per area, or the share of fuel",
+            )
+        if self.has(part, "share of fuel"):
+            fuel = self.job.value(part, "fuel today") or (self.job.fuels[0] if self.job.fuels else None)
+            if fuel is None:
+                self.wrong(part, "share of fuel", "the table has no fuel today of which this could be a share")
+            elif not self.has(f"fuel today {fuel}", "use"):
+                self.wrong(part, "share of fuel", f"wants the use of fuel today {fuel}")
+        if self.job.value(part, "behind an exchanger") == "no":
+            for item in BEHIND_EXCHANGER:
+                if self.has(part, item):
+                    self.wrong(part, item, "is given, but behind an exchanger is no")
+        else:
+            self.antifreeze(part, "second side liquid", "second side ")
+
+    def exchanger(self, part: str, kind: str) -> None:
+        if self.together(part, EXCHANGER_RATING):
+            self.above(part, "exchanger rated hot inlet", "exchanger rated hot outlet")
+            self.above(part, "exchanger rated cold outlet", "exchanger rated cold inlet")
+            self.above(part, "exchanger rated hot inlet", "exchanger rated cold outlet")
+            self.above(part, "exchanger rated hot outlet", "exchanger rated cold inlet")
+            self.not_both(part, "exchanger conductance", "exchanger rated load")
+
+    def parallels(self, run: str) -> None:
+        """Loads side by side stand next to one another, each naming the first of them."""
+        job, leader, sums = self.job, "", 0.0
+        for name in job.loads_on(run):
+            part = f"load {name}"
+            beside = job.value(part, "parallel with")
+            share = job.number(part, "share of flow") or 0.0
+            if beside is None:
+                leader, sums = name, share
+                continue
+            if beside == name:
+                self.wrong(part, "parallel with", "a load cannot be parallel with itself")
+            elif job.value(f"load {beside}", "run") != run:
+                self.wrong(part, "parallel with", f"load {beside} hangs on another run")
+            elif beside != leader:
+                self.wrong(
+                    part,
+                    "parallel with",
+                    f"loads side by side stand next to one another, and each names the first of them: here {leader or 'none'}",
+                )
+            sums += share
+            if sums > 1.0 + 1e-9:
+                self.wrong(
+                    part, "share of flow", f"the shares of the loads side by side add up to {100 * sums:.6g} %; allowed: at most 100 %"
+                )

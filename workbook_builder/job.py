@@ -1,0 +1,391 @@
+"""A job: the input table read, checked and converted to coherent units.
+
+``read_job`` reports every problem of a table at once.  A job answers ``value(part, item)`` with what was given
+or with the default of the vocabulary, and ``given(part, item)`` says which of the two it was.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from hydrocalc.measures import Limits
+from hydrocalc.named import describe_limits
+
+from . import units, vocabulary
+from .rows import Cell, CellFormula, InputError, MalformedRowsError, Problem, Row, csv_rows, refuse
+from .vocabulary import BOILER, Item
+
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+# A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
+_NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
+_LONGEST_NAME = 40
+_RESERVED = ("true", "false", "none", BOILER)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """The value of one item: coherent if it is a number, with the text, unit and row it was typed in."""
+
+    part: str
+    item: Item
+    value: float | str | None
+    text: str
+    unit: str
+    note: str = ""
+    row: int | None = None
+    given: bool = True
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True)
+class Claim:
+    """Somebody else's number, kept as it was typed until the worked lines say what it is to be compared with."""
+
+    part: str
+    item: str
+    value: Cell
+    unit: str
+    note: str
+    row: int
+    further: dict[str, Cell] = field(default_factory=dict)
+
+
+class Job:
+    """All inputs of one job by part and item."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.runs: list[str] = []
+        self.loads: list[str] = []
+        self.fuels: list[str] = []
+        self.claims: list[Claim] = []
+        self.entries: dict[tuple[str, str], Entry] = {}
+        self.first_row: dict[str, int] = {}
+
+    def parts(self) -> list[str]:
+        """Every part in the order in which an Inputs sheet shows them."""
+        return [
+            *("job", "site", "liquid", BOILER, "wood"),
+            *(f"fuel today {n}" for n in self.fuels),
+            "money",
+            *(f"run {n}" for n in self.runs),
+            *(f"load {n}" for n in self.loads),
+            "limits",
+        ]
+
+    def entry(self, part: str, item: str) -> Entry:
+        """What is known of an item, given or default; KeyError for a word that is not in the vocabulary."""
+        found = self.entries.get((part, item))
+        if found is not None:
+            return found
+        known = vocabulary.item(part, item)
+        value = known.default if known.serves(self.kind_of(part)) else None
+        return Entry(part, known, value, known.default_text if value is not None else "", known.unit, given=False)
+
+    def value(self, part: str, item: str) -> float | str | None:
+        """The value in coherent units (or the text), given or default; None where there is neither."""
+        return self.entry(part, item).value
+
+    def number(self, part: str, item: str) -> float | None:
+        """The value of an item that is a number."""
+        value = self.value(part, item)
+        if isinstance(value, str):
+            raise TypeError(f"{part}|{item} is a text")
+        return value
+
+    def text(self, part: str, item: str) -> str | None:
+        """The value of an item that is a word or a text."""
+        value = self.value(part, item)
+        if isinstance(value, float):
+            raise TypeError(f"{part}|{item} is a number")
+        return value
+
+    def given(self, part: str, item: str) -> bool:
+        """True where the table gives the item."""
+        return (part, item) in self.entries
+
+    def items_of(self, part: str) -> list[Item]:
+        """The items that a part can have; of a load, those of its kind."""
+        return vocabulary.items(vocabulary.family(part), self.kind_of(part))
+
+    def kind_of(self, part: str) -> str | None:
+        """The kind of a load; None for another part or a load whose kind is not known."""
+        found = self.entries.get((part, "kind")) if part.startswith("load ") else None
+        return found.value if found is not None and isinstance(found.value, str) else None
+
+    def loads_on(self, run: str) -> list[str]:
+        """The loads of a run in the order in which the water meets them."""
+        return [n for n in self.loads if self.value(f"load {n}", "run") == run]
+
+
+def read_job(path: str | Path) -> Job:
+    """The job in a CSV or XLSX file; InputError with every problem if it cannot be used."""
+    path = Path(path)
+    if not path.is_file():
+        raise refuse(path.name, "there is no such file")
+    problems: list[Problem] = []
+    try:
+        if path.suffix.lower() in (".xlsx", ".xlsm"):
+            from .reading import workbook_rows
+
+            rows = workbook_rows(path)
+        else:
+            rows = csv_rows(path)
+    except MalformedRowsError as error:
+        rows, problems = error.rows, list(error.problems)
+    return job_from_rows(path.name, rows, problems)
+
+
+def job_from_rows(file: str, rows: Iterable[Row], problems: Sequence[Problem] = ()) -> Job:
+    """The job that the rows of a table give."""
+    reader = _Reader(file, problems)
+    for row in rows:
+        reader.take(row)
+    return reader.finish()
+
+
+class _Reader:
+    """Turns rows into entries, and gathers what is wrong with them."""
+
+    def __init__(self, file: str, problems: Sequence[Problem]) -> None:
+        self.job = Job(file)
+        self.problems = list(problems)
+        self.pending: list[tuple[str, Item, Row]] = []
+        self.seen: dict[tuple[str, str], int] = {}
+        self.spelling: dict[str, str] = {}
+
+    def problem(self, row: int | None, part: str, item: str, message: str) -> None:
+        self.problems.append(Problem(self.job.file, row, f"{part}, {item}" if item else part, message))
+
+    def take(self, row: Row) -> None:
+        """Note what a row gives; its value is converted when all names are known."""
+        if row.part.casefold().split(" ")[0] == "claim":
+            self._claim(row)
+            return
+        if isinstance(row.value, str) and not row.value:
+            return
+        part = self._part(row)
+        if part is None:
+            return
+        family = vocabulary.family(part)
+        known = vocabulary.vocabulary()[family].get(row.item.casefold())
+        if known is None:
+            near = _nearest(row.item.casefold(), list(vocabulary.vocabulary()[family]))
+            hint = f"did you mean {near!r}?" if near else f"items of a {family}: {', '.join(vocabulary.vocabulary()[family])}"
+            self.problem(row.number, part, row.item or "(no item)", f"{row.item!r} is not an item of {family!r}; {hint}")
+            return
+        key = (part, known.name)
+        if key in self.seen:
+            self.problem(row.number, part, known.name, f"given twice; it stands already in row {self.seen[key]}")
+            return
+        self.seen[key] = row.number
+        self.pending.append((part, known, row))
+
+    def _claim(self, row: Row) -> None:
+        part = row.part.partition(" ")[2]
+        if not part or not row.item:
+            self.problem(row.number, row.part, row.item, "a claim names a part and a result, such as: claim run house, flow")
+        elif isinstance(row.value, str) and not row.value:
+            self.problem(row.number, row.part, row.item, "the claim has no value")
+        elif isinstance(row.value, CellFormula):
+            self.problem(row.number, row.part, row.item, f"the value is a formula, {_shown(row.value)}; type the number")
+        else:
+            self.job.claims.append(Claim(part, row.item, row.value, row.unit, row.note, row.number, row.further))
+
+    def _part(self, row: Row) -> str | None:
+        """The part in its one spelling, entered in the lists of the job; None, with a problem, if there is none such."""
+        folded = row.part.casefold()
+        family = next((f for f in vocabulary.NAMED if folded.startswith(f + " ")), None)
+        if family is None:
+            if folded in vocabulary.SINGLE:
+                self.job.first_row.setdefault(folded, row.number)
+                return folded
+            self.problem(row.number, row.part or "(no part)", row.item, self._unknown_part(row.part))
+            return None
+        name = row.part[len(family) + 1 :]
+        key = f"{family} {name.casefold()}"
+        if key not in self.spelling:
+            if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME or name.casefold() in _RESERVED:
+                self.problem(
+                    row.number,
+                    row.part,
+                    row.item,
+                    f"{name!r} cannot be a name; a name begins with a letter, has at most {_LONGEST_NAME} letters, digits, spaces "
+                    f"or . , ' ( ) & / # + - and is none of {', '.join(_RESERVED)}",
+                )
+            self.spelling[key] = f"{family} {name}"
+            {"run": self.job.runs, "load": self.job.loads, "fuel today": self.job.fuels}[family].append(name)
+            self.job.first_row[self.spelling[key]] = row.number
+        return self.spelling[key]
+
+    @staticmethod
+    def _unknown_part(part: str) -> str:
+        if part.startswith("="):
+            return "a cell that begins with = is a formula; type the word"
+        if part.casefold() in vocabulary.NAMED:
+            return f"which {part}? Write its name after it, such as: {part} house"
+        parts = [*vocabulary.SINGLE, *(f"{n} NAME" for n in vocabulary.NAMED), "claim …"]
+        near = _nearest(part.casefold(), [*vocabulary.SINGLE, *vocabulary.NAMED])
+        return f"{part!r} is not a part{f' (did you mean {near}?)' if near else ''}; parts are: {', '.join(parts)}"
+
+    def finish(self) -> Job:
+        from .checks import check_job
+
+        # Kinds first: which items a load can have, and which fuel a price is of, depend on them.
+        first = ("kind", "fuel", "currency")
+        for part, item, row in sorted(self.pending, key=lambda p: p[1].name not in first):
+            self._convert(part, item, row)
+        for part, name in self.seen:
+            kind = self.job.kind_of(part)
+            item = vocabulary.item(part, name)
+            if kind is not None and not item.serves(kind):
+                self.problem(
+                    self.seen[part, name], part, name, f"a load of kind {kind!r} has no such item; it goes with {', '.join(item.kinds)}"
+                )
+        self._missing()
+        check_job(self.job, set(self.seen), self.problem)
+        if self.problems:
+            raise InputError(sorted(self.problems, key=lambda p: (p.row is None, p.row or 0)))
+        return self.job
+
+    def _missing(self) -> None:
+        job = self.job
+        for part in job.parts():
+            for item in vocabulary.items(vocabulary.family(part)):
+                wanted = item.required and (not item.kinds or item.serves(job.kind_of(part)))
+                if wanted and (part, item.name) not in self.seen:
+                    unit = f" ({units.expected(item.measure)})" if item.measure else ""
+                    self.problem(job.first_row.get(part), part, item.name, f"is missing and has no default: {item.hint}{unit}")
+        for family, names in (("run", job.runs), ("load", job.loads)):
+            if not names:
+                self.problem(None, f"{family} NAME", "", f"the table has no {family}; a job needs at least one")
+
+    def _convert(self, part: str, item: Item, row: Row) -> None:
+        try:
+            value = self._value(part, item, row.value, row.unit)
+            low, high = (self._bound(part, item, row, end) for end in ("low", "high"))
+            if low is not None and high is not None and low > high:
+                raise _RefusedError(f"low, {_shown(row.further['low'])}, is above high, {_shown(row.further['high'])}")
+        except _RefusedError as refused:
+            self.problem(row.number, part, item.name, str(refused))
+            return
+        text = value if isinstance(value, str) else _shown(row.value)
+        self.job.entries[part, item.name] = Entry(part, item, value, text, row.unit, row.note, row.number, True, low, high)
+
+    def _bound(self, part: str, item: Item, row: Row, end: str) -> float | None:
+        if end not in row.further:
+            return None
+        if item.measure is None:
+            raise _RefusedError(f"{end} is given, but only a number can be uncertain")
+        value = self._value(part, item, row.further[end], row.unit)
+        assert isinstance(value, float)
+        return value
+
+    def _value(self, part: str, item: Item, cell: Cell, unit: str) -> float | str:
+        if isinstance(cell, CellFormula) or (isinstance(cell, str) and cell.startswith("=") and item.type != "text"):
+            raise _RefusedError(f"the value is a formula, {_shown(cell)}; type the value itself")
+        if item.measure is not None:
+            return self._number(part, item, cell, unit)
+        if unit and item.name != "size":
+            raise _RefusedError(f"unit {unit!r} is given, but this is a word and takes no unit")
+        text = _shown(cell)
+        if item.type == "text":
+            return text
+        if item.type == "date":
+            return _date(text)
+        if item.type in ("run", "load", "fuel"):
+            return self._reference(item, text)
+        return _choice(item, text)
+
+    def _reference(self, item: Item, text: str) -> str:
+        names = {"run": self.job.runs, "load": self.job.loads, "fuel": self.job.fuels}[item.type]
+        allowed = [BOILER, *names] if item.name == "starts at" else names
+        found = next((n for n in allowed if n.casefold() == " ".join(text.split()).casefold()), None)
+        if found is None:
+            what = "fuel today" if item.type == "fuel" else item.type
+            raise _RefusedError(f"there is no {what} {text!r}; allowed: {', '.join(allowed) or f'none, since the table has no {what}'}")
+        return found
+
+    def _number(self, part: str, item: Item, cell: Cell, unit: str) -> float:
+        assert item.measure is not None
+        number = _typed_number(cell)
+        try:
+            scale = (
+                units.sold_unit(item.measure, unit, self.job.value(part, "fuel"))
+                if part.startswith("fuel today ")
+                else units.unit(item.measure, unit)
+            )
+        except units.UnitError as error:
+            raise _RefusedError(str(error)) from None
+        sign = units.money_sign(unit)[0] if "currency" in item.measure.coherent.pint else ""
+        currency = units.money_sign(str(self.job.value("job", "currency")))[0] or str(self.job.value("job", "currency"))
+        if sign not in ("", "currency", currency):
+            raise _RefusedError(f"unit {unit!r} is not in the job's currency, which is {currency}")
+        value = float(scale.to_coherent(number))
+        if not item.limits.holds(value):
+            raise _RefusedError(f"{_shown(cell)} {unit}".strip() + f" is not allowed; allowed: {_range(item.limits, item)}")
+        return value
+
+
+class _RefusedError(ValueError):
+    """A value cannot be taken; the message says what was found and what is allowed."""
+
+
+def _typed_number(cell: Cell) -> float:
+    if isinstance(cell, bool):
+        raise _RefusedError(f"{cell} is not a number")
+    if not isinstance(cell, str):
+        return float(cell)
+    text = cell.replace("−", "-")
+    if _NUMBER.fullmatch(text):
+        return float(text)
+    if text.casefold().lstrip("+-") in ("nan", "inf", "infinity"):
+        raise _RefusedError(f"{cell!r} is not a finite number")
+    if re.fullmatch(r"[+-]?\d+,\d+", text):
+        raise _RefusedError(f"{cell!r} has a comma; write a decimal with a point, and thousands without a comma")
+    if re.fullmatch(r"[+-]?[\d,' ]+(\.\d+)?", text):
+        plain = re.sub(r"[,' ]", "", text)
+        raise _RefusedError(f"{cell!r} is not a number; write thousands without a mark: {plain}")
+    if re.match(r"[+-]?[\d.]+\s*\S", text):
+        raise _RefusedError(f"{cell!r} is not a number; the unit goes into its own column")
+    raise _RefusedError(f"{cell!r} is a text, but a number is wanted")
+
+
+def _date(text: str) -> str:
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise _RefusedError(f"{text!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
+
+
+def _choice(item: Item, text: str) -> str:
+    folded = " ".join(text.split()).casefold()
+    choices = item.choices
+    for choice in choices:
+        if choice.casefold() == folded or (item.type == "month" and len(folded) >= 3 and choice.casefold().startswith(folded)):
+            return choice
+    near = _nearest(folded, list(choices))
+    raise _RefusedError(f"{text!r} is not one of: {', '.join(choices)}{f' (did you mean {near}?)' if near else ''}")
+
+
+def _range(limits: Limits, item: Item) -> str:
+    """The range allowed in both trade systems."""
+    assert item.measure is not None
+    both = [describe_limits(limits, item.measure, "us"), describe_limits(limits, item.measure, "metric")]
+    return " or ".join(dict.fromkeys(both))
+
+
+def _nearest(text: str, words: list[str]) -> str | None:
+    folded = {w.casefold(): w for w in words}
+    near = difflib.get_close_matches(text, folded, 1, 0.6)
+    return folded[near[0]] if near else None
+
+
+def _shown(cell: Cell) -> str:
+    return cell if isinstance(cell, str) else f"{cell:.10g}"
