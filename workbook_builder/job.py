@@ -131,7 +131,10 @@ def read_job(path: str | Path) -> Job:
         raise refuse(path.name, "there is no such file")
     problems: list[Problem] = []
     try:
-        if path.suffix.lower() in (".xlsx", ".xlsm"):
+        ending = path.suffix.lower()
+        if ending not in (".csv", ".xlsx", ".xlsm"):
+            raise refuse(path.name, f"the ending {ending!r} is not known; an input table is a .csv or an .xlsx file")
+        if ending != ".csv":
             from .reading import workbook_rows
 
             rows = workbook_rows(path)

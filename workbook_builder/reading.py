@@ -1,0 +1,142 @@
+"""Reads the input table out of a workbook.  The only module that imports openpyxl, and only when a workbook is met.
+
+A workbook comes from anywhere: its parts are weighed in the archive's directory before any of them is unpacked,
+entity declarations are refused, macros are not run, links are not followed, formulas are not believed.
+"""
+
+from __future__ import annotations
+
+import warnings
+import zipfile
+import zlib
+from collections.abc import Iterator
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from .rows import COLUMNS, Cell, CellFormula, InputError, Row, headings, refuse, table_rows
+
+INPUTS = "Inputs"
+MAX_PARTS = 5_000
+MAX_UNPACKED = 300_000_000
+# Beyond this a part is packed far tighter than any sheet of numbers and words.
+MAX_PACKING = 500
+_HEADING_ROWS = 200
+_LAST_ROW = 200_000
+_LAST_COLUMN = 60
+_PROLOG = 65_536
+
+
+def workbook_rows(path: Path) -> list[Row]:
+    """The rows of the input table in an XLSX file: the sheet named Inputs, or the first with the five headings."""
+    check_archive(path)
+    import openpyxl
+
+    file = path.name
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # openpyxl warns of extensions that it does not keep; nothing is written here
+            book = openpyxl.load_workbook(path, read_only=True, keep_links=False)
+            try:
+                return table_rows(file, _table(file, book))
+            finally:
+                book.close()
+    except InputError:
+        raise
+    except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
+        raise refuse(file, f"the file cannot be read as a workbook; it is damaged ({type(error).__name__}: {str(error)[:120]})") from None
+
+
+def check_archive(path: Path) -> None:
+    """InputError unless the file is an XLSX archive of sound size, without encryption or entity declarations."""
+    file = path.name
+    with path.open("rb") as stream:
+        magic = stream.read(8)
+    if magic.startswith(b"\xd0\xcf\x11\xe0"):
+        raise refuse(file, "the workbook is protected by a password or in the old .xls format; save it as .xlsx without a password")
+    if not magic.startswith(b"PK"):
+        what = "the file is empty" if not magic else "the file is not a workbook, whatever its ending says"
+        raise refuse(file, f"{what}; a CSV file wants the ending .csv")
+    try:
+        with zipfile.ZipFile(path) as archive:
+            parts = archive.infolist()
+            _weigh(file, parts)
+            if "xl/workbook.xml" not in archive.namelist():
+                found = (
+                    "an OpenDocument file; save it as .xlsx" if "content.xml" in archive.namelist() else "an archive, but no .xlsx workbook"
+                )
+                raise refuse(file, f"the file is {found}")
+            for part in parts:
+                if part.filename.endswith((".xml", ".rels")):
+                    with archive.open(part) as stream_:
+                        # Entities are declared before the first element; NULs go, so that UTF-16 hides nothing.
+                        head = stream_.read(_PROLOG).replace(b"\0", b"")
+                    if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
+                        raise refuse(file, f"the part {part.filename} declares entities, which no workbook does; it is not opened")
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, zlib.error) as error:
+        raise refuse(file, f"the file is damaged: {error}") from None
+
+
+def _weigh(file: str, parts: list[zipfile.ZipInfo]) -> None:
+    if any(p.flag_bits & 1 for p in parts):
+        raise refuse(file, "the archive is encrypted; save the workbook without a password")
+    unpacked = sum(p.file_size for p in parts)
+    if len(parts) > MAX_PARTS or unpacked > MAX_UNPACKED:
+        raise refuse(file, f"the workbook unpacks to {len(parts)} parts of {unpacked // 1_000_000} MB; it is not opened")
+    for part in parts:
+        # A small part may be packed tightly; a bomb is large.
+        if part.file_size > 10_000_000 and part.file_size > MAX_PACKING * max(part.compress_size, 1):
+            raise refuse(
+                file, f"the part {part.filename} unpacks to {part.file_size // part.compress_size} times its size; it is not opened"
+            )
+
+
+def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
+    """The heading row and the rows below it, each with its number on the sheet."""
+    sheets = list(book.worksheets)
+    sheets.sort(key=lambda s: s.title.casefold() != INPUTS.casefold())
+    nearest: tuple[int, str, int, list[Cell]] | None = None
+    for sheet in sheets:
+        rows = _cells(sheet)
+        for number, cells in rows:
+            words = [str(c).strip().casefold() for c in cells]
+            there = sum(c in words for c in COLUMNS)
+            if there == len(COLUMNS):
+                yield number, cells
+                for below, record in rows:
+                    if below > _LAST_ROW:
+                        raise refuse(file, f"sheet {sheet.title} goes on beyond row {_LAST_ROW}; is this an input table?", below)
+                    yield below, record[: len(cells)]
+                return
+            if there > 2 and (nearest is None or there > nearest[0]):
+                nearest = there, sheet.title, number, cells
+            if number >= _HEADING_ROWS:
+                break
+    if nearest is not None:
+        headings(f"{file}, sheet {nearest[1]}", nearest[2], nearest[3])
+    raise refuse(file, f"no sheet has a row with the headings {', '.join(COLUMNS)}")
+
+
+def _cells(sheet: Any) -> Iterator[tuple[int, list[Cell]]]:
+    # The size that a file states for a sheet is not to be relied on.
+    sheet.reset_dimensions()
+    for number, row in enumerate(sheet.iter_rows(max_col=_LAST_COLUMN, max_row=_LAST_ROW + 1), 1):
+        if any(c.value is not None for c in row):
+            yield number, [_cell(c) for c in row]
+
+
+def _cell(cell: Any) -> Cell:
+    value = cell.value
+    if value is None:
+        return ""
+    if cell.data_type == "f":
+        return CellFormula(value if isinstance(value, str) else "=…")
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, datetime):
+        return value.date().isoformat() if not (value.hour or value.minute or value.second) else value.isoformat(" ")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, int | float):
+        return value * 100.0 if str(cell.number_format).endswith("%") else value
+    return str(value)
