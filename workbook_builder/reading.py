@@ -62,10 +62,10 @@ def check_archive(path: Path) -> None:
             parts = archive.infolist()
             _weigh(file, parts)
             if "xl/workbook.xml" not in archive.namelist():
-                found = (
-                    "an OpenDocument file; save it as .xlsx" if "content.xml" in archive.namelist() else "an archive, but no .xlsx workbook"
+                odf = "content.xml" in archive.namelist()
+                raise refuse(
+                    file, "the file is an OpenDocument file; save it as .xlsx" if odf else "the file is an archive, but no .xlsx workbook"
                 )
-                raise refuse(file, f"the file is {found}")
             for part in parts:
                 if part.filename.endswith((".xml", ".rels")):
                     with archive.open(part) as stream_:
@@ -86,9 +86,8 @@ def _weigh(file: str, parts: list[zipfile.ZipInfo]) -> None:
     for part in parts:
         # A small part may be packed tightly; a bomb is large.
         if part.file_size > 10_000_000 and part.file_size > MAX_PACKING * max(part.compress_size, 1):
-            raise refuse(
-                file, f"the part {part.filename} unpacks to {part.file_size // part.compress_size} times its size; it is not opened"
-            )
+            times = part.file_size // max(part.compress_size, 1)
+            raise refuse(file, f"the part {part.filename} unpacks to {times} times its size; it is not opened")
 
 
 def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
