@@ -1,0 +1,150 @@
+"""Recalculating books in real engines, and comparing with the values stored in the files.
+
+IronCalc recalculates inside the process.  LibreOffice opens many books in one start, in a throw-away profile that
+is told to recalculate every file on loading (it otherwise believes what is stored), and saves them again.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+
+Value = float | str | bool | None
+Cells = dict[tuple[str, str], Value]
+
+# A residual that is zero to rounding in one engine may be exactly zero in another; relative to nothing it says nothing.
+ROUNDING = 1e-12
+_ALWAYS_RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema">
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item>
+</oor:items>
+"""
+_SECONDS = 300
+
+
+def soffice() -> str | None:
+    """The office program, or None."""
+    return shutil.which("soffice") or shutil.which("libreoffice")
+
+
+def office_required() -> bool:
+    return os.environ.get("REQUIRE_OFFICE") == "1"
+
+
+def stored_values(path: Path, formulas_only: bool = True) -> Cells:
+    """What a file holds as the values of its cells: by default of the cells with a formula."""
+    keep = set(formulas(path)) if formulas_only else None
+    return {key: value for key, value in _values(path).items() if keep is None or key in keep}
+
+
+def formulas(path: Path) -> dict[tuple[str, str], str]:
+    """The formula of each cell that has one."""
+    book = openpyxl.load_workbook(path)
+    found = {}
+    for sheet in book.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f":
+                    found[sheet.title, cell.coordinate] = cell.value if isinstance(cell.value, str) else str(cell.value.text)
+    return found
+
+
+def _values(path: Path) -> Cells:
+    book = openpyxl.load_workbook(path, data_only=True)
+    return {
+        (sheet.title, cell.coordinate): _plain(cell.value)
+        for sheet in book.worksheets
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.value is not None
+    }
+
+
+def _plain(value: Any) -> Value:
+    if value is None or isinstance(value, str | bool):
+        return value
+    return float(value) if isinstance(value, int | float) else str(value)
+
+
+def ironcalc_values(path: Path) -> Cells:
+    """Every cell that is not blank, after IronCalc has evaluated the book."""
+    import ironcalc
+
+    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    model.evaluate()
+    cells: Cells = {}
+    for index, sheet in enumerate(model.get_worksheets_properties()):
+        low_row, high_row, low_column, high_column = model.get_sheet_dimensions(index)
+        for column in range(low_column, high_column + 1):
+            letters = ironcalc.column_name_from_number(column)
+            for row in range(low_row, high_row + 1):
+                value = model.get_cell_value(index, row, column)
+                if value is not None:
+                    cells[sheet["name"], f"{letters}{row}"] = value
+    return cells
+
+
+def libreoffice_values(paths: Iterable[Path]) -> list[Cells]:
+    """Every cell of every book, after LibreOffice has recalculated and saved them all in one start."""
+    books = [Path(p) for p in paths]
+    program = soffice()
+    assert program is not None, "LibreOffice is not installed"
+    with tempfile.TemporaryDirectory() as folder:
+        work, out = Path(folder) / "in", Path(folder) / "out"
+        profile = Path(folder) / "profile"
+        (profile / "user").mkdir(parents=True)
+        (profile / "user" / "registrymodifications.xcu").write_text(_ALWAYS_RECALCULATE, encoding="utf-8")
+        work.mkdir()
+        # Books of the same name may come from different folders.
+        names = [f"book{i:04d}.xlsx" for i in range(len(books))]
+        for book, name in zip(books, names, strict=True):
+            shutil.copyfile(book, work / name)
+        command = [program, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nolockcheck"]
+        command += ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(out), *(str(work / n) for n in names)]
+        for _ in range(2):  # the first start of a profile may end with 81, having only made the profile
+            done = subprocess.run(command, capture_output=True, text=True, timeout=_SECONDS, check=False)
+            if all((out / n).exists() for n in names):
+                return [_values(out / n) for n in names]
+        raise AssertionError(f"LibreOffice ended with {done.returncode} and did not save every book: {done.stdout}{done.stderr}")
+
+
+def compare(stored: Mapping[tuple[str, str], Value], recalculated: Mapping[tuple[str, str], Value], rel: float = 1e-9) -> list[str]:
+    """Every stored cell that the engine finds otherwise, in words.  A blank and an empty text are alike."""
+    found = []
+    for (sheet, cell), value in stored.items():
+        other = recalculated.get((sheet, cell))
+        if not _alike(value, other, rel):
+            found.append(f"{sheet}!{cell}: stored {value!r}, recalculated {other!r}")
+    return found
+
+
+def _alike(a: Value, b: Value, rel: float) -> bool:
+    if isinstance(a, bool) or isinstance(b, bool) or isinstance(a, str) or isinstance(b, str) or a is None or b is None:
+        return (a or None) == (b or None) if not isinstance(a, float) and not isinstance(b, float) else False
+    return math.isclose(a, b, rel_tol=rel, abs_tol=ROUNDING)
+
+
+def errors(cells: Mapping[tuple[str, str], Value]) -> list[str]:
+    """Cells that hold an error value."""
+    return [f"{sheet}!{cell}: {v}" for (sheet, cell), v in cells.items() if isinstance(v, str) and v.startswith("#") and v[1:2].isupper()]
+
+
+@functools.cache
+def _validator() -> Any:
+    from openxml_audit import FileFormat, OpenXmlValidator
+
+    return OpenXmlValidator(file_format=FileFormat.OFFICE_2019)
+
+
+def validate(path: Path) -> list[str]:
+    """The findings of the Open XML validator."""
+    return [str(e) for e in _validator().validate(str(path)).errors]
