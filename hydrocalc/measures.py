@@ -239,6 +239,21 @@ TEMPERATURE_GRADIENT = _measure(
     ("°F per 100 ft", "delta_degF/hectofoot", _RANKINE / _FOOT / 100),
     ("K per 100 m", "delta_degC/hectometer", Fraction(1, 100)),
 )
+VOLUME_PER_LENGTH = _measure(
+    "VolumePerLength", ("m³/m", "m**3/m"), ("gal/ft", "gallon/ft", _GALLON / _FOOT), ("L/m", "liter/m", _MILLI), _NOT_NEGATIVE
+)
+HEAD_PER_FLOW = _measure(
+    "HeadPerFlow", ("m per m³/s", "m/(m**3/s)"), ("ft per gpm", "ft/(gallon/minute)", _FOOT / (_GALLON / 60)), ("m per L/s", "m/(liter/s)", _KILO)
+)
+HEAD_PER_FLOW_SQUARED = _measure(
+    "HeadPerFlowSquared",
+    ("m per (m³/s)²", "m/(m**3/s)**2"),
+    ("ft per gpm²", "ft/(gallon/minute)**2", _FOOT / (_GALLON / 60) ** 2),
+    ("m per (L/s)²", "m/(liter/s)**2", _KILO**2),
+)
+EXPANSION_COEFFICIENT = _measure(
+    "ExpansionCoefficient", ("1/K", "1/delta_degC"), ("per °F", "1/delta_degF", 1 / _RANKINE), limits=_NOT_NEGATIVE
+)
 
 # What bodies are annotated with.  To a type checker each is Any: one body takes floats, arrays, quantities and cells.
 Power = Annotated[Any, POWER]
@@ -294,10 +309,15 @@ ElectricityPrice = Annotated[Any, ELECTRICITY_PRICE]
 AirFlow = Annotated[Any, AIR_FLOW]
 AreaResistance = Annotated[Any, AREA_RESISTANCE]
 TemperatureGradient = Annotated[Any, TEMPERATURE_GRADIENT]
+VolumePerLength = Annotated[Any, VOLUME_PER_LENGTH]
+HeadPerFlow = Annotated[Any, HEAD_PER_FLOW]
+HeadPerFlowSquared = Annotated[Any, HEAD_PER_FLOW_SQUARED]
+ExpansionCoefficient = Annotated[Any, EXPANSION_COEFFICIENT]
 
 # Arguments that pick a row of a table.
 Liquid = Annotated[Any, Key("liquids", "liquid")]
 TubeFamily = Annotated[Any, Key("tube_limits", "family")]
+Fitting = Annotated[Any, Key("fittings", "fitting")]
 
 
 def measures() -> Iterator[Measure]:

@@ -91,12 +91,14 @@ class Named(Generic[P]):
         ranges: Mapping[str, Limits],
         valid: Mapping[str, Limits],
         requires: tuple[Requirement, ...],
+        doubts: tuple[Requirement, ...],
     ) -> None:
         self.body: Callable[..., Any] = body
         update_wrapper(self, body)
         self.name = body.__name__
         self.chapter = body.__module__.rpartition(".")[2]
-        self.source, self.accuracy, self.correlation, self.requires = source, accuracy, correlation, requires
+        self.source, self.accuracy, self.correlation = source, accuracy, correlation
+        self.requires, self.doubts = requires, doubts
         self.title, self.notes, descriptions = _parsed(body)
         self.parameters, self.result = _signature(body, descriptions, ranges, valid)
         if not source.strip():
@@ -150,7 +152,8 @@ class Named(Generic[P]):
             kind = parameter.kind
             if isinstance(kind, Key):
                 problems += _unknown_keys(parameter, kind, arg)
-                coherent.append(arg)
+                # A list would compare as a whole with the text of a row, an array compares cell by cell.
+                coherent.append(arg if isinstance(arg, str) else np.asarray(arg, dtype=object))
                 continue
             value = _number(arg)
             if value is None:
@@ -165,7 +168,9 @@ class Named(Generic[P]):
         if not problems:
             for text, predicate in self.requires:
                 if not np.all(predicate(*coherent)):
-                    problems.append(f"{text}, but {', '.join(f'{p.name} is {_shown(a)}' for p, a in zip(self.parameters, args, strict=True))}")
+                    given = ", ".join(f"{p.name} is {_shown(a)}" for p, a in zip(self.parameters, args, strict=True))
+                    problems.append(f"{text}, but {given}")
+            doubts += [text for text, doubtful in self.doubts if not problems and np.any(doubtful(*coherent))]
         if problems:
             raise RangeError(f"{self.name}: " + "; ".join(problems))
         if doubts:
@@ -198,6 +203,7 @@ def named(
     ranges: Mapping[str, Limits] | None = None,
     valid: Mapping[str, Limits] | None = None,
     requires: tuple[Requirement, ...] = (),
+    doubts: tuple[Requirement, ...] = (),
 ) -> Callable[[Callable[P, Any]], Named[P]]:
     """Make a body a named function.
 
@@ -207,6 +213,7 @@ def named(
     ranges: physical limits of an argument, in coherent units, where they are narrower than its measure's
     valid: limits over which the source holds; outside, a ValidityWarning (a remark in a book)
     requires: (what must hold, predicate over all arguments) where arguments limit one another
+    doubts: (what is doubtful, predicate true where it is) for doubts inside the limits; a ValidityWarning
     """
 
     def register(body: Callable[P, Any]) -> Named[P]:
@@ -218,6 +225,7 @@ def named(
             ranges=ranges or {},
             valid=valid or {},
             requires=requires,
+            doubts=doubts,
         )
         if function.name in _CATALOGUE:
             raise RegistrationError(f"{function.name} is registered twice")
