@@ -188,7 +188,8 @@ class _Reader:
             self.problem(row.number, part, known.name, f"given twice; it stands already in row {self.seen[key]}")
             return
         self.seen[key] = row.number
-        self.pending.append((part, known, row))
+        if not row.malformed:
+            self.pending.append((part, known, row))
 
     def _claim(self, row: Row) -> None:
         part = row.part.partition(" ")[2]
@@ -215,17 +216,16 @@ class _Reader:
         key = f"{family} {name.casefold()}"
         if key not in self.spelling:
             if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME or name.casefold() in _RESERVED:
-                self.problem(
-                    row.number,
-                    row.part,
-                    row.item,
-                    f"{name!r} cannot be a name; a name begins with a letter, has at most {_LONGEST_NAME} letters, digits, spaces "
-                    f"or . , ' ( ) & / # + - and is none of {', '.join(_RESERVED)}",
-                )
+                self.spelling[key] = ""
+                allowed = f"at most {_LONGEST_NAME} letters, digits, spaces or . , ' ( ) & / # + -"
+                message = f"{name!r} cannot be a name; a name begins with a letter, has {allowed} and is none of {', '.join(_RESERVED)}"
+                self.problem(row.number, row.part, row.item, message)
+                return None
             self.spelling[key] = f"{family} {name}"
             {"run": self.job.runs, "load": self.job.loads, "fuel today": self.job.fuels}[family].append(name)
             self.job.first_row[self.spelling[key]] = row.number
-        return self.spelling[key]
+        # An empty spelling is a name that was refused; it is reported once.
+        return self.spelling[key] or None
 
     @staticmethod
     def _unknown_part(part: str) -> str:

@@ -35,6 +35,7 @@ class Row:
     unit: str
     note: str
     further: dict[str, Cell] = field(default_factory=dict)
+    malformed: bool = False  # reported already; counts only as being there
 
 
 @dataclass(frozen=True)
@@ -129,6 +130,7 @@ def table_rows(file: str, records: Iterable[tuple[int, Sequence[Cell]]]) -> list
             found = f"{len(record)} cells where the headings are {width}"
             advice = "write decimals with a point and put a text with a comma in quotation marks"
             problems.append(Problem(file, number, f"{part}, {item}", f"{found}; {advice}"))
+            rows.append(Row(number, part, item, "?", "", "", malformed=True))
             continue
         further = {name: cells[name] for name in FURTHER if name in cells and str(cells[name]).strip()}
         value = cells["value"]
