@@ -127,9 +127,14 @@ def _plain(text: str) -> str:
     return re.sub(r"\s+", " ", s).strip()
 
 
+def _is_money(kind: Measure) -> bool:
+    return "currency" in kind.coherent.pint
+
+
 @cache
 def _listed(kind: Measure) -> Mapping[str, Unit]:
-    found = {_plain(u.symbol): u for u in (kind.coherent, kind.metric, kind.us)}
+    # Of several kinds of money each is the job's own, so all are looked up under one sign.
+    found = {_plain(money_sign(u.symbol)[1] if _is_money(kind) else u.symbol): u for u in (kind.coherent, kind.metric, kind.us)}
     if kind.us.symbol == "–":
         found |= {"": kind.us, "-": kind.us, "count": kind.us, "1": kind.us}
     if kind is TEMPERATURE:
@@ -164,8 +169,7 @@ def money_sign(unit: str) -> tuple[str, str]:
 @cache
 def unit(kind: Measure, spelling: str) -> Unit:
     """The unit that a spelling means for a measure; UnitError that says what is allowed."""
-    is_money = "currency" in kind.coherent.pint
-    asked = money_sign(spelling)[1] if is_money else spelling
+    asked = money_sign(spelling)[1] if _is_money(kind) else spelling
     known = _listed(kind).get(_plain(asked))
     if known is not None:
         return known
@@ -178,7 +182,7 @@ def unit(kind: Measure, spelling: str) -> Unit:
     for other in measures():
         if kind not in (FRACTION, MONEY, MONEY_PER_UNIT) and _plain(spelling) in _listed(other) and not _same_dimension(kind, other):
             raise UnitError(f"unit {spelling!r} measures {words(other)}, not {words(kind)}; allowed: {expected(kind)}")
-    return _by_pint(kind, asked.replace("$", "currency") if is_money else asked, spelling)
+    return _by_pint(kind, asked.replace("$", "currency") if _is_money(kind) else asked, spelling)
 
 
 def _same_dimension(kind: Measure, other: Measure) -> bool:
