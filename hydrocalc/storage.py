@@ -34,7 +34,7 @@ from .measures import (
 from .named import named
 
 NEVER = 100_000.0 * 3600.0  # s
-LEAST_POWER = 1.0  # W, stands for none, so that nothing is divided by zero
+LEAST_POWER = 1e-6  # W, stands for none, so that nothing is divided by zero
 LEAST_CONDUCTANCE = 1e-6  # W/K
 LEAST_DIFFERENCE = 1e-6  # K
 
