@@ -374,7 +374,7 @@ def _choice(item: Item, text: str) -> str:
         if choice.casefold() == folded or (item.type == "month" and len(folded) >= 3 and choice.casefold().startswith(folded)):
             return choice
     near = _nearest(folded, list(choices))
-    raise _RefusedError(f"{text!r} is not one of: {', '.join(choices)}{f' (did you mean {near}?)' if near else ''}")
+    raise _RefusedError(f"{text!r} is not one of: {' | '.join(choices)}{f' (did you mean {near}?)' if near else ''}")
 
 
 def _range(limits: Limits, item: Item) -> str:
