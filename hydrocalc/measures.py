@@ -215,6 +215,9 @@ MONEY_PER_ENERGY = _measure(
 )
 MONEY_PER_LENGTH = _measure("MoneyPerLength", ("currency/m", "currency/m"), ("$/ft", "currency/ft", 1 / _FOOT), ("currency/m", "currency/m", _ONE), _NOT_NEGATIVE)
 MONEY_PER_CORD = _measure("MoneyPerCord", ("currency/cord", "currency/cord"), ("$/cord", "currency/cord", _ONE), limits=_NOT_NEGATIVE)
+MONEY_PER_TIME = _measure(
+    "MoneyPerTime", ("currency/s", "currency/s"), ("$/h", "currency/hour", 1 / _HOUR), ("currency/h", "currency/hour", 1 / _HOUR), _NOT_NEGATIVE
+)
 FUEL_ENERGY = _measure("FuelEnergy", ("J/unit", "J/sales_unit"), ("BTU/unit", "Btu_it/sales_unit", _BTU), ("kWh/unit", "kilowatt_hour/sales_unit", _KILO * _HOUR), _POSITIVE)
 MONEY_PER_UNIT = _measure("MoneyPerUnit", ("currency/unit", "currency/sales_unit"), ("$/unit", "currency/sales_unit", _ONE), limits=_NOT_NEGATIVE)
 FUEL_AMOUNT = _measure("FuelAmount", ("unit", "sales_unit"), ("units", "sales_unit", _ONE), limits=_NOT_NEGATIVE)
@@ -301,6 +304,7 @@ Money = Annotated[Any, MONEY]
 MoneyPerEnergy = Annotated[Any, MONEY_PER_ENERGY]
 MoneyPerLength = Annotated[Any, MONEY_PER_LENGTH]
 MoneyPerCord = Annotated[Any, MONEY_PER_CORD]
+MoneyPerTime = Annotated[Any, MONEY_PER_TIME]
 FuelEnergy = Annotated[Any, FUEL_ENERGY]
 MoneyPerUnit = Annotated[Any, MONEY_PER_UNIT]
 FuelAmount = Annotated[Any, FUEL_AMOUNT]
