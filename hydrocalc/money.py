@@ -16,6 +16,7 @@ from .measures import (
     Money,
     MoneyPerCord,
     MoneyPerEnergy,
+    MoneyPerTime,
     MoneyPerUnit,
     Ratio,
     SeasonEnergy,
@@ -28,6 +29,7 @@ from .measures import (
 from .named import named
 
 YEAR = 1.0  # year
+CORD = 1.0  # cord, the one that the hours are for
 NEVER_PAID = 1000.0  # year, stands for a saving that never pays
 LEAST_SAVING = 0.01  # currency, in a year
 
@@ -114,6 +116,19 @@ def cord_price_from_stack(price: Money, cords: Cords) -> MoneyPerCord:
     330.0
     """
     return price / cords
+
+
+@named(source="definition")
+def cord_price_from_labor(hours: Time, wage: MoneyPerTime) -> MoneyPerCord:
+    """Price of a cord as the worth of one's own labor.
+
+    hours: to fell, haul, split and stack one cord
+    wage: worth of an hour
+
+    >>> round(cord_price_from_labor.us(8, 15), 6)
+    120.0
+    """
+    return hours * wage / CORD
 
 
 @named(source="definition")

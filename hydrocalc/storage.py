@@ -356,6 +356,21 @@ def cooled_temperature(
     return surroundings + (start - surroundings) * np.exp(-conductance * elapsed / (volume * density * specific_heat))
 
 
+@named(source=_COOLING)
+def cooling_constant(volume: Volume, conductance: Conductance, density: Density, specific_heat: SpecificHeat) -> Time:
+    """Time in which water would cool to its surroundings if it went on losing heat as at first.
+
+    volume: of the water
+    conductance: from the water to the surroundings; with none it is longer than any winter
+    density: of the water
+    specific_heat: of the water
+
+    >>> round(cooling_constant.us(300, 6, 8.33 * 1728 / 231, 1.0), 2)
+    416.5
+    """
+    return volume * density * specific_heat / np.maximum(conductance, LEAST_CONDUCTANCE)
+
+
 @named(source=_COOLING, accuracy="exact down to freezing, whose own heat is left out on the cautious side")
 def cooling_time(
     volume: Volume,
@@ -380,8 +395,8 @@ def cooling_time(
     719.4
     """
     first = np.maximum(np.maximum(start, finish) - surroundings, LEAST_DIFFERENCE)
-    constant = volume * density * specific_heat / np.maximum(conductance, LEAST_CONDUCTANCE)
-    time = constant * np.log(first / np.maximum(finish - surroundings, LEAST_DIFFERENCE))
+    last = np.maximum(finish - surroundings, LEAST_DIFFERENCE)
+    time = cooling_constant(volume, conductance, density, specific_heat) * np.log(first / last)
     return np.where((finish > surroundings) | (start <= finish), np.minimum(time, NEVER), NEVER)
 
 

@@ -81,19 +81,26 @@ def twin_sum_correction(closeness: Ratio, spread: Ratio, contrast: Ratio) -> Rat
 @named(
     source=_TWIN,
     ranges={"contrast": between(-1.0, 1.0)},
-    requires=(("jacket_diameter must be below twice the depth", lambda depth, jacket_diameter, _: jacket_diameter < 2.0 * depth),),
+    requires=(
+        (
+            "jacket_diameter must be below twice the depth",
+            lambda depth, _spacing, jacket_diameter, _contrast: jacket_diameter < 2.0 * depth,
+        ),
+    ),
 )
-def twin_mirror_factor(depth: Length, jacket_diameter: Bore, contrast: Ratio) -> Ratio:
-    """Strength of the jacket's mirror image above the ground.
+def twin_mirror_term(depth: Length, spacing: Bore, jacket_diameter: Bore, contrast: Ratio) -> Ratio:
+    """Strength of the jacket's mirror image above the ground, where the tubes lie.
 
     depth: from the surface to the jacket's centre
+    spacing: of the tubes, from centre to centre
     jacket_diameter: outside
     contrast: of the conductivities of jacket and soil
 
-    >>> round(twin_mirror_factor(0.6, 0.125, -0.9646), 4)
-    0.1387
+    >>> round(twin_mirror_term(0.6, 0.052, 0.125, -0.9646), 7)
+    6.51e-05
     """
-    return 2.0 * (1.0 - contrast**2) / (1.0 - contrast * (jacket_diameter / (4.0 * depth)) ** 2)
+    strength = 2.0 * (1.0 - contrast**2) / (1.0 - contrast * (jacket_diameter / (4.0 * depth)) ** 2)
+    return strength * (spacing / (4.0 * depth)) ** 2
 
 
 @named(source=_TWIN, ranges={"contrast": between(-1.0, 1.0), **_SHAPE})
@@ -103,7 +110,7 @@ def twin_difference_correction(closeness: Ratio, spread: Ratio, contrast: Ratio,
     closeness: radius of a tube against the distance to the other's centre
     spread: distance of the tubes from the jacket's centre against its radius
     contrast: of the conductivities of jacket and soil
-    mirror: strength of the jacket's image times the square of (spacing / 4 depths)
+    mirror: strength of the jacket's mirror image where the tubes lie
 
     >>> round(twin_difference_correction(0.3077, 0.416, -0.9646, 0.0001), 4)
     0.012
@@ -167,7 +174,7 @@ def twin_difference_resistance(
     spread = twin_spread(spacing, jacket_diameter)
     contrast = conductivity_contrast(insulation_conductivity, soil_conductivity)
     closeness = twin_closeness(tube_diameter, spacing)
-    mirror = twin_mirror_factor(depth, jacket_diameter, contrast) * (spacing / (4.0 * depth)) ** 2
+    mirror = twin_mirror_term(depth, spacing, jacket_diameter, contrast)
     # The tubes' own term is exact; the part of it that the first-order correction holds again is taken out.
     own = np.arccosh(1.0 / (2.0 * closeness)) + closeness**2 / (1.0 - closeness**2)
     jacket = contrast * np.log((1.0 + spread**2) / (1.0 - spread**2)) - twin_difference_correction(closeness, spread, contrast, mirror)

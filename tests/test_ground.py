@@ -239,7 +239,7 @@ _TWIN = (0.6, 0.052, 0.032, 0.125)
         (lambda: twin.twin_exchange_conductance(0.06, 0.052, 0.032, 0.125, 0.0, 0.027, 1.5), "jacket in the ground"),
         (lambda: twin.twin_sum_resistance(0.6, 0.03, 0.032, 0.125, 0.027, 1.5), "the tubes must be apart"),
         (lambda: twin.twin_difference_resistance(0.6, 0.03, 0.032, 0.125, 0.027, 1.5), "the tubes must be apart"),
-        (lambda: twin.twin_mirror_factor(0.05, 0.125, -0.9), "jacket_diameter must be below"),
+        (lambda: twin.twin_mirror_term(0.05, 0.052, 0.125, -0.9), "jacket_diameter must be below"),
         (lambda: twin.twin_sum_correction(0.6, 0.4, -0.9), "closeness is 0.6"),
         (lambda: twin.twin_difference_correction(0.3, 1.0, -0.9, 0.0), "spread is 1"),
         (lambda: twin.conductivity_contrast(0.0, 1.5), "insulation_conductivity is 0"),

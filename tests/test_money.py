@@ -69,6 +69,11 @@ def test_pump_cost_by_watts_and_hours() -> None:
     assert money.pump_running_cost(0.0, 1e6, 1e-8) == 0.0
 
 
+def test_labor_by_hours() -> None:
+    assert money.cord_price_from_labor.us(7.5, 18) == pytest.approx(135.0)
+    assert money.cord_price_from_labor(0.0, 0.005) == 0.0
+
+
 def test_free_fuel_and_free_wood() -> None:
     assert money.heat_price(0.0, 1e8, 0.8) == 0.0
     assert money.wood_cost(9.0, 0.0) == 0.0
@@ -95,6 +100,7 @@ def test_arrays() -> None:
         (lambda: money.wood_cost(-1.0, 200.0), "cords is -1"),
         (lambda: money.cord_price_from_stack(110.0, 0.0), "cords is 0"),
         (lambda: money.cord_price_from_stack(-110.0, 0.3), "price is -110"),
+        (lambda: money.cord_price_from_labor(8 * 3600.0, -1.0), "wage is -1"),
         (lambda: money.pump_running_cost(-1.0, 1e6, 1e-8), "power is -1"),
         (lambda: money.annual_saving(float("nan"), 0.0, 0.0), "fuel_cost is nan"),
         (lambda: money.simple_payback(-1.0, 100.0), "cost is -1"),

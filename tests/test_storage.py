@@ -187,6 +187,7 @@ def test_arrays() -> None:
         (lambda: storage.tank_conductance(-1.0, 2.0, 0.3), "diameter is -1"),
         (lambda: storage.cooled_temperature(0.0, 80.0, 10.0, 3.5, 1e5, _RHO, _CP), "volume is 0"),
         (lambda: storage.cooling_time(1.0, 80.0, 0.0, -20.0, -3.5, _RHO, _CP), "conductance is -3.5"),
+        (lambda: storage.cooling_constant(-1.0, 3.5, _RHO, _CP), "volume is -1"),
         (lambda: storage.return_mixing_fraction(80.0, -300.0, 60.0), "return_temperature is -300"),
     ],
 )
