@@ -140,9 +140,7 @@ TEMPERATURE = _measure(
     limits=_ABSOLUTE_ZERO,
 )
 TEMPERATURE_DIFFERENCE = _measure("TemperatureDifference", ("K", "delta_degC"), ("°F", "delta_degF", _RANKINE), ("K", "delta_degC"))
-VOLUME_FLOW = _measure(
-    "VolumeFlow", ("m³/s", "m**3/s"), ("gpm", "gallon/minute", _GALLON / 60), ("L/s", "liter/s", _MILLI), _NOT_NEGATIVE
-)
+VOLUME_FLOW = _measure("VolumeFlow", ("m³/s", "m**3/s"), ("gpm", "gallon/minute", _GALLON / 60), ("L/s", "liter/s", _MILLI), _NOT_NEGATIVE)
 MASS_FLOW = _measure("MassFlow", ("kg/s", "kg/s"), ("lb/h", "lb/hour", _POUND / _HOUR), limits=_NOT_NEGATIVE)
 LENGTH = _measure("Length", ("m", "m"), ("ft", "ft", _FOOT), limits=_NOT_NEGATIVE)
 BORE = _measure("Bore", ("m", "m"), ("in", "inch", _INCH), ("mm", "mm", _MILLI), _POSITIVE)
@@ -165,13 +163,19 @@ CONDUCTIVITY = _measure(
     ("BTU/(h ft °F)", "Btu_it/(hour*ft*delta_degF)", _BTUH / _FOOT / _RANKINE),
     limits=_POSITIVE,
 )
-DIFFUSIVITY = _measure("Diffusivity", ("m²/s", "m**2/s"), ("ft²/day", "ft**2/day", _FOOT**2 / 86400), ("m²/day", "m**2/day", _ONE / 86400), _POSITIVE)
+DIFFUSIVITY = _measure(
+    "Diffusivity", ("m²/s", "m**2/s"), ("ft²/day", "ft**2/day", _FOOT**2 / 86400), ("m²/day", "m**2/day", _ONE / 86400), _POSITIVE
+)
 PRESSURE = _measure("Pressure", ("Pa", "Pa"), ("psi", "psi", _PSI), ("kPa", "kPa", _KILO))
 HEAD = _measure("Head", ("m", "m"), ("ft", "ft", _FOOT))
-HEAD_GRADIENT = _measure("HeadGradient", ("m/m", "m/m"), ("ft per 100 ft", "ft/hectofoot", Fraction(1, 100)), ("m per 100 m", "m/hectometer", Fraction(1, 100)))
+HEAD_GRADIENT = _measure(
+    "HeadGradient", ("m/m", "m/m"), ("ft per 100 ft", "ft/hectofoot", Fraction(1, 100)), ("m per 100 m", "m/hectometer", Fraction(1, 100))
+)
 HEAT_PER_LENGTH = _measure("HeatPerLength", ("W/m", "W/m"), ("BTU/(h ft)", "Btu_it/(hour*ft)", _BTUH / _FOOT))
 HEAT_PER_AREA = _measure("HeatPerArea", ("W/m²", "W/m**2"), ("BTU/(h ft²)", "Btu_it/(hour*ft**2)", _BTUH / _FOOT**2))
-CONDUCTANCE = _measure("Conductance", ("W/K", "W/delta_degC"), ("BTU/(h °F)", "Btu_it/(hour*delta_degF)", _BTUH / _RANKINE), limits=_NOT_NEGATIVE)
+CONDUCTANCE = _measure(
+    "Conductance", ("W/K", "W/delta_degC"), ("BTU/(h °F)", "Btu_it/(hour*delta_degF)", _BTUH / _RANKINE), limits=_NOT_NEGATIVE
+)
 CONDUCTANCE_PER_LENGTH = _measure(
     "ConductancePerLength",
     ("W/(m K)", "W/(m*delta_degC)"),
@@ -195,7 +199,10 @@ MASS = _measure("Mass", ("kg", "kg"), ("lb", "lb", _POUND), limits=_NOT_NEGATIVE
 HEATING_VALUE = _measure("HeatingValue", ("J/kg", "J/kg"), ("BTU/lb", "Btu_it/lb", _BTU / _POUND), ("MJ/kg", "MJ/kg", Fraction(10**6)))
 CORDS = _measure("Cords", ("cord", "cord"), ("cords", "cord", _ONE), ("cords", "cord", _ONE), _NOT_NEGATIVE)
 CORD_ENERGY = _measure(
-    "CordEnergy", ("J/cord", "J/cord"), ("million BTU/cord", "megaBtu_it/cord", _BTU * 10**6), ("kWh/cord", "kilowatt_hour/cord", _KILO * _HOUR)
+    "CordEnergy",
+    ("J/cord", "J/cord"),
+    ("million BTU/cord", "megaBtu_it/cord", _BTU * 10**6),
+    ("kWh/cord", "kilowatt_hour/cord", _KILO * _HOUR),
 )
 TIME = _measure("Time", ("s", "s"), ("h", "hour", _HOUR), ("h", "hour", _HOUR), _NOT_NEGATIVE)
 MINUTES = _measure("Minutes", ("s", "s"), ("min", "minute", Fraction(60)), ("min", "minute", Fraction(60)), _NOT_NEGATIVE)
@@ -213,13 +220,27 @@ MONEY_PER_ENERGY = _measure(
     ("currency per kWh", "currency/kilowatt_hour", 1 / (_KILO * _HOUR)),
     _NOT_NEGATIVE,
 )
-MONEY_PER_LENGTH = _measure("MoneyPerLength", ("currency/m", "currency/m"), ("$/ft", "currency/ft", 1 / _FOOT), ("currency/m", "currency/m", _ONE), _NOT_NEGATIVE)
+MONEY_PER_LENGTH = _measure(
+    "MoneyPerLength", ("currency/m", "currency/m"), ("$/ft", "currency/ft", 1 / _FOOT), ("currency/m", "currency/m", _ONE), _NOT_NEGATIVE
+)
 MONEY_PER_CORD = _measure("MoneyPerCord", ("currency/cord", "currency/cord"), ("$/cord", "currency/cord", _ONE), limits=_NOT_NEGATIVE)
 MONEY_PER_TIME = _measure(
-    "MoneyPerTime", ("currency/s", "currency/s"), ("$/h", "currency/hour", 1 / _HOUR), ("currency/h", "currency/hour", 1 / _HOUR), _NOT_NEGATIVE
+    "MoneyPerTime",
+    ("currency/s", "currency/s"),
+    ("$/h", "currency/hour", 1 / _HOUR),
+    ("currency/h", "currency/hour", 1 / _HOUR),
+    _NOT_NEGATIVE,
 )
-FUEL_ENERGY = _measure("FuelEnergy", ("J/unit", "J/sales_unit"), ("BTU/unit", "Btu_it/sales_unit", _BTU), ("kWh/unit", "kilowatt_hour/sales_unit", _KILO * _HOUR), _POSITIVE)
-MONEY_PER_UNIT = _measure("MoneyPerUnit", ("currency/unit", "currency/sales_unit"), ("$/unit", "currency/sales_unit", _ONE), limits=_NOT_NEGATIVE)
+FUEL_ENERGY = _measure(
+    "FuelEnergy",
+    ("J/unit", "J/sales_unit"),
+    ("BTU/unit", "Btu_it/sales_unit", _BTU),
+    ("kWh/unit", "kilowatt_hour/sales_unit", _KILO * _HOUR),
+    _POSITIVE,
+)
+MONEY_PER_UNIT = _measure(
+    "MoneyPerUnit", ("currency/unit", "currency/sales_unit"), ("$/unit", "currency/sales_unit", _ONE), limits=_NOT_NEGATIVE
+)
 FUEL_AMOUNT = _measure("FuelAmount", ("unit", "sales_unit"), ("units", "sales_unit", _ONE), limits=_NOT_NEGATIVE)
 ELECTRIC_POWER = _measure("ElectricPower", ("W", "watt"), ("W", "watt", _ONE), limits=_NOT_NEGATIVE)
 ELECTRICITY_PRICE = _measure(
@@ -246,7 +267,10 @@ VOLUME_PER_LENGTH = _measure(
     "VolumePerLength", ("m³/m", "m**3/m"), ("gal/ft", "gallon/ft", _GALLON / _FOOT), ("L/m", "liter/m", _MILLI), _NOT_NEGATIVE
 )
 HEAD_PER_FLOW = _measure(
-    "HeadPerFlow", ("m per m³/s", "m/(m**3/s)"), ("ft per gpm", "ft/(gallon/minute)", _FOOT / (_GALLON / 60)), ("m per L/s", "m/(liter/s)", _KILO)
+    "HeadPerFlow",
+    ("m per m³/s", "m/(m**3/s)"),
+    ("ft per gpm", "ft/(gallon/minute)", _FOOT / (_GALLON / 60)),
+    ("m per L/s", "m/(liter/s)", _KILO),
 )
 HEAD_PER_FLOW_SQUARED = _measure(
     "HeadPerFlowSquared",
