@@ -63,6 +63,8 @@ BROKEN: tuple[Broken, ...] = (
         ((None, "site, outdoor design temperature", "missing"), (None, "run NAME", "no run")),
     ),
     Broken("utf_16", SOUND.encode("utf-16"), ((None, "", "UTF-16"),)),
+    Broken("utf_16_unmarked", SOUND.encode("utf-16-le"), ((None, "", "UTF-16"),)),
+    Broken("too_large", b"x" * 20_000_001, ((None, "", "larger than 20 MB"),)),
     Broken("latin_1", SOUND.encode("latin-1"), ((3, "", "not UTF-8"),)),
     Broken("nul_bytes", SOUND.replace("cottage", "cot\0tage", 1).encode(), ((2, "", "NUL"),)),
     Broken("semicolons", SOUND.replace(",", ";").encode(), ((1, "", "semicolons"),)),
@@ -84,6 +86,7 @@ BROKEN: tuple[Broken, ...] = (
     _and("no_such_date", "job,date,12/24/2024,,\n", (15, "job, date", "year-month-day")),
     _and("not_for_this_kind", "load cottage,use a day,40,gal,\n", (15, "load cottage, use a day", "hot water")),
     _and("wildcard_in_name", "run y*,length,30,ft,\n", (15, "run y*, length", "cannot be a name")),
+    _and("reserved_name", "run Boiler,length,30,ft,\n", (15, "run Boiler, length", "cannot be a name")),
     _and("formula_as_part", "=A1,length,30,ft,\n", (15, "=A1, length", "formula")),
     # Units
     _with("unknown_unit", "88,ft", "88,fathomes", (8, "run yard, length", "'fathomes' is not known")),
@@ -136,6 +139,7 @@ BROKEN: tuple[Broken, ...] = (
         (15, "load cottage, exchanger conductance", "behind an exchanger is no"),
     ),
     _and("claim_without_result", "claim run yard,,3,gpm,\n", (15, "claim run yard", "a claim names")),
+    _and("claim_without_value", "claim run yard,flow,,gpm,\n", (15, "claim run yard, flow", "no value")),
     # Several at once
     Broken(
         "many",

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from pathlib import Path
 
 import pytest
 from broken_tables import BROKEN, SOUND, Broken
+from hypothesis import given
+from hypothesis import strategies as st
 
 from workbook_builder.job import read_job
 from workbook_builder.rows import InputError
@@ -40,3 +44,28 @@ def test_no_file_at_all(tmp_path: Path) -> None:
 
 def test_names_are_unique() -> None:
     assert len({b.name for b in BROKEN}) == len(BROKEN)
+
+
+@given(row=st.integers(1, 13), column=st.integers(0, 4), cell=st.text(max_size=12))
+def test_any_text_in_any_cell_gives_a_job_or_a_refusal(row: int, column: int, cell: str, tmp_path_factory: pytest.TempPathFactory) -> None:
+    rows = [line.split(",") for line in SOUND.splitlines()]
+    rows[row][column] = cell
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(rows)
+    _read_or_refuse(text.getvalue().encode("utf-8", "surrogatepass"), tmp_path_factory)
+
+
+@given(data=st.binary(max_size=60), at=st.integers(0, len(SOUND.encode())))
+def test_any_bytes_anywhere_give_a_job_or_a_refusal(data: bytes, at: int, tmp_path_factory: pytest.TempPathFactory) -> None:
+    raw = SOUND.encode()
+    _read_or_refuse(raw[:at] + data + raw[at:], tmp_path_factory)
+    _read_or_refuse(data, tmp_path_factory)
+
+
+def _read_or_refuse(data: bytes, folders: pytest.TempPathFactory) -> None:
+    path = folders.getbasetemp() / "any.csv"
+    path.write_bytes(data)
+    try:
+        assert read_job(path).runs
+    except InputError as error:
+        assert all(problem.file == "any.csv" and problem.message for problem in error.problems)

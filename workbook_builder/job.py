@@ -341,8 +341,6 @@ class _RefusedError(ValueError):
 
 
 def _typed_number(cell: Cell) -> float:
-    if isinstance(cell, bool):
-        raise _RefusedError(f"{cell} is not a number")
     if not isinstance(cell, str):
         return float(cell)
     text = cell.replace("−", "-")
