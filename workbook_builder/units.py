@@ -207,11 +207,12 @@ def _by_pint(kind: Measure, asked: str, spelling: str) -> Unit:
         zero = float(units.Quantity(0.0, parsed).to(target).magnitude) if kind is TEMPERATURE else 0.0
         # A thousand, so that the rounding of an offset does not show in the scale.
         scale = (float(units.Quantity(1000.0, parsed).to(target).magnitude) - zero) / 1000.0
+        found = Unit(spelling.strip(), asked, Fraction(scale), Fraction(zero))
     except UnitError:
         raise
     except Exception:  # pint raises errors of many unrelated classes for a text that is no unit
         raise unknown from None
-    return Unit(spelling.strip(), asked, Fraction(scale), Fraction(zero))
+    return found
 
 
 def _nearest(kind: Measure, spelling: str) -> str:
