@@ -228,13 +228,14 @@ def glycol_temperature_offset(liquid: Liquid, temperature: Temperature) -> Tempe
     return temperature - table("liquids").lookup("middle_temperature", liquid)
 
 
-def _frozen(liquid: Any, glycol_fraction: Any, temperature: Any) -> Any:
+def is_liquid(liquid: Any, glycol_fraction: Any, temperature: Any) -> Any:
+    """True where a liquid is not frozen; for the checks of arguments."""
     return temperature >= liquid_freezing_temperature.body(liquid, glycol_fraction)
 
 
-_RANGE = {"glycol_fraction": between(0.0, 0.6), "temperature": between(-60.0, 150.0)}
-_VALID = {"temperature": between(-50.0, 110.0)}
-_LIQUID = (("the liquid must not be frozen at temperature", _frozen),)
+_RANGE = {"glycol_fraction": between(0.0, 0.7), "temperature": between(-60.0, 150.0)}
+_VALID = {"glycol_fraction": between(0.0, 0.6), "temperature": between(-50.0, 110.0)}
+_LIQUID = (("the liquid must not be frozen at temperature", is_liquid),)
 
 
 @named(source=_MELINDER, accuracy=_MELINDER_ACCURACY.format("1.3 %"), correlation=True, ranges=_RANGE, valid=_VALID, requires=_LIQUID)
@@ -302,7 +303,8 @@ def liquid_conductivity(liquid: Liquid, glycol_fraction: Fraction_, temperature:
     source="water: 0 °C; glycols: Melinder 2010, coefficients as transcribed in CoolProp",
     accuracy="equal to CoolProp's within 1e-5; within 2.9 K of the printed ASHRAE 2001 table to 60 % by volume",
     correlation=True,
-    ranges={"glycol_fraction": between(0.0, 0.6)},
+    ranges={"glycol_fraction": between(0.0, 0.7)},
+    valid={"glycol_fraction": between(0.0, 0.6)},
 )
 def liquid_freezing_temperature(liquid: Liquid, glycol_fraction: Fraction_) -> Temperature:
     """Temperature at which the first ice forms in a liquid.
