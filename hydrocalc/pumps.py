@@ -12,6 +12,7 @@ from .measures import (
     Head,
     HeadPerFlow,
     HeadPerFlowSquared,
+    Limits,
     Pressure,
     VolumeFlow,
     above,
@@ -205,7 +206,7 @@ def operating_flow(
     return crossing_flow(shutoff_head - static_head, system_linear - pump_linear, system_square - pump_square)
 
 
-@named(source="hydraulic power / efficiency", ranges={"efficiency": above(0.0)})
+@named(source="hydraulic power / efficiency", ranges={"efficiency": Limits(0.0, 1.0, low_open=True)})
 def pump_power(flow: VolumeFlow, head: Head, density: Density, efficiency: Fraction_) -> ElectricPower:
     """Power that a pump takes.
 

@@ -1,0 +1,164 @@
+"""Friction: against the root of Colebrook and White to twelve digits and against fluids; still water and refusals."""
+
+from __future__ import annotations
+
+import math
+
+import fluids
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+
+from hydrocalc import friction
+from hydrocalc.named import RangeError, ValidityWarning
+from hydrocalc.tables import table
+
+ROUGHNESSES = (0.0, 1e-6, 6.85e-5, 1e-3, 1e-2, 0.05)
+REYNOLDS = (2300.0, 4000.0, 1.2e4, 6.2e4, 5e5, 1e7, 1e8)
+
+
+def root(reynolds: float, roughness: float) -> float:
+    """Colebrook and White's f, by bracketing 1/√f to twelve digits."""
+    x = brentq(lambda x: x + 2.0 * math.log10(roughness / 3.7 + 2.51 * x / reynolds), 1.0, 30.0, xtol=1e-14, rtol=1e-14)
+    return float(1.0 / x**2)
+
+
+@pytest.mark.filterwarnings("ignore::hydrocalc.named.ValidityWarning")
+@pytest.mark.parametrize("roughness", ROUGHNESSES)
+@pytest.mark.parametrize("reynolds", REYNOLDS)
+def test_against_the_root(reynolds: float, roughness: float) -> None:
+    f = friction.friction_factor(reynolds, roughness)
+    assert f == pytest.approx(root(reynolds, roughness), rel=1e-10)  # the bound that the function states
+    assert f == pytest.approx(fluids.friction.Colebrook(reynolds, roughness), rel=1e-10)
+
+
+@pytest.mark.filterwarnings("ignore::hydrocalc.named.ValidityWarning")
+def test_whole_range_at_once() -> None:
+    generator = np.random.default_rng(7)
+    reynolds = 10.0 ** generator.uniform(np.log10(2300.0), 8.0, 200_000)
+    roughness = generator.uniform(0.0, 0.05, 200_000)
+    roughness[::2] = 10.0 ** generator.uniform(-8.0, -1.31, 100_000)
+    x = 1.0 / np.sqrt(friction.friction_factor(reynolds, roughness))
+    left = x + 2.0 * np.log10(roughness / 3.7 + 2.51 * x / reynolds)
+    # The equation's slope in x is between 1 and 1.2, so what is left over is the error of x.
+    assert np.max(np.abs(left / x)) < 1e-10
+
+
+def test_each_step_gains() -> None:
+    reynolds, roughness = 62000.0, 6.8e-5
+    rough = friction.friction_rough_part(reynolds, roughness)
+    target = friction.friction_target(reynolds, rough)
+    start = friction.friction_start(target)
+    once = friction.friction_step(start, target)
+    twice = friction.friction_step(once, target)
+    true = rough + math.log(10.0) / 2.0 / math.sqrt(root(reynolds, roughness))
+    errors = [abs(a / true - 1.0) for a in (start, once, twice)]
+    assert errors[0] < 0.02
+    assert errors[1] < 2e-5
+    assert errors[2] < 1e-10
+
+
+def test_laminar_and_still() -> None:
+    re = np.array([1.0, 64.0, 2299.999])
+    assert np.allclose(friction.friction_factor(re, 0.01) * re, 64.0, rtol=1e-11)
+    still = friction.friction_factor(0.0, 0.001)
+    assert math.isfinite(still)
+    assert friction.head_gradient(0.0, 0.02, still) == 0.0
+    assert friction.reynolds_number(0.0, 0.02, 980.0, 4e-4) == 0.0
+    assert friction.fitting_head(0.0, 2.0) == 0.0
+    assert friction.hazen_williams_gradient(0.0, 0.02, 150.0) == 0.0
+    assert friction.scaled_head(0.0, 1e-3, 5.0) == 0.0
+
+
+def test_uncertain_range_is_told() -> None:
+    with pytest.warns(ValidityWarning, match="neither surely laminar nor surely turbulent"):
+        friction.friction_factor(3000.0, 1e-4)
+    with pytest.warns(ValidityWarning, match="neither surely laminar"):
+        friction.friction_factor(np.array([1000.0, 3999.0, 1e5]), 1e-4)
+    friction.friction_factor(np.array([1000.0, 2299.0, 4000.0]), 1e-4)  # warnings are errors in this suite
+    assert friction.uncertain_flow(np.array([2299.0, 2300.0, 3999.0, 4000.0])).tolist() == [0.0, 1.0, 1.0, 0.0]
+    with pytest.warns(ValidityWarning, match="relative_roughness is 0.06"):
+        friction.friction_factor(1e5, 0.06)
+
+
+def test_heads_against_fluids() -> None:
+    v, bore, f, rho = 1.1, 0.0219, 0.0213, 977.0
+    drop = fluids.core.dP_from_K(fluids.core.K_from_f(f, 30.0, bore), rho, v)
+    assert friction.head_gradient(v, bore, f) * 30.0 == pytest.approx(drop / rho / fluids.constants.g, rel=1e-12)
+    assert friction.fitting_head(v, 3.2) == pytest.approx(fluids.core.head_from_K(3.2, v), rel=1e-12)
+    assert friction.reynolds_number(v, bore, rho, 4e-4) == pytest.approx(fluids.core.Reynolds(V=v, D=bore, rho=rho, mu=4e-4), rel=1e-14)
+    assert friction.pressure_from_head(friction.head_from_pressure(12345.0, rho), rho) == pytest.approx(12345.0, rel=1e-15)
+
+
+def test_hazen_williams_stays_near_darcy_in_cold_water() -> None:
+    # Copper, cold water, 1 m/s: the rule was fitted there.  10 % is what two handbooks differ by; common practice.
+    bore, velocity = 0.026, 1.0
+    f = friction.friction_factor(velocity * bore * 999.0 / 1.14e-3, 1.5e-6 / bore)
+    rule = friction.hazen_williams_gradient(velocity * math.pi * bore**2 / 4.0, bore, 145.0)
+    assert rule == pytest.approx(friction.head_gradient(velocity, bore, f), rel=0.10)
+
+
+def test_fittings_table() -> None:
+    for name in table("fittings").texts("fitting"):
+        assert friction.fitting_loss_coefficient(name, 0.0266) > 0.0
+    with pytest.raises(RangeError, match="fitting is 'bend', which is not one of: 90° elbow"):
+        friction.fitting_loss_coefficient("bend", 0.0266)
+
+
+@pytest.mark.parametrize("size", ["1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "4"])
+def test_steel_against_fluids(size: str) -> None:
+    whole, _, part = size.rpartition("-")
+    inches = float(whole or 0) + (int(part[0]) / int(part[2]) if "/" in part else float(part))
+    _, inside, outside, wall = fluids.piping.nearest_pipe(NPS=inches, schedule="40")
+    tubes = table("tubes")
+    for column, value in (("inside_diameter", inside), ("outside_diameter", outside), ("wall", wall)):
+        assert tubes.lookup(column, "steel schedule 40", size) == pytest.approx(value, abs=1e-8)
+
+
+def test_tubes_agree_with_themselves() -> None:
+    tubes = table("tubes")
+    order: dict[str, list[float]] = {}
+    bores: dict[str, list[float]] = {}
+    for key in zip(tubes.texts("family"), tubes.texts("size"), strict=True):
+        outside, wall, inside = (float(tubes.lookup(c, *key)) for c in ("outside_diameter", "wall", "inside_diameter"))
+        basis = tubes.texts("bore_basis")[tubes.row(*key)]
+        nominal = outside - 2.0 * wall
+        assert basis in ("average", "minimum wall", "nominal wall")
+        # An average bore allows for half the tolerance of the wall, so it is smaller, by up to 4 % in the smallest tube.
+        assert 0.955 * nominal < inside < nominal if basis == "average" else inside == pytest.approx(nominal, rel=1e-9)
+        assert tubes.lookup("volume_per_length", *key) == pytest.approx(math.pi / 4.0 * inside**2, rel=1e-7)
+        assert 0.0 < tubes.lookup("roughness", *key) < 1e-4
+        assert tubes.texts("source")[tubes.row(*key)]
+        order.setdefault(key[0], []).append(float(tubes.lookup("order", *key)))
+        bores.setdefault(key[0], []).append(inside)
+    for family, numbers in order.items():
+        assert numbers == list(range(1, len(numbers) + 1)), family
+        assert bores[family] == sorted(bores[family]), family
+    assert set(order) == set(table("tube_limits").texts("family"))
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: friction.friction_factor(-1.0, 0.0), "reynolds is -1"),
+        (lambda: friction.friction_factor(math.nan, 0.0), "reynolds is nan"),
+        (lambda: friction.friction_factor(1e5, math.inf), "relative_roughness is inf"),
+        (lambda: friction.friction_factor(np.array([1e5, math.nan]), 0.0), r"reynolds\[1\] is nan"),
+        (lambda: friction.friction_factor(1e5, -1e-4), "relative_roughness is -0.0001"),
+        (lambda: friction.friction_rough_part(2000.0, 0.0), "reynolds is 2000"),
+        (lambda: friction.friction_step(0.0, 11.0), "argument is 0"),
+        (lambda: friction.friction_start(1.0), "target is 1"),
+        (lambda: friction.reynolds_number(1.0, 0.02, 980.0, 0.0), "viscosity is 0"),
+        (lambda: friction.relative_roughness(0.0, 0.02), "roughness is 0"),
+        (lambda: friction.head_gradient(1.0, -0.02, 0.02), "bore is -0.02"),
+        (lambda: friction.head_gradient.us(-3, 0.8, 0.02), "velocity is -3 ft/s"),
+        (lambda: friction.fitting_head(1.0, -0.5), "loss_coefficient is -0.5"),
+        (lambda: friction.fitting_friction(0.0), "bore is 0"),
+        (lambda: friction.scaled_head(1e-4, 0.0, 1.0), "rated_flow is 0"),
+        (lambda: friction.head_from_pressure(1e3, 0.0), "density is 0"),
+        (lambda: friction.hazen_williams_gradient(1e-3, 0.02, 0.0), "coefficient is 0"),
+    ],
+)
+def test_refusals(call: object, message: str) -> None:
+    with pytest.raises(RangeError, match=message):
+        call()  # type: ignore[operator]
