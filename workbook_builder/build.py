@@ -1,0 +1,93 @@
+"""From a job to a book: the sheets in the order in which they need one another, and the file in the order in which they are read."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import hydrocalc
+from hydrocalc.measures import System
+
+from .job import Job
+from .sheets.common import Making
+from .sheets.inputs import Inputs, write_inputs
+from .sheets.tables import write_sources, write_tables
+from .worksheet import Axis, Book
+from .xlsx import Writer, write_sheet
+
+# The order of the sheets in the file.
+READING_ORDER = ("Loads", "Pipes", "Ground", "Season", "Cords", "Fuels", "Usage", "Site", "Climate")
+
+
+@dataclass
+class Built:
+    """A worked job: the book with its values, and what is needed to write it."""
+
+    job: Job
+    making: Making
+
+    @property
+    def book(self) -> Book:
+        return self.making.book
+
+
+def build(job: Job, system: System = "us") -> Built:
+    """Work out a job in the units of a system."""
+    inputs = Inputs(job, system)
+    book = Book(system, symbol=inputs.symbol)
+    making = Making(
+        book, inputs, Axis("run", tuple(job.runs)), Axis("load", tuple(job.loads)), Axis("fuel today", tuple(job.fuels) or ("none",))
+    )
+    for make in _makers():
+        make(making)
+    return Built(job, making)
+
+
+def _makers() -> tuple[Callable[[Making], None], ...]:
+    from .sheets import climate, cords, ground, loads, pipes, season, site, summary, usage
+
+    return (
+        climate.make_climate,
+        site.make_site,
+        usage.make_fuels,
+        usage.make_usage,
+        loads.make_loads,
+        pipes.make_pipes,
+        ground.make_ground,
+        season.make_season,
+        ground.make_months,
+        cords.make_cords,
+        summary.make_summary,
+    )
+
+
+def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writer:
+    """Write a worked job to a file that does not exist yet."""
+    from .sheets.summary import write_summary
+
+    writer = Writer(path, str(built.job.value("job", "title")), stored)
+    write_summary(writer, built.making)
+    write_inputs(writer, built.making.inputs)
+    for name in READING_ORDER:
+        write_sheet(writer, built.book.sheets[name], built.book.values)
+    write_tables(writer, built.book.system, built.making.inputs.symbol)
+    write_sources(writer, built.book, dict(hydrocalc.catalogue()))
+    writer.close()
+    return writer
+
+
+def save(built: Built, target: Path) -> Writer:
+    """Write a book beside its target and rename it, so that the target is never half a file."""
+    handle, beside = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".tmp", dir=target.parent)
+    os.close(handle)
+    temporary = Path(beside)
+    try:
+        writer = write_book(built, temporary)
+        temporary.chmod(0o644)
+        temporary.replace(target)
+    finally:
+        temporary.unlink(missing_ok=True)
+    return writer

@@ -1,0 +1,57 @@
+"""The command: ``workbook-builder fill TABLE``.
+
+Exit status: 0 done, 1 a claim does not hold, 2 the input or the request is wrong.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from .job import read_job
+from .rows import InputError
+
+DONE, DIFFERS, WRONG = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except InputError as error:
+        print(error, file=sys.stderr)
+        return WRONG
+    except OSError as error:
+        print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
+        return WRONG
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="workbook-builder", description="Formula-driven sizing workbooks for outdoor wood-fired boilers.")
+    commands = parser.add_subparsers(required=True, metavar="command")
+    fill = commands.add_parser("fill", help="turn an input table (CSV or XLSX) into a worked workbook")
+    fill.add_argument("table", type=Path, help="the input table")
+    fill.add_argument("-o", "--output", type=Path, help="the workbook to write (default: beside the table, ending .xlsx)")
+    fill.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
+    fill.add_argument("--force", action="store_true", help="replace the workbook if it exists")
+    fill.set_defaults(run=_fill)
+    return parser
+
+
+def _fill(options: argparse.Namespace) -> int:
+    from .build import build, save
+
+    target = options.output or options.table.with_suffix(".xlsx")
+    if target.resolve() == options.table.resolve():
+        print(f"{target}: the workbook would replace its own input table; name another with -o", file=sys.stderr)
+        return WRONG
+    if target.exists() and not options.force:
+        print(f"{target}: exists already; --force replaces it", file=sys.stderr)
+        return WRONG
+    job = read_job(options.table)
+    writer = save(build(job, options.units), target)
+    print(f"{target}: {len(job.runs)} runs, {len(job.loads)} loads, {writer.formula_cells} formulas")
+    return DONE

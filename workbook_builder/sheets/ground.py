@@ -1,0 +1,209 @@
+"""Ground: what each buried line loses, on the design night and by month, and with what temperature the water arrives."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import flow, ground, twin
+from hydrocalc.measures import (
+    BORE,
+    CONDUCTANCE_PER_LENGTH,
+    CONDUCTIVITY,
+    HEAT_PER_LENGTH,
+    POWER,
+    SEASON_ENERGY,
+    TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
+    TEMPERATURE_GRADIENT,
+)
+
+from ..references import At, FirstGiven, Pick, TableNumber, kind_is, total_of
+from ..vocabulary import BOILER, MONTHS
+from ..worksheet import Row, Sheet
+from .common import Making
+from .pipes import BRANCHING
+
+# Common practice, no source: tubes in one jacket lie a third of their diameter apart.
+TWIN_SPACING = 1.3
+SECONDS_A_DAY = 86400.0
+# The tube's own wall is left out: a few per cent of the jacket's resistance, and on the safe side.
+WALL_RESISTANCE = 0.0
+
+
+def make_ground(making: Making) -> None:
+    """The sheet Ground, as far as the design night goes."""
+    sheet = making.book.sheet("Ground", making.runs, "Ground: what the buried lines lose")
+    rows = SimpleNamespace(sheet=sheet)
+    making.rows["ground"] = rows
+    _line(making, sheet, rows)
+    _conductances(making, sheet, rows)
+    _design_night(making, sheet, rows)
+
+
+def _line(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    pipes = making.pipes
+    system = making.book.system
+    sheet.heading("The line")
+    rows.arrangement, insulation, condition, rows.depth = making.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
+    rows.condition = condition
+    twin_jacket = kind_is(rows.arrangement, "one jacket")
+    typed_dry = making.fetched(sheet, "insulation conductivity", "Insulation conductivity, typed")
+    table_dry = sheet.take("Insulation conductivity, table", TableNumber("insulation", "dry_conductivity", (insulation,), system))
+    rows.dry = sheet.take("Insulation conductivity, dry", FirstGiven((typed_dry, table_dry)))
+    typed_wet = making.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
+    table_wet = sheet.take("Insulation conductivity when wet, table", TableNumber("insulation", "wet_conductivity", (insulation,), system))
+    rows.wet = sheet.take("Insulation conductivity when wet", FirstGiven((typed_wet, table_wet)))
+    as_dry = sheet.calc("Conductivity, if dry", CONDUCTIVITY, lambda k: k * 1.0, rows.dry, when=kind_is(condition, "dry"))
+    as_wet = sheet.calc("Conductivity, if wet", CONDUCTIVITY, lambda k: k * 1.0, rows.wet, when=kind_is(condition, "wet"))
+    rows.insulation = sheet.take("Insulation conductivity as it lies", FirstGiven((as_dry, as_wet)))
+    rows.jacket = making.fetched(sheet, "jacket outer diameter")
+    typed_spacing = making.fetched(sheet, "spacing", "Spacing, typed")
+    apart = sheet.calc("Spacing, jackets touching", BORE, lambda d: d * 1.0, rows.jacket, when=kind_is(rows.arrangement, "apart"))
+    close = sheet.calc("Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, pipes.outside, when=twin_jacket)
+    rows.spacing = sheet.take("Spacing, middle to middle", FirstGiven((typed_spacing, apart, close)))
+    rows.temperature = sheet.line(
+        "Ground temperature on the design night",
+        ground.ground_temperature,
+        rows.depth,
+        making.job("site", "coldest day"),
+        making.site.mean,
+        making.site.amplitude,
+        making.job("site", "coldest day"),
+        making.site.diffusivity,
+    )
+
+
+def _conductances(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    sheet.heading("Conductances")
+    stated, difference = making.fetch(sheet, "stated loss", "stated loss difference")
+    by_maker = sheet.calc("Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference)
+    no_exchange = sheet.calc(
+        "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
+    )
+    rows.loss, rows.exchange = conductances(making, sheet, rows, rows.insulation, rows.jacket, (by_maker, no_exchange))
+    making.rows["ground"] = rows
+
+
+def conductances(
+    making: Making, sheet: Sheet, rows: SimpleNamespace, insulation: Row, jacket: Row, stated: tuple[Row, Row] | None
+) -> tuple[Row, Row]:
+    """Loss and exchange conductance of each line for an insulation and a jacket."""
+    soil = making.site.conductivity
+    apart, together = kind_is(rows.arrangement, "apart"), kind_is(rows.arrangement, "one jacket")
+    pipes = making.pipes
+    resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, pipes.outside, jacket, insulation, when=apart)
+    pair = (rows.depth, rows.spacing, jacket, resistance, soil)
+    pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
+    pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
+    inside = (rows.depth, rows.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
+    twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
+    twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
+    first = (stated[0],) if stated else ()
+    second = (stated[1],) if stated else ()
+    loss = sheet.take("Loss conductance of each line", FirstGiven((*first, pair_loss, twin_loss)))
+    exchange = sheet.take("Exchange conductance", FirstGiven((*second, pair_exchange, twin_exchange)))
+    return loss, exchange
+
+
+def _design_night(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    pipes = making.pipes
+    water = (pipes.flow, pipes.density, pipes.specific_heat)
+    sheet.heading("Design night, water at fan on")
+    rows.drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
+    arrival: Row | None = None
+    for depth in range(BRANCHING + 1):
+        arrival = _arrival(making, sheet, rows, arrival, depth)
+    rows.arrival = arrival
+    _losses(making, sheet, rows)
+
+
+def _arrival(making: Making, sheet: Sheet, rows: SimpleNamespace, parent: Row | None, depth: int) -> Row:
+    """With what temperature the supply arrives; two passes, since the lines warm each other."""
+    pipes = making.pipes
+    name = ("", ", starting on a run", ", starting on a branch")[depth]
+    supply = pipes.supply
+    if parent is None:
+        inlet = sheet.take(f"Supply into the line{name}", supply)
+    else:
+        from_parent = sheet.take(f"Arrival of the run it starts on{name}", Pick(parent, sheet.names, pipes.starts_at))
+        own = sheet.calc(f"Supply, from the boiler{name}", TEMPERATURE, lambda t: t, supply, when=kind_is(pipes.starts_at, BOILER))
+        inlet = sheet.take(f"Supply into the line{name}", FirstGiven((own, from_parent)))
+    ends = (pipes.length, rows.loss, rows.exchange, pipes.flow, pipes.density, pipes.specific_heat)
+
+    def outlet(label: str, entering: Row, other: Row) -> Row:
+        return sheet.line(label, ground.line_outlet_temperature, entering, rows.temperature, other, *ends)
+
+    def less(label: str, hot: Row, by: Row) -> Row:
+        return sheet.calc(label, TEMPERATURE, lambda t, d: t - d, hot, by)
+
+    def middle(label: str, a: Row, b: Row) -> Row:
+        return sheet.calc(label, TEMPERATURE, lambda x, y: (x + y) / 2, a, b)
+
+    guess = less(f"Return, first guess{name}", inlet, rows.drop)
+    first = outlet(f"Supply arrives, first pass{name}", inlet, guess)
+    back = outlet(
+        f"Return into the boiler, first pass{name}",
+        less(f"Return into the line, first pass{name}", first, rows.drop),
+        middle(f"Mean supply, first pass{name}", inlet, first),
+    )
+    mean_back = middle(f"Mean return, first pass{name}", less(f"Return into the line{name}", first, rows.drop), back)
+    arrival = outlet(f"Supply arrives{name}", inlet, mean_back)
+    rows.inlet, rows.mean_supply = inlet, middle(f"Mean supply{name}", inlet, arrival)
+    rows.return_in = less(f"Return into the line, at the design drop{name}", arrival, rows.drop)
+    rows.return_out = outlet(f"Return arrives{name}", rows.return_in, rows.mean_supply)
+    return arrival
+
+
+def _losses(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    pipes = making.pipes
+    sheet.heading("What the line takes on the design night")
+    rate = sheet.line("Capacity rate of the water", flow.capacity_rate, pipes.flow, pipes.density, pipes.specific_heat)
+    rows.fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.inlet, rows.arrival)
+    rows.gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, rows.fall, pipes.length)
+    rows.supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, rate, rows.fall)
+    rows.return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), rate, rows.return_in, rows.return_out)
+    rows.design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, rows.supply_loss, rows.return_loss)
+    rows.per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, rows.design_loss, pipes.length)
+
+
+def make_months(making: Making) -> None:
+    """By month: ground temperature, mean water temperature and what the lines lose.  Months go down."""
+    rows, pipes, climate = making.ground, making.pipes, making.climate
+    sheet = rows.sheet
+    on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
+    sheet.heading("Ground temperature by month")
+    ground_months = [
+        sheet.line(
+            month,
+            ground.ground_temperature,
+            rows.depth,
+            At(climate.middle, i),
+            making.site.mean,
+            making.site.amplitude,
+            making.job("site", "coldest day"),
+            making.site.diffusivity,
+        )
+        for i, month in enumerate(MONTHS)
+    ]
+    sheet.heading("Heat lost by both lines by month")
+    rows.months = []
+    for i, month in enumerate(MONTHS):
+        rows.months.append(
+            sheet.calc(
+                month,
+                SEASON_ENERGY,
+                lambda u, n, a, b, drop, tg, d, lit: 2 * u * n * np.maximum((a + b - drop) / 2 - tg, 0.0) * d * lit * SECONDS_A_DAY,
+                rows.loss,
+                pipes.length,
+                on,
+                off,
+                rows.drop,
+                ground_months[i],
+                At(climate.days, i),
+                At(climate.lit, i),
+                words="2 × loss conductance × length × (mean of the band − half the drop − ground) × days lit",
+            )
+        )
+    rows.year = sheet.take("The year", total_of(rows.months))

@@ -1,0 +1,245 @@
+"""Inputs: the input table as it stands in the book, with the value used, the defaults and where they come from.
+
+This sheet is the one gate: an impossible or missing value is turned here into a blank or a default, with a
+remark, and every other sheet fetches from here by key.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from hydrocalc.measures import Key, Limits, Measure, System
+
+from .. import vocabulary
+from ..job import Job
+from ..printing import decimal
+from ..references import Input, JobInput, input_name
+from ..vocabulary import Item
+from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, page
+
+COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34), ("value used", 18), ("remark", 46), ("key", 34))
+PART, ITEM, VALUE, UNIT, NOTE, USED, REMARK, KEY = range(len(COLUMNS))
+FIRST_ROW = 5  # counted from 1; the headings of the table stand in the row above
+TEXT = Key("", "")
+
+
+@dataclass(frozen=True)
+class InputLine:
+    """One item as it stands in the book: what was typed, what is used, and why."""
+
+    row: int
+    part: str
+    item: Item
+    typed: float | str | None
+    used: float | str | None
+    unit: str
+    note: str
+    default: float | str | None
+    source: str
+
+    @property
+    def key(self) -> str:
+        return f"{self.part}|{self.item.name}"
+
+
+def rounded(value: float) -> float:
+    """Twelve significant digits: what was typed comes back as it was typed after two conversions."""
+    return float(f"{value:.12g}")
+
+
+class Inputs:
+    """All inputs of a job in the units of a book, by part and item."""
+
+    def __init__(self, job: Job, system: System) -> None:
+        self.job, self.system = job, system
+        self.lines: list[InputLine] = []
+        row = FIRST_ROW
+        for part in job.parts():
+            for item in job.items_of(part):
+                self.lines.append(self._line(row, part, item))
+                row += 1
+        self.by_key = {line.key: line for line in self.lines}
+
+    @property
+    def last_row(self) -> int:
+        """The row after the last line: ranges include it, so that lines can be added before it."""
+        return FIRST_ROW + len(self.lines)
+
+    @property
+    def currency(self) -> str:
+        return str(self.job.value("job", "currency"))
+
+    def symbol(self, kind: Measure | Key | None, part: str = "") -> str:
+        """The trade unit as a book prints it, with the job's currency and the unit in which a fuel is sold."""
+        if not isinstance(kind, Measure):
+            return ""
+        symbol = kind.unit(self.system).symbol
+        if symbol in ("–", ""):
+            return ""
+        if part.startswith("fuel today ") and "unit" in symbol:
+            from hydrocalc.tables import table
+
+            fuels = table("fuels")
+            fuel = str(self.job.value(part, "fuel"))
+            symbol = symbol.replace("unit", fuels.texts("unit")[fuels.row(fuel)])
+        return symbol.replace("currency", self.currency).replace("$", self.currency)
+
+    def _line(self, row: int, part: str, item: Item) -> InputLine:
+        entry = self.job.entry(part, item.name)
+        typed = self._trade(item, entry.value) if entry.given else None
+        default = self._default(item)
+        used = typed if typed is not None else default
+        unit = self.symbol(item.measure, part)
+        source = item.source or item.otherwise
+        return InputLine(row, part, item, typed, used, unit, entry.note, default, source)
+
+    def _trade(self, item: Item, value: float | str | None) -> float | str | None:
+        if item.measure is None or not isinstance(value, float):
+            return value
+        return rounded(float(item.measure.unit(self.system).from_coherent(value)))
+
+    def _default(self, item: Item) -> float | str | None:
+        default = item.printed_default(self.system)
+        return rounded(default) if isinstance(default, float) else default
+
+    # -- references for the sizing sheets
+
+    def job_input(self, part: str, item: str) -> JobInput:
+        """An input of the whole job, as a defined name."""
+        line = self.by_key[f"{part}|{item}"]
+        return JobInput(part, item, _kind(line.item), _blank_if_none(line.used, line.item))
+
+    def of(self, family: str, names: tuple[str, ...], item: str) -> Input:
+        """An item of each run or load, fetched by the name at the head of the column."""
+        known = vocabulary.item(family, item)
+        lines = [self.by_key.get(f"{family} {name}|{item}") for name in names]
+        used = tuple(_blank_if_none(line.used if line else None, known) for line in lines)
+        return Input(family, item, _kind(known), used)
+
+
+def _kind(item: Item) -> Measure | Key:
+    return item.measure or TEXT
+
+
+def _blank_if_none(value: float | str | None, item: Item) -> Any:
+    if value is None:
+        return np.nan if item.measure else ""
+    return value
+
+
+def write_inputs(writer: Writer, inputs: Inputs) -> None:
+    """The sheet itself, with the defined names of the job-wide inputs."""
+    out = writer.add_sheet("Inputs", STRAW)
+    for column, (_, width) in enumerate(COLUMNS):
+        out.set_column(column, column, width)
+    out.set_row(0, 22)
+    out.write_string(0, 0, "Inputs", writer.format(bold=True, font_size=14, font_color=SLATE))
+    out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
+    hint = "Type in the framed value column; leave a value empty for its default. Everything else follows."
+    out.write_string(2, 0, hint, writer.format(italic=True, font_color=GREY))
+    head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
+    for column, (title, _) in enumerate(COLUMNS):
+        out.write_string(FIRST_ROW - 2, column, title, head)
+    previous = ""
+    for line in inputs.lines:
+        _write_line(writer, out, line, inputs, new_part=line.part != previous)
+        previous = line.part
+    last = inputs.last_row
+    for column in range(len(COLUMNS)):
+        out.write_blank(last - 1, column, None, writer.format(bg_color=PALE))
+    out.set_row(last - 1, 4)
+    writer.workbook.define_name("input_keys", f"=Inputs!$H${FIRST_ROW}:$H${last}")
+    writer.workbook.define_name("input_values", f"=Inputs!$F${FIRST_ROW}:$F${last}")
+    out.freeze_panes(FIRST_ROW - 1, 2)
+    page(writer, out, repeat=FIRST_ROW - 1)
+
+
+def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, new_part: bool) -> None:
+    row = line.row - 1
+    top = {"top": 1, "top_color": GREY} if new_part else {}
+    plain = writer.format(**top)
+    quiet = writer.format(font_color=GREY, **top)
+    out.write_string(row, PART, line.part, writer.format(bold=new_part, **top))
+    out.write_string(row, ITEM, line.item.name, plain)
+    box = {"bg_color": STRAW, "border": 1, "border_color": GREY, "locked": False}
+    if isinstance(line.typed, float):
+        out.write_number(row, VALUE, line.typed, writer.format(**box, align="right", num_format="General"))
+    elif line.typed is None:
+        out.write_blank(row, VALUE, None, writer.format(**box, align="right"))
+    else:
+        out.write_string(row, VALUE, line.typed, writer.format(**box, align="right"))
+    out.write_string(row, UNIT, line.unit, quiet)
+    out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9))
+    cell = f"C{line.row}"
+    used = "" if line.used is None else line.used
+    shown = writer.format(**top, align="right", num_format="General")
+    writer.formula(out, row, USED, "=" + used_formula(line, cell, inputs.system), used, shown)
+    remark = default_remark(line)
+    writer.formula(out, row, REMARK, "=" + remark_formula(line, cell, inputs.system, remark), remark if line.typed is None else "", quiet)
+    writer.formula(out, row, KEY, f'=A{line.row}&"|"&B{line.row}', line.key, quiet)
+    if line.part in vocabulary.SINGLE:
+        writer.workbook.define_name(input_name(line.part, line.item.name), f"=Inputs!$F${line.row}")
+
+
+def default_remark(line: InputLine) -> str:
+    """What the remark says while the value is empty."""
+    if line.default is None:
+        return line.item.otherwise or ("needed" if line.item.required else "not given")
+    return f"default: {line.source}"[:240] if line.source else "default"
+
+
+def _quoted(value: float | str | None) -> str:
+    if value is None:
+        return '""'
+    return decimal_text(value) if isinstance(value, float) else '"' + value.replace('"', '""') + '"'
+
+
+def decimal_text(value: float) -> str:
+    from fractions import Fraction
+
+    return decimal(Fraction(repr(value)))
+
+
+def _within(limits: Limits, kind: Measure, cell: str, system: System) -> list[str]:
+    unit = kind.unit(system)
+    tests = []
+    if limits.low != float("-inf"):
+        tests.append(f"{cell}{'>' if limits.low_open else '>='}{decimal_text(rounded(float(unit.from_coherent(limits.low))))}")
+    if limits.high != float("inf"):
+        tests.append(f"{cell}{'<' if limits.high_open else '<='}{decimal_text(rounded(float(unit.from_coherent(limits.high))))}")
+    return tests
+
+
+def used_formula(line: InputLine, cell: str, system: System) -> str:
+    """Typed and possible: as typed; empty: the default; impossible: blank."""
+    default = _quoted(line.default)
+    if line.item.measure is None:
+        return f'IF({cell}<>"",{cell},{default})'
+    tests = _within(line.item.limits, line.item.measure, cell, system)
+    if not tests:
+        return f'IF(ISNUMBER({cell}),{cell},IF({cell}="",{default},""))'
+    test = tests[0] if len(tests) == 1 else f"AND({','.join(tests)})"
+    return f'IF(ISNUMBER({cell}),IF({test},{cell},""),IF({cell}="",{default},""))'
+
+
+def remark_formula(line: InputLine, cell: str, system: System, default: str) -> str:
+    """Says that a default stands in, or what is wrong with what was typed."""
+    empty = _quoted(default)
+    if line.item.measure is None:
+        return f'IF({cell}="",{empty},"")'
+    tests = _within(line.item.limits, line.item.measure, cell, system)
+    if not tests:
+        return f'IF({cell}="",{empty},IF(ISNUMBER({cell}),"","not a number"))'
+    test = tests[0] if len(tests) == 1 else f"AND({','.join(tests)})"
+    allowed = units_allowed(line, system)
+    return f'IF({cell}="",{empty},IF(ISNUMBER({cell}),IF({test},"",{_quoted(allowed)}),"not a number"))'
+
+
+def units_allowed(line: InputLine, system: System) -> str:
+    from hydrocalc.named import describe_limits
+
+    assert line.item.measure is not None
+    return f"not possible; allowed: {describe_limits(line.item.limits, line.item.measure, system)}"

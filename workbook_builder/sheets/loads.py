@@ -1,0 +1,98 @@
+"""Loads: what each load needs on the design night, and the figures from which its season follows.
+
+Loads of every kind have every kind's rows; a row that does not apply to a load's kind is blank.
+"""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import loads
+from hydrocalc.measures import CONDUCTANCE, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
+
+from ..references import FirstGiven, SameColumn, SumOf, kind_is
+from ..vocabulary import BUILDINGS
+from ..worksheet import Row, Sheet
+from .common import Making
+
+HOURS_A_DAY = 24 * 3600.0  # s
+
+
+def make_loads(making: Making) -> None:
+    """The sheet Loads: what each load needs."""
+    sheet = making.book.sheet("Loads", making.loads, "Loads on the design night")
+    run, kind = making.fetch(sheet, "run", "kind")
+    coincidence = making.fetched(sheet, "coincidence", "Part that counts on the design night")
+    rows = SimpleNamespace(sheet=sheet, run=run, kind=kind, coincidence=coincidence)
+    making.rows["needs"] = rows
+    building = _buildings(making, sheet, rows)
+    hot_water = _hot_water(making, sheet, rows)
+    tub = _tub(making, sheet, rows)
+    known = _known(making, sheet, rows)
+    sheet.heading("Need on the design night")
+    rows.full = sheet.take("Need, steady", SumOf((building, hot_water, tub, known)), shows="whole")
+    rows.need = sheet.calc("Need that counts", POWER, lambda need, part: need * part, rows.full, coincidence, shows="whole")
+
+
+def _buildings(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
+    is_building = kind_is(rows.kind, *BUILDINGS)
+    outdoor = making.job("site", "outdoor design temperature")
+    sheet.heading("Buildings")
+    given_indoor = making.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
+    rows.indoor = sheet.take("Indoor temperature", FirstGiven((given_indoor, making.job("site", "indoor temperature"))))
+    design, conductance = making.fetch(sheet, "design loss", "conductance")
+    area, per_area = making.fetch(sheet, "heated area", "loss per area")
+    by_design = sheet.calc("Conductance from the design loss", CONDUCTANCE, lambda q, a, b: q / (a - b), design, rows.indoor, outdoor)
+    guessed = sheet.calc("Design loss from the area, a guess", POWER, lambda a, q: a * q, area, per_area)
+    by_area = sheet.calc("Conductance from the area", CONDUCTANCE, lambda q, a, b: q / (a - b), guessed, rows.indoor, outdoor)
+    gains, given_balance = making.fetch(sheet, "gains", "balance temperature")
+    by_fuel = sheet.take("Conductance from the fuel used", SameColumn(making.usage.conductance))
+    rows.conductance = sheet.take("Conductance of the building", FirstGiven((conductance, by_design, by_area, by_fuel)))
+    rows.design_loss = sheet.line(
+        "Design loss", loads.transmission_load, rows.conductance, rows.indoor, outdoor, when=is_building, shows="whole"
+    )
+    held = sheet.calc("Degrees that the gains hold", TEMPERATURE_DIFFERENCE, lambda g, u: g / u, gains, rows.conductance)
+    computed = sheet.calc("Balance temperature, from the gains", TEMPERATURE, lambda t, d: t - d, rows.indoor, held, when=is_building)
+    rows.balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed)))
+    rows.idle_loss = making.fetched(sheet, "idle loss of the existing boiler")
+    return sheet.calc(
+        "Need of the building", POWER, lambda q, idle: q + idle, rows.design_loss, rows.idle_loss, when=is_building, shows="whole"
+    )
+
+
+def _hot_water(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
+    when = kind_is(rows.kind, "hot water")
+    sheet.heading("Domestic hot water")
+    use, cold, wanted, stored = making.fetch(sheet, "use a day", "cold water temperature", "wanted temperature", "stored temperature")
+    tank, tank_loss = making.fetch(sheet, "tank volume", "tank loss")
+    heat = sheet.line("Heat drawn in a day", loads.hot_water_energy, use, cold, wanted, when=when, shows="whole")
+    mean = sheet.calc("Heat drawn, mean of the day", POWER, lambda e: e / HOURS_A_DAY, heat, when=when, shows="whole")
+    standing = sheet.calc(
+        "Heat lost by the tank",
+        POWER,
+        lambda volume, u, hot, room: np.where(volume > 0, u * (hot - room), 0.0),
+        tank,
+        tank_loss,
+        stored,
+        making.job("site", "indoor temperature"),
+        when=when,
+    )
+    rows.tank, rows.tank_loss, rows.stored, rows.cold, rows.wanted, rows.draw_heat = tank, standing, stored, cold, wanted, heat
+    rows.tap_mean = mean
+    return sheet.calc("Need of the hot water", POWER, lambda a, b: a + b, mean, standing, when=when, shows="whole")
+
+
+def _tub(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
+    """A tub held at its temperature: covered most of the day, open for a while."""
+    sheet.heading("Tubs and pools")
+    when = kind_is(rows.kind, "tub")
+    _, side = making.fetch(sheet, "cover resistance", "side loss")
+    return sheet.calc("Need of the tub", POWER, lambda s, t: s * 1.0, making.fetched(sheet, "side loss"), side, when=when)
+
+
+def _known(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
+    sheet.heading("Known loads")
+    rows.known_heat, rows.known_hours = making.fetch(sheet, "heat", "hours a day")
+    return sheet.calc("Need of the known load", POWER, lambda q: q * 1.0, rows.known_heat, when=kind_is(rows.kind, "known"), shows="whole")

@@ -1,0 +1,107 @@
+"""Season: what each load takes in each month.  Months go down, loads across."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import loads
+from hydrocalc.measures import COUNT, SEASON_ENERGY
+
+from ..references import At, SumOf, TableNumber, kind_is, total_of
+from ..vocabulary import BUILDINGS
+from ..worksheet import Row, Sheet
+from .common import Making, down_the_months
+
+SECONDS_A_DAY = 86400.0
+
+
+def make_season(making: Making) -> None:
+    """The sheet Season."""
+    sheet = making.book.sheet("Season", making.loads, "Season: heat that each load takes by month")
+    needs, climate, system = making.needs, making.climate, making.book.system
+    rows = SimpleNamespace(sheet=sheet)
+    making.rows["season"] = rows
+    first, last = making.fetch(sheet, "first month in use", "last month in use")
+    begins = sheet.take("Day of the year, first month", TableNumber("months", "mid_day", (first,), system), shows="whole")
+    ends = sheet.take("Day of the year, last month", TableNumber("months", "mid_day", (last,), system), shows="whole")
+
+    def by_month(heading: str, make: Callable[[int, str], Row]) -> list[Row]:
+        return down_the_months(sheet, heading, make)
+
+    def days(i: int) -> At:
+        return At(climate.days, i)
+
+    rows.served = by_month(
+        "Days served",
+        lambda i, month: sheet.calc(
+            month,
+            COUNT,
+            lambda n, mid, lit, a, b: (
+                n * lit * np.where(a <= b, np.where((mid >= a) & (mid <= b), 1.0, 0.0), np.where((mid >= a) | (mid <= b), 1.0, 0.0))
+            ),
+            days(i),
+            At(climate.middle, i),
+            At(climate.lit, i),
+            begins,
+            ends,
+            shows="whole",
+            words="days of the month if the boiler is lit and the load in use",
+        ),
+    )
+    building = kind_is(needs.kind, *BUILDINGS)
+    rows.degree_days = by_month(
+        "Degree days at the balance temperature",
+        lambda i, month: sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), needs.balance, days(i), when=building),
+    )
+    heat = by_month(
+        "Buildings",
+        lambda i, month: sheet.line(month, loads.seasonal_heat, needs.conductance, rows.degree_days[i], when=building),
+    )
+    rows.building = by_month(
+        "Buildings, days served, with the idle loss of an existing boiler",
+        lambda i, month: sheet.calc(
+            month,
+            SEASON_ENERGY,
+            lambda q, n, d, idle: q * d / n + idle * d * SECONDS_A_DAY,
+            heat[i],
+            days(i),
+            rows.served[i],
+            needs.idle_loss,
+            when=building,
+        ),
+    )
+    water = kind_is(needs.kind, "hot water")
+    rows.water = by_month(
+        "Hot water, with the loss of its tank",
+        lambda i, month: sheet.calc(
+            month,
+            SEASON_ENERGY,
+            lambda q, loss, d: (q + loss * SECONDS_A_DAY) * d,
+            needs.draw_heat,
+            needs.tank_loss,
+            rows.served[i],
+            when=water,
+        ),
+    )
+    rows.tub = by_month("Tubs", lambda i, month: _tub_month(making, sheet, rows, i, month))
+    known = kind_is(needs.kind, "known")
+    rows.known = by_month(
+        "Known loads",
+        lambda i, month: sheet.calc(
+            month, SEASON_ENERGY, lambda q, hours, d: q * hours * d, needs.known_heat, needs.known_hours, rows.served[i], when=known
+        ),
+    )
+    rows.months = by_month(
+        "Heat that each load takes",
+        lambda i, month: sheet.take(month, SumOf((rows.building[i], rows.water[i], rows.tub[i], rows.known[i]))),
+    )
+    rows.year = sheet.take("The year", total_of(rows.months))
+
+
+def _tub_month(making: Making, sheet: Sheet, rows: SimpleNamespace, i: int, month: str) -> Row:
+    return sheet.calc(
+        month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, making.needs.full, rows.served[i], when=kind_is(making.needs.kind, "tub")
+    )

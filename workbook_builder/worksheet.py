@@ -1,0 +1,413 @@
+"""A sizing sheet: rows are quantities, columns are runs or loads, one recorded formula a row.
+
+A row is recorded once, with column-relative references, and evaluated over all columns as arrays, so copying a
+column to the right in an office program works by construction.  Nested named calls become worked rows of their
+own above the row that needs them.  Guards are derived from the references that a formula uses: a cell whose
+needs are blank is blank, and a cell whose needs are there and whose value is not a number is an error of ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from hydrocalc.measures import Key, Measure, System
+from hydrocalc.named import Named, calls_go_to
+
+from . import formula, nodes
+from .evaluate import evaluate
+from .printing import COLUMN, Words, Worksheet, function_in_words
+from .references import Reference, ShowsNumber, Values, blank_of, is_blank
+
+FIRST_COLUMN = 2  # column C: A holds labels, B units
+HEADING_ROW = 4
+LONGEST_FORMULA = 600
+
+
+class BuildError(Exception):
+    """A line of a sheet cannot be worked out although everything it needs is there."""
+
+
+@dataclass(frozen=True)
+class Axis:
+    """What the columns of a sheet stand for, and their names."""
+
+    name: str
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading inside a sheet."""
+
+    text: str
+
+
+@dataclass(eq=False)
+class Row(Reference):
+    """One line: a label, a formula (or text or input) for all columns, its unit and where it comes from."""
+
+    sheet: Sheet
+    number: int
+    label: str
+    kind: Measure | Key | None
+    formula: str = ""
+    compute: Callable[[Values], Any] | None = None
+    words: str = ""
+    function: str = ""
+    source: str = ""
+    depth: int = 0
+    shows: ShowsNumber = "general"
+    defined_name: str = ""
+    remark: bool = False
+
+    @property
+    def name(self) -> str:
+        return self.label
+
+    @property
+    def is_text(self) -> bool:
+        return not isinstance(self.kind, Measure)
+
+    @property
+    def is_scalar(self) -> bool:
+        return self.sheet.axis.name == "one"
+
+    @property
+    def unit(self) -> str:
+        return self.sheet.book.symbol(self.kind)
+
+    def cell(self, sheet: Sheet, column: str = COLUMN) -> str:
+        """How this row is written in a formula of a sheet; its own column unless another is named."""
+        if self.defined_name:
+            return self.defined_name
+        prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
+        return f"{prefix}$C${self.number}" if self.is_scalar else f"{prefix}{column}{self.number}"
+
+    def text(self, sheet: Sheet) -> str:
+        return self.cell(sheet)
+
+    def span(self, sheet: Sheet) -> str:
+        """All columns of this row, the spacer included, as an absolute range."""
+        prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
+        return f"{prefix}$C${self.number}:${self.sheet.spacer}${self.number}"
+
+    def value(self, values: Values) -> Any:
+        return values[self]
+
+    def needs(self, sheet: Sheet) -> tuple[list[str], list[str]]:
+        return ([], [self.text(sheet)]) if self.is_text else ([self.text(sheet)], [])
+
+    def is_ready(self, values: Values) -> Any:
+        return ~is_blank(values[self])
+
+
+@dataclass
+class Sheet:
+    """One worksheet while it is being built."""
+
+    book: Book
+    name: str
+    axis: Axis
+    title: str
+    items: list[tuple[int, Heading | Row]] = field(default_factory=list)
+    next_row: int = HEADING_ROW + 1
+    _known: dict[tuple[Any, ...], Row] = field(default_factory=dict)
+    _chain: list[Row] | None = None
+    _depth: int = 0
+    names: Row = field(init=False)
+
+    def __post_init__(self) -> None:
+        """The names at the heads of the columns are a row that formulas can refer to."""
+        fixed = np.array(self.axis.labels, dtype=object)
+        self.names = Row(self, HEADING_ROW, self.axis.name, None, compute=lambda _: fixed)
+        self.book.order.append(self.names)
+        self.book.values[self.names] = fixed
+
+    @property
+    def rows(self) -> Iterator[Row]:
+        return (item for _, item in self.items if isinstance(item, Row))
+
+    @property
+    def spacer(self) -> str:
+        return column_letters(FIRST_COLUMN + len(self.axis.labels))
+
+    def heading(self, text: str) -> None:
+        """A heading, with an empty row above it."""
+        self.next_row += 1 if self.items else 0
+        self.items.append((self.next_row, Heading(text)))
+        self.next_row += 1
+
+    def line(self, label: str, function: Named[Any], *args: Any, when: Reference | None = None, shows: ShowsNumber = "general") -> Row:
+        """A row worked out by a named function from rows (or coherent constants)."""
+        system = self.book.system
+        given = [formula.leaf(a, a.kind, system) if isinstance(a, Reference) else a for a in args]
+        return self._recorded(label, function, given, when, shows, depth=self._depth)
+
+    def calc(
+        self,
+        label: str,
+        kind: Measure | Key | None,
+        body: Callable[..., Any],
+        *args: Any,
+        when: Reference | None = None,
+        shows: ShowsNumber = "general",
+        words: str = "",
+        source: str = "",
+    ) -> Row:
+        """A row of plain arithmetic between rows: ``body`` is recorded as a named function's would be."""
+        system = self.book.system
+        given = [formula.leaf(a, a.kind, system) if isinstance(a, Reference) else a for a in args]
+        with formula.recording(system), calls_go_to(self._nested(when)):
+            result = body(*given)
+        node = nodes.seal(formula.in_trade_units(result, kind, system) if isinstance(kind, Measure) else formula.as_node(result))
+        row = self._row(label, kind, node, when, shows, self._depth)
+        row.words = words or Words(lambda r: r.name[:1].lower() + r.name[1:]).text(_coherent_words(body, args, self))
+        row.source = source
+        return row
+
+    def take(
+        self, label: str, reference: Reference, *, shows: ShowsNumber = "general", words: str = "", source: str = "", defined_name: str = ""
+    ) -> Row:
+        """A row that is one reference: something fetched, summed or picked from elsewhere."""
+        row = Row(
+            self, self.next_row, label, reference.kind, "=" + reference.text(self), reference.value, words or reference.words, shows=shows
+        )
+        row.source = source
+        row.defined_name = defined_name
+        return self._placed(row)
+
+    def texts(self, label: str, values: Sequence[str]) -> Row:
+        """A row of typed texts, one a column."""
+        fixed = np.array(list(values), dtype=object)
+        return self._placed(Row(self, self.next_row, label, None, "", lambda _: fixed, "typed"))
+
+    @contextmanager
+    def chain(self) -> Iterator[Callable[[str, Measure | Key | None], Left]]:
+        """Rows in which a column's value may depend on the column to its left.
+
+        Yields a function that names a row to be made later in the chain, as seen in the column to the left.  The
+        rows are worked out together when the chain is closed: each pass carries the water one load further.
+        """
+        lefts: list[Left] = []
+
+        def left(label: str, kind: Measure | Key | None) -> Left:
+            lefts.append(Left(label, self, kind))
+            return lefts[-1]
+
+        self._chain = []
+        yield left
+        members, self._chain = self._chain, None
+        by_label = {row.label: row for row in members}
+        for item in lefts:
+            item.row = by_label[item.label]
+        for row in members:
+            for item in lefts:
+                row.formula = row.formula.replace(item.token, item.cell())
+        self.book.settle(members)
+
+    # -- how a row comes about
+
+    def _recorded(
+        self, label: str, function: Named[Any], args: Sequence[Any], when: Reference | None, shows: ShowsNumber, depth: int
+    ) -> Row:
+        node = formula.record(function, args, self.book.system, self._nested(when))
+        row = self._row(label, function.result, node, when, shows, depth)
+        row.function, row.source, row.words = function.name, function.source, self.book.words(function)
+        return row
+
+    def _nested(self, when: Reference | None) -> Callable[[Named[Any], tuple[Any, ...]], Any]:
+        def nested(function: Named[Any], args: tuple[Any, ...]) -> Any:
+            recorded = [formula.as_node(a) for a in args]
+            if not any(nodes.leaves(n) for n in recorded):
+                return function.body(*args)
+            key = (function.name, when, *recorded)
+            if key not in self._known:
+                self._known[key] = self._recorded(function.title, function, args, when, "general", self._depth + 1)
+            row = self._known[key]
+            return formula.leaf(row, function.result, self.book.system)
+
+        return nested
+
+    def _row(self, label: str, kind: Measure | Key | None, node: nodes.Node, when: Reference | None, shows: ShowsNumber, depth: int) -> Row:
+        references: list[Reference] = [leaf.reference for leaf in nodes.leaves(node)]  # type: ignore[misc]
+        text = Worksheet(lambda r: r.text(self)).text(node)  # type: ignore[attr-defined]
+        guard = _guard(references, when, self)
+        is_text = not isinstance(kind, Measure)
+
+        def compute(values: Values) -> Any:
+            result = evaluate(node, lambda r: r.value(values))  # type: ignore[attr-defined]
+            ready: Any = np.array(True)
+            for reference in references:
+                ready = ready & reference.is_ready(values)
+            if when is not None:
+                ready = ready & when.value(values)
+            return np.where(ready, result, "" if is_text else np.nan), ready
+
+        if len(text) > LONGEST_FORMULA:
+            raise BuildError(f"{self.name}, {label}: the formula takes {len(text)} characters; split it into named functions")
+        row = Row(self, self.next_row, label, kind, f'=IF({guard},{text},"")' if guard else "=" + text, compute, shows=shows, depth=depth)
+        return self._placed(row)
+
+    def _placed(self, row: Row) -> Row:
+        self.items.append((row.number, row))
+        self.next_row += 1
+        self.book.order.append(row)
+        if self._chain is not None:
+            self._chain.append(row)
+        else:
+            self.book.work_out(row)
+        return row
+
+
+@dataclass(eq=False)
+class Left(Reference):
+    """A row of a chain as it stands in the column to the left; in the first column, a cell that never counts."""
+
+    label: str
+    sheet: Sheet
+    kind: Measure | Key | None
+    row: Row | None = None
+
+    @property
+    def name(self) -> str:
+        return f"{self.label} to the left"
+
+    @property
+    def token(self) -> str:
+        return f"⟨{self.label} left⟩"
+
+    def cell(self) -> str:
+        assert self.row is not None
+        return f"{LEFT_COLUMN}{self.row.number}"
+
+    def text(self, sheet: Sheet) -> str:
+        return self.token
+
+    def value(self, values: Values) -> Any:
+        assert self.row is not None
+        here = values.get(self.row)
+        if here is None:
+            here = np.full(len(self.sheet.axis.labels), blank_of(self.row), dtype=object if self.is_text else np.float64)
+        shifted = np.empty_like(here)
+        shifted[..., 0] = blank_of(self.row)
+        shifted[..., 1:] = here[..., :-1]
+        return shifted
+
+
+LEFT_COLUMN = "‹"  # stands for the letters of the column to the left, as COLUMN does for a column's own
+
+
+@dataclass
+class Book:
+    """All sheets of a job while they are being built, and the values of their rows."""
+
+    system: System
+    symbol: Callable[[Measure | Key | None], str]
+    sheets: dict[str, Sheet] = field(default_factory=dict)
+    order: list[Row] = field(default_factory=list)
+    values: Values = field(default_factory=dict)
+    groups: list[list[Row]] = field(default_factory=list)
+    _words: dict[str, str] = field(default_factory=dict)
+
+    def sheet(self, name: str, axis: Axis, title: str) -> Sheet:
+        made = Sheet(self, name, axis, title)
+        self.sheets[name] = made
+        return made
+
+    def words(self, function: Named[Any]) -> str:
+        if function.name not in self._words:
+            self._words[function.name] = function_in_words(function)
+        return self._words[function.name]
+
+    def work_out(self, row: Row) -> None:
+        """The value of a row, from the rows before it."""
+        self.values[row] = self.computed(row, self.values)
+
+    def computed(self, row: Row, values: Values) -> Any:
+        assert row.compute is not None
+        result = row.compute(values)
+        ready: Any = None
+        if isinstance(result, tuple):
+            result, ready = result
+        size = len(row.sheet.axis.labels)
+        result = np.asarray(result, dtype=object if row.is_text else np.float64)
+        result = np.broadcast_to(result, (*result.shape[:-1], size) if result.ndim else (size,)).copy()
+        if ready is not None and not row.is_text:
+            bad = ~np.isfinite(result) & np.broadcast_to(ready, result.shape)
+            if bad.any():
+                column = int(np.nonzero(bad)[-1][0])
+                raise BuildError(f"{row.sheet.name}, {row.label}, {row.sheet.axis.labels[column]}: the value is not a number")
+        return result
+
+    def settle(self, members: list[Row]) -> None:
+        """Work out the rows of a chain together, over and over until nothing changes."""
+        self.groups.append(members)
+        self.settled(members, self.values)
+
+    def settled(self, members: list[Row], values: Values) -> None:
+        longest = len(members[0].sheet.axis.labels) + 2
+        for _ in range(longest):
+            changed = False
+            for row in members:
+                new = self.computed(row, values)
+                old = values.get(row)
+                if old is None or not _same(old, new):
+                    changed = True
+                values[row] = new
+            if not changed:
+                return
+        raise BuildError(f"{members[0].sheet.name}: the water does not come to rest along the line")
+
+
+def _same(old: Any, new: Any) -> bool:
+    if old.dtype == object:
+        return bool((old == new).all())
+    return bool(np.array_equal(old, new, equal_nan=True))
+
+
+def _guard(references: Sequence[Reference], when: Reference | None, sheet: Sheet) -> str:
+    """The test that everything a formula uses is there, and that its kind applies."""
+    numbers: dict[str, None] = {}
+    texts: dict[str, None] = {}
+    for reference in references:
+        more_numbers, more_texts = reference.needs(sheet)
+        numbers.update(dict.fromkeys(more_numbers))
+        texts.update(dict.fromkeys(more_texts))
+    tests: list[str] = []
+    if when is not None:
+        tests.append(when.text(sheet))
+    if numbers:
+        tests.append(f"COUNT({','.join(numbers)})={len(numbers)}")
+    tests += [f'{text}<>""' for text in texts]
+    return tests[0] if len(tests) == 1 else f"AND({','.join(tests)})" if tests else ""
+
+
+def _coherent_words(body: Callable[..., Any], args: Sequence[Any], sheet: Sheet) -> nodes.Node:
+    """The formula of a calc row without units, for people."""
+    given = [formula.leaf(a, a.kind, None) if isinstance(a, Reference) else a for a in args]
+
+    def nested(function: Named[Any], inner: tuple[Any, ...]) -> Any:
+        return formula.leaf(Named_(function.name.replace("_", " ")), function.result, None)
+
+    with formula.recording(None), calls_go_to(nested):
+        return nodes.seal(formula.as_node(body(*given)))
+
+
+@dataclass(frozen=True)
+class Named_:  # noqa: N801
+    name: str
+
+
+def column_letters(index: int) -> str:
+    """The letters of a column counted from 0."""
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters

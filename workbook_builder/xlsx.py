@@ -1,0 +1,177 @@
+"""Writing the sheets of a book to a file.  The only module that imports xlsxwriter.
+
+Every formula is written with its value, since an office program may show what is stored before it recalculates.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import xlsxwriter
+
+from .printing import COLUMN
+from .worksheet import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Book, Heading, Row, Sheet, column_letters
+
+# The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
+SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#78909C", "#A63D00", "#2E6B34"
+FONT = "Calibri"
+FORMATS = {
+    "general": "#,##0.00;-#,##0.00;0",
+    "whole": "#,##0",
+    "one": "#,##0.0",
+    "two": "#,##0.00",
+    "three": "0.000",
+    "money": "#,##0.00",
+}
+# A fixed date keeps the same input giving the same file on any day.
+CREATED = datetime.datetime(2000, 1, 1)
+
+
+def number_format(values: Any) -> str:
+    """A format that shows three or four figures of the values of a row."""
+    finite = [abs(v) for v in np.ravel(values) if not math.isnan(v) and v]
+    largest = max(finite, default=1.0)
+    if largest >= 1000:
+        return "#,##0"
+    if largest >= 100:
+        return "0.0"
+    if largest >= 1:
+        return "0.00"
+    if largest >= 0.01:
+        return "0.0000"
+    return "0.00E+00"
+
+
+@dataclass
+class Writer:
+    """One workbook being written."""
+
+    path: Path
+    job_title: str = ""
+    stored: float | None = None  # stored instead of every value: proves that an engine recalculates
+    workbook: Any = None
+    _formats: dict[tuple[tuple[str, Any], ...], Any] = field(default_factory=dict)
+    formula_cells: int = 0
+
+    def __post_init__(self) -> None:
+        self.workbook = xlsxwriter.Workbook(
+            str(self.path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        )
+        self.workbook.set_properties({"title": self.job_title, "created": CREATED})
+        self.workbook.set_calc_mode("auto")
+
+    def format(self, **properties: Any) -> Any:
+        """A cell format, made once for each set of properties."""
+        properties = {"font_name": FONT, "font_size": 10, "valign": "vcenter", **properties}
+        key = tuple(sorted(properties.items()))
+        if key not in self._formats:
+            self._formats[key] = self.workbook.add_format(properties)
+        return self._formats[key]
+
+    def formula(self, sheet: Any, row: int, column: int, text: str, value: Any, cell_format: Any) -> None:
+        """A formula with its value.  Rows and columns are counted from 0."""
+        self.formula_cells += 1
+        if self.stored is not None:
+            value = self.stored
+        elif isinstance(value, float | np.floating):
+            value = "" if math.isnan(value) else float(value)
+        sheet.write_formula(row, column, text, cell_format, value)
+
+    def add_sheet(self, name: str, tab: str) -> Any:
+        sheet = self.workbook.add_worksheet(name)
+        sheet.set_tab_color(tab)
+        sheet.hide_gridlines(2)
+        return sheet
+
+    def close(self) -> None:
+        self.workbook.close()
+
+
+def page(writer: Writer, sheet: Any, *, landscape: bool = True, repeat: int | None = HEADING_ROW, wide: int = 1, tall: int = 0) -> None:
+    """Paper, margins, header and footer, the same on every sheet."""
+    sheet.set_paper(1)
+    if landscape:
+        sheet.set_landscape()
+    sheet.set_margins(left=0.5, right=0.5, top=0.7, bottom=0.6)
+    sheet.fit_to_pages(wide, tall)
+    title = writer.job_title.replace("&", "&&")
+    sheet.set_header(f"&L&9{title}&R&9&A")
+    sheet.set_footer("&L&8Local codes, makers' instructions and licensed practice come first.&C&8&D&R&8page &P of &N")
+    if repeat:
+        sheet.repeat_rows(0, repeat - 1)
+
+
+def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any], heading_texts: Iterable[str] | None = None) -> None:
+    """One sizing sheet."""
+    out = writer.add_sheet(sheet.name, SLATE)
+    count = len(sheet.axis.labels)
+    spacer = FIRST_COLUMN + count
+    _columns(out, count, spacer)
+    out.set_row(0, 22)
+    out.write_string(0, 0, sheet.title, writer.format(bold=True, font_size=14, font_color=SLATE))
+    out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
+    head = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "text_wrap": True}
+    top = HEADING_ROW - 1
+    out.set_row(top, 30)
+    out.write_string(top, 0, "Quantity", writer.format(**head))
+    out.write_string(top, 1, "Unit", writer.format(**head))
+    single = sheet.axis.name == "one"
+    for index, label in enumerate(heading_texts or sheet.axis.labels):
+        out.write_string(top, FIRST_COLUMN + index, "Value" if single else label, writer.format(**head, align="right"))
+    out.write_blank(top, spacer, None, writer.format(bg_color=PALE))
+    for offset, text in enumerate(("Formula in words", "Function", "Source")):
+        out.write_string(top, spacer + 1 + offset, text, writer.format(**head))
+    out.freeze_panes(HEADING_ROW, FIRST_COLUMN)
+    for number, item in sheet.items:
+        if isinstance(item, Heading):
+            _heading(writer, out, number - 1, item, spacer)
+        else:
+            _row(writer, out, number - 1, item, values[item], spacer)
+    page(writer, out)
+
+
+def _columns(out: Any, count: int, spacer: int) -> None:
+    out.set_column(0, 0, 46)
+    out.set_column(1, 1, 15)
+    out.set_column(FIRST_COLUMN, spacer - 1, 13 if count > 1 else 16)
+    out.set_column(spacer, spacer, 1.5)
+    out.set_column(spacer + 1, spacer + 1, 52)
+    out.set_column(spacer + 2, spacer + 2, 26)
+    out.set_column(spacer + 3, spacer + 3, 40)
+
+
+def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> None:
+    for column in range(spacer + 4):
+        out.write_blank(row, column, None, writer.format(bottom=1, bottom_color=SLATE))
+    out.write_string(row, 0, item.text, writer.format(bold=True, font_color=SLATE, bottom=1, bottom_color=SLATE))
+
+
+def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int) -> None:
+    quiet = {"font_color": GREY, "font_size": 8}
+    label_format = writer.format(indent=1, font_color=GREY) if item.depth else writer.format()
+    out.write_string(row, 0, item.label, label_format)
+    out.write_string(row, 1, item.unit, writer.format(font_color=GREY))
+    if item.is_text:
+        cell = writer.format(align="right", text_wrap=item.remark)
+    else:
+        shown = number_format(values) if item.shows == "general" else FORMATS[item.shows]
+        cell = writer.format(num_format=shown, align="right", **({"font_color": GREY} if item.depth else {}))
+    for index in range(len(values)):
+        column = FIRST_COLUMN + index
+        if item.formula:
+            text = item.formula.replace(COLUMN, column_letters(column)).replace(LEFT_COLUMN, column_letters(column - 1))
+            writer.formula(out, row, column, text, values[index], cell)
+        else:
+            out.write_string(row, column, str(values[index]), cell)
+    out.write_blank(row, spacer, None, writer.format(bg_color=PALE))
+    for offset, text in enumerate((item.words, item.function, item.source)):
+        out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet))
+
+
+SheetWriter = Callable[[Writer, Book], None]
