@@ -164,6 +164,18 @@ def water_vapor_pressure(temperature: Temperature) -> Pressure:
     return root**4 * _MEGA
 
 
+@named(source=_R7 + ", equation 29a", correlation=True, ranges={"pressure": between(611.3, 21.0e6)})
+def boiling_root(pressure: Pressure) -> Ratio:
+    """Fourth root of a pressure in MPa.
+
+    pressure: absolute
+
+    >>> round(boiling_root(101325), 6)
+    0.564195
+    """
+    return np.sqrt(np.sqrt(pressure / _MEGA))
+
+
 @named(source=_R7 + ", equation 31", correlation=True, ranges={"pressure": between(611.3, 21.0e6)})
 def boiling_variable(pressure: Pressure) -> Ratio:
     """Transformed pressure of the saturation line.
@@ -173,7 +185,7 @@ def boiling_variable(pressure: Pressure) -> Ratio:
     >>> round(boiling_variable(101325), 4)
     373.1252
     """
-    x = np.sqrt(np.sqrt(pressure / _MEGA))
+    x = boiling_root(pressure)
     e = (x + _N3) * x + _N6
     f = (_N1 * x + _N4) * x + _N7
     g = (_N2 * x + _N5) * x + _N8
