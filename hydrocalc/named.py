@@ -135,9 +135,9 @@ class Named(Generic[P]):
 
                 if quantities.is_quantity(arg):
                     return quantities.call(self, args)
-        coherent = self.checked(args, system)
         token = _hook.set(_straight)
         try:
+            coherent = self.checked(args, system)
             result = self._in_blocks(coherent)
         finally:
             _hook.reset(token)

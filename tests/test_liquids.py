@@ -159,3 +159,10 @@ def test_boiling_refusals() -> None:
         liquids.water_vapor_pressure(-1.0)
     with pytest.raises(RangeError, match="pressure is 0 Pa"):
         liquids.water_boiling_temperature(0.0)
+
+
+def test_a_doubt_is_told_once() -> None:
+    # The check that a liquid is not frozen calls named functions itself, and these must not warn on their own.
+    with pytest.warns(ValidityWarning) as told:
+        liquids.liquid_density("propylene glycol", 0.65, 20.0)
+    assert [str(w.message).partition(":")[0] for w in told] == ["liquid_density"]
