@@ -142,11 +142,15 @@ _MATERIALS = {
     "polyurethane foam 30 kg/m3": "polyurethane foam",
     "spray polyurethane foam 40 kg/m3": "polyurethane foam, sprayed",
     "pre-insulated pipe PUR at 50 C, upper limit": "polyurethane foam of a bonded pipe",
-    "PE-X": "PEX wall",
-    "HDPE": "HDPE casing",
 }
+_WALLS = {"PE-X": "PEX wall", "HDPE": "HDPE casing"}
 
 
-@each("buried", "k_insulation", "k_pipe")
+@each("buried", "k_insulation")
 def test_insulation_table(row: Row) -> None:
     _near(row, table("insulation").lookup("dry_conductivity", _MATERIALS[row.inputs["material"]]))
+
+
+@each("buried", "k_pipe")
+def test_wall_table(row: Row) -> None:
+    _near(row, table("wall_materials").lookup("conductivity", _WALLS[row.inputs["material"]]))
