@@ -161,7 +161,7 @@ def friction_factor(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     argument = friction_step(friction_step(friction_start(target), target), target)
     root = argument - rough_part
     # Adding the least Reynolds number is far below rounding in any flow, and costs a third of taking the larger of the two.
-    return np.where(reynolds < LAMINAR_LIMIT, 64.0 / (reynolds + LEAST_REYNOLDS), _K**-2 / (root * root))
+    return np.where(reynolds < LAMINAR_LIMIT, 64.0 / (reynolds + LEAST_REYNOLDS), _K**-2 / root**2)
 
 
 @named(source="common practice: 1 where Reynolds lies between 2300 and 4000", ranges={"reynolds": at_least(0.0)})
