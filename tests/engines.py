@@ -41,9 +41,9 @@ def office_required() -> bool:
 
 
 def stored_values(path: Path, formulas_only: bool = True) -> Cells:
-    """What a file holds as the values of its cells: by default of the cells with a formula."""
-    keep = set(formulas(path)) if formulas_only else None
-    return {key: value for key, value in _values(path).items() if keep is None or key in keep}
+    """What a file holds as the values of its cells: by default of the cells with a formula, blank ones included."""
+    values = _values(path)
+    return {key: values.get(key) for key in formulas(path)} if formulas_only else values
 
 
 def formulas(path: Path) -> dict[tuple[str, str], str]:
@@ -80,6 +80,13 @@ def ironcalc_values(path: Path) -> Cells:
     import ironcalc
 
     model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    return values_of_model(model)
+
+
+def values_of_model(model: Any) -> Cells:
+    """Every cell of an IronCalc model that is not blank, after it has been evaluated."""
+    import ironcalc
+
     model.evaluate()
     cells: Cells = {}
     for index, sheet in enumerate(model.get_worksheets_properties()):

@@ -1,0 +1,117 @@
+"""Books of the samples for tests: built and written once, with ways to change their inputs and their tables."""
+
+from __future__ import annotations
+
+import csv
+import functools
+import tempfile
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import engines
+import openpyxl
+
+from hydrocalc.measures import System
+from workbook_builder.build import Built, build, write_book
+from workbook_builder.job import job_from_rows, read_job
+from workbook_builder.rows import Row as TableRow
+from workbook_builder.sheets.inputs import InputLine
+
+ROOT = Path(__file__).parent.parent
+SAMPLES = tuple(sorted((ROOT / "samples").glob("*.csv")))
+SYSTEMS: tuple[System, ...] = ("us", "metric")
+FULL = next(s for s in SAMPLES if s.stem == "ridge-orchard")  # runs on runs, loads of every kind
+
+TableRecord = tuple[str, str, str | float, str, str]
+
+
+@dataclass(frozen=True)
+class Written:
+    """A built job and the file it was written to."""
+
+    built: Built
+    path: Path
+
+
+@functools.cache
+def _folder() -> Path:
+    keeper = tempfile.TemporaryDirectory(prefix="books-")
+    _keepers.append(keeper)
+    return Path(keeper.name)
+
+
+_keepers: list[tempfile.TemporaryDirectory[str]] = []  # they clear up when the tests end
+
+
+@functools.cache
+def written(sample: Path, system: System, stored: float | None = None) -> Written:
+    """The book of a sample; with ``stored`` its twin, in which every formula holds that number as its value."""
+    built = _built(sample, system)
+    path = _folder() / f"{sample.stem}-{system}{'' if stored is None else '-twin'}.xlsx"
+    write_book(built, path, stored=stored)
+    return Written(built, path)
+
+
+@functools.cache
+def _built(sample: Path, system: System) -> Built:
+    return build(read_job(sample), system)
+
+
+@functools.cache
+def stored(path: Path) -> engines.Cells:
+    """The stored values of all formula cells of a file of ours, blank ones included."""
+    return engines.stored_values(path)
+
+
+def write_job(rows: Iterable[TableRecord], system: System, path: Path) -> Written:
+    """The book of a table that stands in no file."""
+    table = [TableRow(n, part, item, value, unit, note) for n, (part, item, value, unit, note) in enumerate(rows, 2)]
+    built = build(job_from_rows("table.csv", table), system)
+    write_book(built, path)
+    return Written(built, path)
+
+
+def table_of(sample: Path) -> list[TableRecord]:
+    """The rows of a sample as they stand in its file."""
+    with sample.open(encoding="utf-8", newline="") as stream:
+        return [(r["part"], r["item"], r["value"], r["unit"], r["note"] or "") for r in csv.DictReader(stream)]
+
+
+def save_as_workbook(rows: Sequence[TableRecord], path: Path) -> Path:
+    """The same table as a plain sheet, numbers as numbers, as somebody types it in an office program."""
+    book = openpyxl.Workbook()
+    sheet: Any = book.active
+    sheet.append(["part", "item", "value", "unit", "note"])
+    for part, item, value, unit, note in rows:
+        sheet.append([part, item, _number_or_text(value), unit, note])
+    book.save(path)
+    return path
+
+
+def _number_or_text(value: str | float) -> str | float:
+    try:
+        return float(value)
+    except ValueError:
+        return value
+
+
+def retyped(source: Path, lines: Iterable[tuple[InputLine, float | str]], target: Path) -> Path:
+    """A copy of a book with other values typed on its Inputs sheet, as a file to be read again."""
+    book = openpyxl.load_workbook(source)
+    for line, value in lines:
+        book["Inputs"].cell(line.row, 3).value = value
+    book.save(target)
+    return target
+
+
+def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | str]]) -> engines.Cells:
+    """All cells of a book after values have been typed on its Inputs sheet in IronCalc."""
+    import ironcalc
+
+    model = ironcalc.load_from_xlsx(str(source), "en", "UTC", "en")
+    inputs = [s["name"] for s in model.get_worksheets_properties()].index("Inputs")
+    for line, value in lines:
+        model.set_user_input(inputs, line.row, 3, repr(value) if isinstance(value, float) else value)
+    return engines.values_of_model(model)
