@@ -12,12 +12,12 @@ decides what happens:
 
 from __future__ import annotations
 
+import contextlib
 import inspect
 import math
 import sys
 import warnings
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import update_wrapper
@@ -67,7 +67,7 @@ def _straight(function: Named[Any], args: tuple[Any, ...]) -> Any:
     return function.body(*args)
 
 
-@contextmanager
+@contextlib.contextmanager
 def calls_go_to(hook: Hook) -> Iterator[None]:
     """While active, every named call goes to ``hook(function, arguments)`` instead of being checked and run."""
     token = _hook.set(hook)
@@ -130,11 +130,11 @@ class Named(Generic[P]):
             kind = type(arg)
             if hasattr(kind, "__named_call__"):
                 return kind.__named_call__(self, args)
-            if "pint" in sys.modules and system is None:
+            if "pint" in sys.modules:
                 from . import quantities
 
                 if quantities.is_quantity(arg):
-                    return quantities.call(self, args)
+                    return quantities.call(self, args, system)
         token = _hook.set(_straight)
         try:
             coherent = self.checked(args, system)
@@ -183,6 +183,8 @@ class Named(Generic[P]):
             if parameter.valid is not None and not problems and not all(map(parameter.valid.holds, ends)):
                 doubts += _outside(parameter, kind, arg, value, parameter.valid, system, "its source holds")
         if not problems:
+            problems = self._misfits(coherent)
+        if not problems:
             for text, predicate in self.requires:
                 if not np.all(predicate(*coherent)):
                     given = ", ".join(f"{p.name} is {_shown(a)}" for p, a in zip(self.parameters, args, strict=True))
@@ -193,6 +195,16 @@ class Named(Generic[P]):
         if doubts:
             warnings.warn(f"{self.name}: " + "; ".join(doubts), ValidityWarning, stacklevel=4)
         return coherent
+
+    def _misfits(self, coherent: list[Any]) -> list[str]:
+        shapes = {p.name: c.shape for p, c in zip(self.parameters, coherent, strict=True) if isinstance(c, np.ndarray)}
+        if len(shapes) < 2:
+            return []
+        try:
+            np.broadcast_shapes(*shapes.values())
+        except ValueError:
+            return ["the arrays do not fit one another: " + ", ".join(f"{name} has the shape {s}" for name, s in shapes.items())]
+        return []
 
 
 class _View(Generic[P]):
@@ -311,7 +323,10 @@ def _kind(hint: Any) -> Measure | Key | None:
 def _number(arg: Any) -> Any:
     """A float64 or a float array; None for anything that is not a number (text and booleans are not)."""
     if isinstance(arg, float | int) and not isinstance(arg, bool):
-        return np.float64(arg)
+        try:
+            return np.float64(arg)
+        except OverflowError:  # a whole number beyond any float
+            return np.float64(np.copysign(np.inf, 1 if arg > 0 else -1))
     if isinstance(arg, str | bytes | bool) or arg is None:
         return None
     try:
@@ -362,10 +377,12 @@ def describe_limits(limits: Limits, kind: Measure, system: System | None) -> str
 
 def _unknown_keys(parameter: Parameter, key: Key, arg: Any) -> list[str]:
     known = table(key.table).texts(key.column)
-    given = {arg} if isinstance(arg, str) else set(np.ravel(np.asarray(arg, dtype=object)).tolist())
+    given = [arg] if isinstance(arg, str) else np.ravel(np.asarray(arg, dtype=object)).tolist()
+    with contextlib.suppress(TypeError):  # what cannot even be hashed is no key either, and is told like any other
+        given = list(dict.fromkeys(given))
     missing = [g for g in given if g not in known]
     return [f"{parameter.name} is {g!r}, which is not one of: {', '.join(dict.fromkeys(known))}" for g in missing]
 
 
 def _shown(value: Any) -> str:
-    return f"{value:.10g}" if isinstance(value, float | int | np.number) else repr(value)
+    return f"{_number(value):.10g}" if isinstance(value, float | int | np.number) else repr(value)

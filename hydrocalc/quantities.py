@@ -45,20 +45,30 @@ def is_quantity(value: Any) -> bool:
     return pint_module is not None and hasattr(pint_module, "Quantity") and isinstance(value, pint_module.Quantity)
 
 
-def magnitude(value: Any, kind: Measure) -> Any:
-    """The number in the measure's coherent unit; pint's DimensionalityError, naming both sides, if it cannot be."""
-    return value.to(kind.coherent.pint).magnitude
+def magnitude(value: Any, kind: Measure, system: System | None = None) -> Any:
+    """The number in the measure's unit of a system; pint's DimensionalityError, naming both sides, if it cannot be."""
+    return value.to(kind.unit(system).pint).magnitude
 
 
-def call(function: Named[Any], args: tuple[Any, ...]) -> Any:
-    """Call a named function with quantities: bare numbers count as coherent, the result is a quantity."""
+def call(function: Named[Any], args: tuple[Any, ...], system: System | None) -> Any:
+    """Call a named function with quantities: bare numbers count in the face's own units, the result is a quantity in them."""
+    import pint
+
     source = next(a for a in args if is_quantity(a))
-    plain = [
-        magnitude(a, p.kind) if is_quantity(a) and isinstance(p.kind, Measure) else a
-        for a, p in zip(args, function.parameters, strict=True)
-    ]
-    result = function(*plain)
-    return source._REGISTRY.Quantity(result, function.result.coherent.pint)
+    plain = list(args)
+    for index, (parameter, arg) in enumerate(zip(function.parameters, args, strict=True)):
+        if not is_quantity(arg):
+            continue
+        if isinstance(parameter.kind, Key):
+            plain[index] = str(arg)  # no text of any table: refused with the list of those that are
+            continue
+        try:
+            plain[index] = magnitude(arg, parameter.kind, system)
+        except pint.DimensionalityError as error:
+            error.extra_msg = f"; {function.name}: {parameter.name} is {arg}"
+            raise
+    face = function if system is None else function.us if system == "us" else function.metric
+    return source._REGISTRY.Quantity(face(*plain), function.result.unit(system).pint)
 
 
 def quantity(value: Any, kind: Measure | Key, system: System | None) -> Any:
