@@ -7,9 +7,7 @@ below, which cover what a yard, a house and its outbuildings can show and a good
 from __future__ import annotations
 
 import contextlib
-import importlib
 import math
-import pkgutil
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,7 +19,6 @@ import numpy as np
 import xlsxwriter
 from numpy.typing import NDArray
 
-import hydrocalc
 from hydrocalc import quantities
 from hydrocalc.measures import SYSTEMS, Key, Limits, Measure, System
 from hydrocalc.named import Named, ValidityWarning
@@ -31,9 +28,6 @@ from workbook_builder.printing import Worksheet, as_lambda, as_math, block_name,
 from workbook_builder.worksheet import column_letters
 
 Array = NDArray[Any]
-
-for _chapter in pkgutil.iter_modules(hydrocalc.__path__):
-    importlib.import_module(f"hydrocalc.{_chapter.name}")
 
 # Spans in coherent units, taken where limits are endless.  What may be negative is drawn negative too.
 SPANS: Mapping[str, tuple[float, float]] = {
@@ -112,6 +106,13 @@ NARROWED: Mapping[tuple[str, str], tuple[float, float]] = {
     # the one is all that is left.  Up to 85 °C at 70 kPa (3,000 m above the sea) they differ by a sixth.
     ("boiling_height", "temperature"): (0.0, 85.0),
     ("boiling_height", "surface_pressure"): (7e4, 1.2e6),
+    # One less the share of the heat that goes up the stack: worth less than wood, or all but water, the fuel leaves nothing, and
+    # the penalty is a quotient of two nothings.  Woods have 18 to 22 MJ/kg; no wood is wetter than 70 %.
+    ("green_penalty", "dry_heating_value"): (1.5e7, 3e7),
+    ("green_penalty", "moisture"): (0.0, 0.7),
+    ("green_penalty", "reference_moisture"): (0.0, 0.7),
+    ("recoverable_heating_value", "dry_heating_value"): (1.5e7, 3e7),
+    ("recoverable_heating_value", "moisture"): (0.0, 0.7),
 }
 
 
