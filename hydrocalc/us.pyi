@@ -1,0 +1,1351 @@
+"""Every named function in US trade units.  Written by tests/namespaces.py."""
+
+from .measures import (
+    Bore,
+    Conductance,
+    ConductancePerArea,
+    ConductancePerLength,
+    Conductivity,
+    CordEnergy,
+    Cords,
+    Days,
+    Density,
+    Diffusivity,
+    ElectricityPrice,
+    ElectricPower,
+    Energy,
+    ExpansionCoefficient,
+    Fitting,
+    Fraction_,
+    FuelAmount,
+    FuelEnergy,
+    Head,
+    HeadGradient,
+    HeadPerFlow,
+    HeadPerFlowSquared,
+    HeatingValue,
+    HeatPerLength,
+    Length,
+    LineResistance,
+    Liquid,
+    Mass,
+    Minutes,
+    Money,
+    MoneyPerCord,
+    MoneyPerEnergy,
+    MoneyPerTime,
+    MoneyPerUnit,
+    PerHour,
+    Power,
+    Pressure,
+    Ratio,
+    SeasonEnergy,
+    Space,
+    SpecificHeat,
+    Temperature,
+    TemperatureDifference,
+    Time,
+    TubeFamily,
+    Velocity,
+    Viscosity,
+    Volume,
+    VolumeFlow,
+    Years,
+)
+
+def water_density(temperature: Temperature) -> Density:
+    """Density of water, in lb/ft³.
+
+    temperature: of the water [°F]
+    """
+
+def water_specific_heat(temperature: Temperature) -> SpecificHeat:
+    """Specific heat of water at constant pressure, in BTU/(lb °F).
+
+    temperature: of the water [°F]
+    """
+
+def water_viscosity(temperature: Temperature) -> Viscosity:
+    """Dynamic viscosity of water, in cP.
+
+    temperature: of the water [°F]
+    """
+
+def water_conductivity(temperature: Temperature) -> Conductivity:
+    """Thermal conductivity of water, in BTU/(h ft °F).
+
+    temperature: of the water [°F]
+    """
+
+def saturation_variable(temperature: Temperature) -> Ratio:
+    """Transformed temperature of the saturation line.
+
+    temperature: of the water [°F]
+    """
+
+def water_vapor_pressure(temperature: Temperature) -> Pressure:
+    """Vapor pressure of water, absolute, in psi.
+
+    temperature: of the water [°F]
+    """
+
+def boiling_root(pressure: Pressure) -> Ratio:
+    """Fourth root of a pressure in MPa.
+
+    pressure: absolute [psi]
+    """
+
+def boiling_variable(pressure: Pressure) -> Ratio:
+    """Transformed pressure of the saturation line.
+
+    pressure: absolute [psi]
+    """
+
+def water_boiling_temperature(pressure: Pressure) -> Temperature:
+    """Temperature at which water boils, in °F.
+
+    pressure: absolute [psi]
+    """
+
+def glycol_fraction_offset(liquid: Liquid, glycol_fraction: Fraction_) -> Ratio:
+    """Percent of glycol by mass, less the middle of Melinder's data.
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass [%]
+    """
+
+def glycol_temperature_offset(liquid: Liquid, temperature: Temperature) -> TemperatureDifference:
+    """Temperature less the middle of Melinder's data, in °F.
+
+    liquid: name in the table of liquids
+    temperature: of the liquid [°F]
+    """
+
+def liquid_density(liquid: Liquid, glycol_fraction: Fraction_, temperature: Temperature) -> Density:
+    """Density of a liquid, in lb/ft³.
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass; for water it counts for nothing [%]
+    temperature: of the liquid [°F]
+    """
+
+def liquid_specific_heat(liquid: Liquid, glycol_fraction: Fraction_, temperature: Temperature) -> SpecificHeat:
+    """Specific heat of a liquid at constant pressure, in BTU/(lb °F).
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass; for water it counts for nothing [%]
+    temperature: of the liquid [°F]
+    """
+
+def liquid_viscosity(liquid: Liquid, glycol_fraction: Fraction_, temperature: Temperature) -> Viscosity:
+    """Dynamic viscosity of a liquid, in cP.
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass; for water it counts for nothing [%]
+    temperature: of the liquid [°F]
+    """
+
+def liquid_conductivity(liquid: Liquid, glycol_fraction: Fraction_, temperature: Temperature) -> Conductivity:
+    """Thermal conductivity of a liquid, in BTU/(h ft °F).
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass; for water it counts for nothing [%]
+    temperature: of the liquid [°F]
+    """
+
+def liquid_freezing_temperature(liquid: Liquid, glycol_fraction: Fraction_) -> Temperature:
+    """Temperature at which the first ice forms in a liquid, in °F.
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass; for water it counts for nothing [%]
+    """
+
+def glycol_mass_fraction(liquid: Liquid, volume_fraction: Fraction_) -> Fraction_:
+    """Glycol by mass from glycol by volume, in %.
+
+    liquid: name in the table of liquids
+    volume_fraction: glycol by volume, measured before mixing [%]
+    """
+
+def flow_from_load(load: Power, drop: TemperatureDifference, density: Density, specific_heat: SpecificHeat) -> VolumeFlow:
+    """Flow that carries a heat load at a temperature drop, in gpm.
+
+    load: heat carried by the liquid [BTU/h]
+    drop: supply temperature less return temperature [°F]
+    density: of the liquid, at the temperature where the flow is measured [lb/ft³]
+    specific_heat: of the liquid, at its mean temperature [BTU/(lb °F)]
+    """
+
+def load_from_flow(flow: VolumeFlow, drop: TemperatureDifference, density: Density, specific_heat: SpecificHeat) -> Power:
+    """Heat load that a flow carries at a temperature drop, in BTU/h.
+
+    flow: of the liquid [gpm]
+    drop: supply temperature less return temperature [°F]
+    density: of the liquid, at the temperature where the flow is measured [lb/ft³]
+    specific_heat: of the liquid, at its mean temperature [BTU/(lb °F)]
+    """
+
+def drop_from_load(load: Power, flow: VolumeFlow, density: Density, specific_heat: SpecificHeat) -> TemperatureDifference:
+    """Temperature drop at which a flow gives up a heat load, in °F.
+
+    load: heat given up by the liquid [BTU/h]
+    flow: of the liquid [gpm]
+    density: of the liquid, at the temperature where the flow is measured [lb/ft³]
+    specific_heat: of the liquid, at its mean temperature [BTU/(lb °F)]
+    """
+
+def velocity_from_flow(flow: VolumeFlow, bore: Bore) -> Velocity:
+    """Mean velocity of a flow in a tube, in ft/s.
+
+    flow: of the liquid [gpm]
+    bore: inside diameter of the tube [in]
+    """
+
+def flow_from_velocity(velocity: Velocity, bore: Bore) -> VolumeFlow:
+    """Flow in a tube at a mean velocity, in gpm.
+
+    velocity: mean over the bore [ft/s]
+    bore: inside diameter of the tube [in]
+    """
+
+def capacity_rate(flow: VolumeFlow, density: Density, specific_heat: SpecificHeat) -> Conductance:
+    """Heat that a flow carries per degree, in BTU/(h °F).
+
+    flow: of the liquid [gpm]
+    density: of the liquid, at the temperature where the flow is measured [lb/ft³]
+    specific_heat: of the liquid [BTU/(lb °F)]
+    """
+
+def mixed_temperature(flow_a: VolumeFlow, temperature_a: Temperature, flow_b: VolumeFlow, temperature_b: Temperature) -> Temperature:
+    """Temperature of two flows mixed, in °F.
+
+    flow_a: one flow [gpm]
+    temperature_a: of the one flow [°F]
+    flow_b: the other flow, of the same liquid [gpm]
+    temperature_b: of the other flow [°F]
+    """
+
+def reynolds_number(velocity: Velocity, bore: Bore, density: Density, viscosity: Viscosity) -> Ratio:
+    """Reynolds number of the flow in a tube.
+
+    velocity: mean over the bore [ft/s]
+    bore: inside diameter of the tube [in]
+    density: of the liquid [lb/ft³]
+    viscosity: of the liquid, dynamic [cP]
+    """
+
+def relative_roughness(roughness: Bore, bore: Bore) -> Ratio:
+    """Roughness of a tube's wall as a share of its bore.
+
+    roughness: height of the wall's grain [in]
+    bore: inside diameter of the tube [in]
+    """
+
+def friction_rough_part(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
+    """Roughness' part in the argument of Colebrook's logarithm.
+
+    reynolds: Reynolds number, turbulent
+    relative_roughness: of the tube's wall
+    """
+
+def friction_target(reynolds: Ratio, rough_part: Ratio) -> Ratio:
+    """One more than what the argument of Colebrook's logarithm and its logarithm sum to.
+
+    reynolds: Reynolds number, turbulent
+    rough_part: roughness' part in the argument
+    """
+
+def friction_start(target: Ratio) -> Ratio:
+    """First value of the argument of Colebrook's logarithm.
+
+    target: one more than what the argument and its logarithm sum to
+    """
+
+def friction_step(argument: Ratio, target: Ratio) -> Ratio:
+    """Better value of the argument of Colebrook's logarithm.
+
+    argument: value so far
+    target: one more than what the argument and its logarithm sum to
+    """
+
+def friction_factor(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
+    """Friction factor of Darcy.
+
+    reynolds: Reynolds number; 0 in still water
+    relative_roughness: of the tube's wall
+    """
+
+def uncertain_flow(reynolds: Ratio) -> Ratio:
+    """Whether the flow is neither surely laminar nor surely turbulent.
+
+    reynolds: Reynolds number
+    """
+
+def head_gradient(velocity: Velocity, bore: Bore, friction_factor: Ratio) -> HeadGradient:
+    """Head lost to friction per length of tube, in ft per 100 ft.
+
+    velocity: mean over the bore [ft/s]
+    bore: inside diameter of the tube [in]
+    friction_factor: of Darcy
+    """
+
+def fitting_head(velocity: Velocity, loss_coefficient: Ratio) -> Head:
+    """Head lost in a fitting, in ft.
+
+    velocity: mean over the bore [ft/s]
+    loss_coefficient: K of the fitting, or the sum of several
+    """
+
+def fitting_friction(bore: Bore) -> Ratio:
+    """Friction factor of a fitting's size, fully turbulent.
+
+    bore: inside diameter of the steel pipe that the fitting belongs to [in]
+    """
+
+def fitting_loss_coefficient(fitting: Fitting, bore: Bore) -> Ratio:
+    """Loss coefficient K of a fitting.
+
+    fitting: its name in the table of fittings
+    bore: inside diameter of the steel pipe that the fitting belongs to [in]
+    """
+
+def scaled_head(flow: VolumeFlow, rated_flow: VolumeFlow, rated_head: Head) -> Head:
+    """Head of a part at another flow than its rating, in ft.
+
+    flow: through the part [gpm]
+    rated_flow: at which the maker states the head [gpm]
+    rated_head: lost in the part at the rated flow [ft]
+    """
+
+def pressure_from_head(head: Head, density: Density) -> Pressure:
+    """Pressure of a head of liquid, in psi.
+
+    head: height of liquid [ft]
+    density: of the liquid [lb/ft³]
+    """
+
+def head_from_pressure(pressure: Pressure, density: Density) -> Head:
+    """Head of liquid of a pressure, in ft.
+
+    pressure: pressure, or a difference of pressures [psi]
+    density: of the liquid [lb/ft³]
+    """
+
+def hazen_williams_gradient(flow: VolumeFlow, bore: Bore, coefficient: Ratio) -> HeadGradient:
+    """Head lost per length by the rule of Hazen and Williams, in ft per 100 ft.
+
+    flow: of the liquid [gpm]
+    bore: inside diameter of the tube [in]
+    coefficient: C of the tube, 150 for plastic, 140 for copper, 120 for steel
+    """
+
+def pump_square_coefficient(
+    shutoff_head: Head, mid_flow: VolumeFlow, mid_head: Head, high_flow: VolumeFlow, high_head: Head
+) -> HeadPerFlowSquared:
+    """Square coefficient of a pump's curve, in ft per gpm².
+
+    shutoff_head: at no flow [ft]
+    mid_flow: near the middle of the curve [gpm]
+    mid_head: at that flow [ft]
+    high_flow: near the end of the curve [gpm]
+    high_head: at that flow [ft]
+    """
+
+def pump_linear_coefficient(
+    shutoff_head: Head, mid_flow: VolumeFlow, mid_head: Head, high_flow: VolumeFlow, high_head: Head
+) -> HeadPerFlow:
+    """Linear coefficient of a pump's curve, in ft per gpm.
+
+    shutoff_head: at no flow [ft]
+    mid_flow: near the middle of the curve [gpm]
+    mid_head: at that flow [ft]
+    high_flow: near the end of the curve [gpm]
+    high_head: at that flow [ft]
+    """
+
+def pump_head(flow: VolumeFlow, shutoff_head: Head, mid_flow: VolumeFlow, mid_head: Head, high_flow: VolumeFlow, high_head: Head) -> Head:
+    """Head of a pump at a flow, in ft.
+
+    flow: through the pump [gpm]
+    shutoff_head: at no flow [ft]
+    mid_flow: near the middle of the curve [gpm]
+    mid_head: at that flow [ft]
+    high_flow: near the end of the curve [gpm]
+    high_head: at that flow [ft]
+    """
+
+def system_square_coefficient(static_head: Head, flow_a: VolumeFlow, head_a: Head, flow_b: VolumeFlow, head_b: Head) -> HeadPerFlowSquared:
+    """Square coefficient of a system's curve, in ft per gpm².
+
+    static_head: at no flow; 0 in a closed loop [ft]
+    flow_a: one flow [gpm]
+    head_a: that the system takes at that flow [ft]
+    flow_b: another flow [gpm]
+    head_b: that the system takes at that flow [ft]
+    """
+
+def system_linear_coefficient(static_head: Head, flow_a: VolumeFlow, head_a: Head, flow_b: VolumeFlow, head_b: Head) -> HeadPerFlow:
+    """Linear coefficient of a system's curve, in ft per gpm.
+
+    static_head: at no flow; 0 in a closed loop [ft]
+    flow_a: one flow [gpm]
+    head_a: that the system takes at that flow [ft]
+    flow_b: another flow [gpm]
+    head_b: that the system takes at that flow [ft]
+    """
+
+def system_head(flow: VolumeFlow, static_head: Head, linear: HeadPerFlow, square: HeadPerFlowSquared) -> Head:
+    """Head that a system takes at a flow, in ft.
+
+    flow: through the system [gpm]
+    static_head: at no flow; 0 in a closed loop [ft]
+    linear: linear coefficient of the system's curve [ft per gpm]
+    square: square coefficient of the system's curve [ft per gpm²]
+    """
+
+def crossing_slope(surplus: Head, linear: HeadPerFlow, square: HeadPerFlowSquared) -> HeadPerFlow:
+    """Slope by which pump and system cross, in ft per gpm.
+
+    surplus: shut-off head of the pump less static head of the system [ft]
+    linear: linear coefficient of the system less that of the pump [ft per gpm]
+    square: square coefficient of the system less that of the pump [ft per gpm²]
+    """
+
+def crossing_flow(surplus: Head, linear: HeadPerFlow, square: HeadPerFlowSquared) -> VolumeFlow:
+    """Flow at which square * flow² + linear * flow uses up a surplus of head, in gpm.
+
+    surplus: shut-off head of the pump less static head of the system [ft]
+    linear: linear coefficient of the system less that of the pump [ft per gpm]
+    square: square coefficient of the system less that of the pump [ft per gpm²]
+    """
+
+def operating_flow(
+    shutoff_head: Head,
+    pump_linear: HeadPerFlow,
+    pump_square: HeadPerFlowSquared,
+    static_head: Head,
+    system_linear: HeadPerFlow,
+    system_square: HeadPerFlowSquared,
+) -> VolumeFlow:
+    """Flow at which a pump's curve meets a system's, in gpm.
+
+    shutoff_head: of the pump, at no flow [ft]
+    pump_linear: linear coefficient of the pump's curve [ft per gpm]
+    pump_square: square coefficient of the pump's curve, negative for a curve that bends down [ft per gpm²]
+    static_head: of the system, at no flow; 0 in a closed loop [ft]
+    system_linear: linear coefficient of the system's curve [ft per gpm]
+    system_square: square coefficient of the system's curve [ft per gpm²]
+    """
+
+def pump_power(flow: VolumeFlow, head: Head, density: Density, efficiency: Fraction_) -> ElectricPower:
+    """Power that a pump takes, in W.
+
+    flow: through the pump [gpm]
+    head: of the pump [ft]
+    density: of the liquid [lb/ft³]
+    efficiency: of pump and motor together for the power at the plug; of the pump alone for that at the shaft [%]
+    """
+
+def net_positive_suction_head(
+    surface_pressure: Pressure, static_head: Head, friction_head: Head, vapor_pressure: Pressure, density: Density
+) -> Head:
+    """Net positive suction head available at a pump, in ft.
+
+    surface_pressure: absolute, on the water the pump draws from [psi]
+    static_head: height of that water above the pump; negative where the pump stands above it [ft]
+    friction_head: lost between the water and the pump [ft]
+    vapor_pressure: of the water at its temperature, absolute [psi]
+    density: of the water [lb/ft³]
+    """
+
+def damping_depth(diffusivity: Diffusivity) -> Length:
+    """Depth at which the yearly swing of the ground has shrunk to 37 %, in ft.
+
+    diffusivity: of the soil [ft²/day]
+    """
+
+def ground_temperature(
+    depth: Length, day: Days, mean_temperature: Temperature, amplitude: TemperatureDifference, coldest_day: Days, diffusivity: Diffusivity
+) -> Temperature:
+    """Undisturbed ground temperature at a depth on a day of the year, in °F.
+
+    depth: below the surface [ft]
+    day: of the year [day]
+    mean_temperature: yearly mean of the ground's surface, near that of the air [°F]
+    amplitude: half the yearly swing of the surface, from mean to coldest [°F]
+    coldest_day: day of the year when the surface is coldest [day]
+    diffusivity: of the soil [ft²/day]
+    """
+
+def depth_with_surface_film(depth: Length, conductivity: Conductivity) -> Length:
+    """Depth that stands for the soil and the film of air above it, in ft.
+
+    depth: from the surface to the centre of the line [ft]
+    conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def layer_resistance(inner_diameter: Bore, outer_diameter: Bore, conductivity: Conductivity) -> LineResistance:
+    """Thermal resistance of a round layer: a tube's wall, a jacket, in h ft °F/BTU.
+
+    inner_diameter: of the layer [in]
+    outer_diameter: of the layer; equal to the inner one, there is no layer and no resistance [in]
+    conductivity: of the layer's material; a wet jacket has that of a wet jacket [BTU/(h ft °F)]
+    """
+
+def soil_resistance(depth: Length, outer_diameter: Bore, conductivity: Conductivity) -> LineResistance:
+    """Thermal resistance of the soil between one buried line and the ground's surface, in h ft °F/BTU.
+
+    depth: from the surface to the centre of the line [ft]
+    outer_diameter: of the line, over its jacket [in]
+    conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def single_loss_conductance(line_resistance: LineResistance, soil_resistance: LineResistance) -> ConductancePerLength:
+    """Heat that one line alone loses per length and degree, in BTU/(h ft °F).
+
+    line_resistance: of the tube's wall and the jacket together [h ft °F/BTU]
+    soil_resistance: from the line to the ground's surface [h ft °F/BTU]
+    """
+
+def line_loss(
+    temperature: Temperature, ground_temperature: Temperature, line_resistance: LineResistance, soil_resistance: LineResistance
+) -> HeatPerLength:
+    """Heat that one buried line loses per length, in BTU/(h ft).
+
+    temperature: of the water [°F]
+    ground_temperature: undisturbed, at the depth of the line [°F]
+    line_resistance: of the tube's wall and the jacket together [h ft °F/BTU]
+    soil_resistance: from the line to the ground's surface [h ft °F/BTU]
+    """
+
+def resistance_ratio(line_resistance: LineResistance, soil_conductivity: Conductivity) -> Ratio:
+    """Resistance of a line as a multiple of that of the soil's scale.
+
+    line_resistance: of the tube's wall and the jacket together [h ft °F/BTU]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def mutual_resistance(depth: Length, spacing: Bore, soil_conductivity: Conductivity) -> LineResistance:
+    """Resistance by which two buried lines warm each other, in h ft °F/BTU.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_sum_correction(depth: Length, spacing: Bore, outer_diameter: Bore, resistance_ratio: Ratio) -> Ratio:
+    """First-order correction for two lines equally warm.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    resistance_ratio: of the line to the soil
+    """
+
+def pair_difference_correction(depth: Length, spacing: Bore, outer_diameter: Bore, resistance_ratio: Ratio) -> Ratio:
+    """First-order correction for two lines, one as much above the ground as the other below.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    resistance_ratio: of the line to the soil
+    """
+
+def pair_sum_resistance(
+    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
+) -> LineResistance:
+    """Resistance of each of two lines equally warm, in h ft °F/BTU.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_difference_resistance(
+    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
+) -> LineResistance:
+    """Resistance of each of two lines, one as much above the ground as the other below, in h ft °F/BTU.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_loss_conductance(
+    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
+) -> ConductancePerLength:
+    """Heat that each of two lines side by side loses to the ground per length and degree, in BTU/(h ft °F).
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_exchange_conductance(
+    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
+) -> ConductancePerLength:
+    """Heat that passes between two lines side by side per length and degree, in BTU/(h ft °F).
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def line_equilibrium_temperature(
+    ground_temperature: Temperature,
+    other_temperature: Temperature,
+    loss_conductance: ConductancePerLength,
+    exchange_conductance: ConductancePerLength,
+) -> Temperature:
+    """Temperature that standing water in a line would take, in °F.
+
+    ground_temperature: undisturbed, at the depth of the line [°F]
+    other_temperature: of the line beside it [°F]
+    loss_conductance: of the line to the ground [BTU/(h ft °F)]
+    exchange_conductance: between the lines; 0 for one line alone [BTU/(h ft °F)]
+    """
+
+def line_transfer_units(
+    length: Length,
+    loss_conductance: ConductancePerLength,
+    exchange_conductance: ConductancePerLength,
+    flow: VolumeFlow,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Ratio:
+    """Conductance of a whole line against the heat its water carries per degree.
+
+    length: of the line, one way [ft]
+    loss_conductance: of the line to the ground [BTU/(h ft °F)]
+    exchange_conductance: between the lines; 0 for one line alone [BTU/(h ft °F)]
+    flow: in the line [gpm]
+    density: of the liquid [lb/ft³]
+    specific_heat: of the liquid [BTU/(lb °F)]
+    """
+
+def line_outlet_temperature(
+    inlet_temperature: Temperature,
+    ground_temperature: Temperature,
+    other_temperature: Temperature,
+    length: Length,
+    loss_conductance: ConductancePerLength,
+    exchange_conductance: ConductancePerLength,
+    flow: VolumeFlow,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Temperature:
+    """Temperature of the water at the end of a buried line, in °F.
+
+    inlet_temperature: of the water where it enters [°F]
+    ground_temperature: undisturbed, at the depth of the line [°F]
+    other_temperature: mean of the line beside it [°F]
+    length: of the line, one way [ft]
+    loss_conductance: of the line to the ground [BTU/(h ft °F)]
+    exchange_conductance: between the lines; 0 for one line alone [BTU/(h ft °F)]
+    flow: in the line; with none the water takes the temperature that standing water would [gpm]
+    density: of the liquid [lb/ft³]
+    specific_heat: of the liquid [BTU/(lb °F)]
+    """
+
+def line_loss_from_readings(
+    flow: VolumeFlow, inlet_temperature: Temperature, outlet_temperature: Temperature, density: Density, specific_heat: SpecificHeat
+) -> Power:
+    """Heat that a line loses, as a thermometer at each end says, in BTU/h.
+
+    flow: in the line [gpm]
+    inlet_temperature: read where the water enters [°F]
+    outlet_temperature: read where it leaves; above the other, the loss is negative [°F]
+    density: of the liquid [lb/ft³]
+    specific_heat: of the liquid [BTU/(lb °F)]
+    """
+
+def twin_closeness(tube_diameter: Bore, spacing: Bore) -> Ratio:
+    """Radius of a tube against the distance to the other's centre.
+
+    tube_diameter: outside, of each tube [in]
+    spacing: of the tubes, from centre to centre [in]
+    """
+
+def twin_spread(spacing: Bore, jacket_diameter: Bore) -> Ratio:
+    """Distance of the tubes from the jacket's centre against the jacket's radius.
+
+    spacing: of the tubes, from centre to centre [in]
+    jacket_diameter: outside [in]
+    """
+
+def conductivity_contrast(insulation_conductivity: Conductivity, soil_conductivity: Conductivity) -> Ratio:
+    """Contrast of two conductivities: -1 for perfect insulation, 0 for equals.
+
+    insulation_conductivity: of the jacket [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def twin_sum_correction(closeness: Ratio, spread: Ratio, contrast: Ratio) -> Ratio:
+    """First-order correction for two tubes in one jacket, equally warm.
+
+    closeness: radius of a tube against the distance to the other's centre
+    spread: distance of the tubes from the jacket's centre against its radius
+    contrast: of the conductivities of jacket and soil
+    """
+
+def twin_mirror_term(depth: Length, spacing: Bore, jacket_diameter: Bore, contrast: Ratio) -> Ratio:
+    """Strength of the jacket's mirror image above the ground, where the tubes lie.
+
+    depth: from the surface to the jacket's centre [ft]
+    spacing: of the tubes, from centre to centre [in]
+    jacket_diameter: outside [in]
+    contrast: of the conductivities of jacket and soil
+    """
+
+def twin_difference_correction(closeness: Ratio, spread: Ratio, contrast: Ratio, mirror: Ratio) -> Ratio:
+    """First-order correction for two tubes in one jacket, one as much above the ground as the other below.
+
+    closeness: radius of a tube against the distance to the other's centre
+    spread: distance of the tubes from the jacket's centre against its radius
+    contrast: of the conductivities of jacket and soil
+    mirror: strength of the jacket's mirror image where the tubes lie
+    """
+
+def twin_sum_resistance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> LineResistance:
+    """Resistance from each of two tubes in one jacket, equally warm, to the ground, in h ft °F/BTU.
+
+    depth: from the surface to the jacket's centre [ft]
+    spacing: of the tubes, from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside [in]
+    insulation_conductivity: of the jacket [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def twin_difference_resistance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> LineResistance:
+    """Resistance of each of two tubes in one jacket, one as much above the ground as the other below, in h ft °F/BTU.
+
+    depth: from the surface to the jacket's centre [ft]
+    spacing: of the tubes, from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside [in]
+    insulation_conductivity: of the jacket [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def twin_loss_conductance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> ConductancePerLength:
+    """Heat that each of two tubes in one round jacket loses to the ground per length and degree, in BTU/(h ft °F).
+
+    depth: from the surface to the jacket's centre [ft]
+    spacing: of the tubes, from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jacket [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def twin_exchange_conductance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> ConductancePerLength:
+    """Heat that passes between two tubes in one round jacket per length and degree, in BTU/(h ft °F).
+
+    depth: from the surface to the jacket's centre [ft]
+    spacing: of the tubes, from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jacket [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def stored_heat(volume: Volume, low: Temperature, high: Temperature, density: Density, specific_heat: SpecificHeat) -> Energy:
+    """Heat that water stores between two temperatures, in BTU.
+
+    volume: of the water [gal]
+    low: where the store is empty; equal to high, it holds nothing [°F]
+    high: where the store is full [°F]
+    density: of the water where its volume is measured [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def recovery_time(stored_heat: Energy, firing_rate: Power, load: Power) -> Minutes:
+    """Time that a firing takes to fill the band, in min.
+
+    stored_heat: of the band [BTU]
+    firing_rate: heat of the fire to the water [BTU/h]
+    load: heat that is taken meanwhile; at or above the firing rate the band never fills [BTU/h]
+    """
+
+def idle_time(stored_heat: Energy, load: Power) -> Minutes:
+    """Time that the band carries the load while the fire rests, in min.
+
+    stored_heat: of the band [BTU]
+    load: heat that is taken, the jacket's loss included; with none the band lasts for ever [BTU/h]
+    """
+
+def firing_cycle_time(stored_heat: Energy, firing_rate: Power, load: Power) -> Minutes:
+    """Time from one firing to the next, in min.
+
+    stored_heat: of the band [BTU]
+    firing_rate: heat of the fire to the water [BTU/h]
+    load: heat that is taken [BTU/h]
+    """
+
+def shortest_cycle(stored_heat: Energy, firing_rate: Power) -> Minutes:
+    """Shortest time from one firing to the next, at a load of half the firing rate, in min.
+
+    stored_heat: of the band [BTU]
+    firing_rate: heat of the fire to the water [BTU/h]
+    """
+
+def cycles_per_hour(firing_cycle_time: Minutes) -> PerHour:
+    """Firings in an hour, in per hour.
+
+    firing_cycle_time: from one firing to the next [min]
+    """
+
+def firing_share(firing_rate: Power, load: Power) -> Fraction_:
+    """Share of the time that the fire burns, in %.
+
+    firing_rate: heat of the fire to the water [BTU/h]
+    load: heat that is taken; at or above the firing rate the fire burns all the time [BTU/h]
+    """
+
+def charge_mass(firebox_volume: Space, fill_fraction: Fraction_, bulk_density: Density) -> Mass:
+    """Mass of a charge of wood, oven-dry, in lb.
+
+    firebox_volume: usable [ft³]
+    fill_fraction: of that volume, filled with stacked wood [%]
+    bulk_density: oven-dry mass per volume of stacked wood [lb/ft³]
+    """
+
+def charge_heat(charge_mass: Mass, dry_heating_value: HeatingValue, efficiency: Fraction_) -> Energy:
+    """Heat of a charge to the water, in BTU.
+
+    charge_mass: oven-dry [lb]
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    efficiency: on the gross heat, at the wood's moisture [%]
+    """
+
+def burn_time(charge_heat: Energy, load: Power) -> Time:
+    """Time that a charge carries the load, in h.
+
+    charge_heat: to the water [BTU]
+    load: heat that is taken, line and jacket losses included; with none the charge lasts for ever [BTU/h]
+    """
+
+def sustained_output(charge_heat: Energy, hours: Time) -> Power:
+    """Heat that a charge gives steadily from one loading to the next, in BTU/h.
+
+    charge_heat: to the water [BTU]
+    hours: between loadings [h]
+    """
+
+def charge_buffer_volume(
+    charge_heat: Energy, load: Power, burn_time: Time, swing: TemperatureDifference, density: Density, specific_heat: SpecificHeat
+) -> Volume:
+    """Water that holds what a charge gives beyond the load while it burns, in gal.
+
+    charge_heat: to the water [BTU]
+    load: heat that is taken while the charge burns [BTU/h]
+    burn_time: of a charge at full fire [h]
+    swing: from the tank's coldest useful temperature to its hottest [°F]
+    density: of the water [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def buffer_volume(
+    minimum_firing_time: Minutes,
+    firing_rate: Power,
+    load: Power,
+    swing: TemperatureDifference,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Volume:
+    """Water that makes each firing last at least so long, in gal.
+
+    minimum_firing_time: wanted [min]
+    firing_rate: heat of the fire to the water [BTU/h]
+    load: heat that is taken meanwhile; at or above the firing rate no water is needed [BTU/h]
+    swing: of the water between the fire's start and its rest [°F]
+    density: of the water [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def time_to_boil(
+    volume: Volume,
+    temperature: Temperature,
+    boiling_temperature: Temperature,
+    firing_rate: Power,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Minutes:
+    """Time in which a fire that nothing cools brings the boiler's water to boiling, in min.
+
+    volume: of the boiler's water [gal]
+    temperature: of the water when the pump stops; at boiling there is no time left [°F]
+    boiling_temperature: at the pressure in the boiler [°F]
+    firing_rate: heat of the fire to the water; with none it never boils [BTU/h]
+    density: of the water [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def month_idle_time(lit_time: Time, heat_to_water: SeasonEnergy, jacket_loss: SeasonEnergy, rated_output: Power) -> Time:
+    """Hours of a month in which the boiler is lit and its fire rests, in h.
+
+    lit_time: hours of the month in which the boiler is lit [h]
+    heat_to_water: that leaves the boiler in the month [million BTU]
+    jacket_loss: of the boiler in the month [million BTU]
+    rated_output: heat of the full fire to the water [BTU/h]
+    """
+
+def month_fuel(
+    heat_to_water: SeasonEnergy,
+    jacket_loss: SeasonEnergy,
+    efficiency: Fraction_,
+    idle_share: Fraction_,
+    rated_output: Power,
+    idle_time: Time,
+) -> SeasonEnergy:
+    """Gross heat of the wood that a month burns, in million BTU.
+
+    heat_to_water: that leaves the boiler in the month [million BTU]
+    jacket_loss: of the boiler in the month [million BTU]
+    efficiency: at full fire, on the gross heat; or over a season, then idle share and jacket loss are 0 [%]
+    idle_share: fuel of a resting fire as a part of the full fire's [%]
+    rated_output: heat of the full fire to the water [BTU/h]
+    idle_time: hours in which the fire rests [h]
+    """
+
+def tank_conductance(diameter: Length, length: Length, conductance_per_area: ConductancePerArea) -> Conductance:
+    """Conductance of the jacket of a cylindrical tank, in BTU/(h °F).
+
+    diameter: of the tank [ft]
+    length: of the tank [ft]
+    conductance_per_area: of its insulation (one over its resistance of an area) [BTU/(h ft² °F)]
+    """
+
+def cooled_temperature(
+    volume: Volume,
+    start: Temperature,
+    surroundings: Temperature,
+    conductance: Conductance,
+    elapsed: Time,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Temperature:
+    """Temperature of standing water after a time without heat, in °F.
+
+    volume: of the water [gal]
+    start: temperature at the beginning [°F]
+    surroundings: temperature around it [°F]
+    conductance: from the water to the surroundings [BTU/(h °F)]
+    elapsed: time since the beginning [h]
+    density: of the water [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def cooling_constant(volume: Volume, conductance: Conductance, density: Density, specific_heat: SpecificHeat) -> Time:
+    """Time in which water would cool to its surroundings if it went on losing heat as at first, in h.
+
+    volume: of the water [gal]
+    conductance: from the water to the surroundings; with none it is longer than any winter [BTU/(h °F)]
+    density: of the water [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def cooling_time(
+    volume: Volume,
+    start: Temperature,
+    finish: Temperature,
+    surroundings: Temperature,
+    conductance: Conductance,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Time:
+    """Time in which standing water cools to a temperature, in h.
+
+    volume: of the water [gal]
+    start: temperature at the beginning [°F]
+    finish: temperature to which it cools, 32 °F for freezing; at or above the start no time is needed [°F]
+    surroundings: temperature around it; at or above the finish it never cools so far [°F]
+    conductance: from the water to the surroundings [BTU/(h °F)]
+    density: of the water [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def return_mixing_fraction(supply_temperature: Temperature, return_temperature: Temperature, limit_temperature: Temperature) -> Fraction_:
+    """Share of the boiler's flow that must be supply water, mixed into the return to keep it warm, in %.
+
+    supply_temperature: of the water that leaves the boiler [°F]
+    return_temperature: of the water that comes back from the loads [°F]
+    limit_temperature: the lowest that may enter the boiler; at or above the supply nothing is enough and the share is all [°F]
+    """
+
+def surface_pressure(elevation: Length) -> Pressure:
+    """Atmospheric pressure at an elevation, absolute, in psi.
+
+    elevation: above sea level; below it negative [ft]
+    """
+
+def expansion_volume(liquid: Liquid, glycol_fraction: Fraction_, system_volume: Volume, cold: Temperature, hot: Temperature) -> Volume:
+    """Volume by which the liquid of a system grows when heated, in gal.
+
+    liquid: name in the table of liquids
+    glycol_fraction: glycol by mass; for water it counts for nothing [%]
+    system_volume: of all the liquid, cold [gal]
+    cold: temperature at filling [°F]
+    hot: highest mean temperature [°F]
+    """
+
+def metal_expansion(system_volume: Volume, expansion_coefficient: ExpansionCoefficient, cold: Temperature, hot: Temperature) -> Volume:
+    """Volume by which tubes and vessels grow when heated, in gal.
+
+    system_volume: of all they hold, cold [gal]
+    expansion_coefficient: linear, of the metal: 11.7e-6 per K for steel, 17.1e-6 for copper [per °F]
+    cold: temperature at filling [°F]
+    hot: highest mean temperature [°F]
+    """
+
+def expansion_tank_volume(expansion_volume: Volume, fill_pressure: Pressure, top_pressure: Pressure, surface_pressure: Pressure) -> Volume:
+    """Volume of a closed diaphragm tank, in gal.
+
+    expansion_volume: by which the liquid grows, less what tubes and vessels grow [gal]
+    fill_pressure: gauge, of the cold system at the tank, equal to the tank's air charge [psi]
+    top_pressure: gauge, highest allowed at the tank, below that of the relief valve [psi]
+    surface_pressure: absolute, of the atmosphere [psi]
+    """
+
+def warm_share(temperature: Temperature) -> Ratio:
+    """How far a temperature lies from 73.4 °F towards 180 °F.
+
+    temperature: of the water [°F]
+    """
+
+def hot_share(temperature: Temperature) -> Ratio:
+    """How far a temperature lies from 180 °F towards 200 °F.
+
+    temperature: of the water [°F]
+    """
+
+def tube_rated_pressure(family: TubeFamily, temperature: Temperature) -> Pressure:
+    """Pressure rating of a tube between the points of its standard, in psi.
+
+    family: of tubes, name in the table of tube limits
+    temperature: of the water [°F]
+    """
+
+def tube_pressure_limit(family: TubeFamily, temperature: Temperature) -> Pressure:
+    """Highest pressure allowed in a tube, in psi.
+
+    family: of tubes, name in the table of tube limits
+    temperature: of the water [°F]
+    """
+
+def pressure_at_height(datum_pressure: Pressure, height: Length, density: Density) -> Pressure:
+    """Pressure of still water at a height, in psi.
+
+    datum_pressure: at the height counted as zero: 0 gauge at the level of open water [psi]
+    height: above that level; below it negative [ft]
+    density: of the water [lb/ft³]
+    """
+
+def boiling_height(surface_pressure: Pressure, temperature: Temperature) -> Length:
+    """Height above the open water level at which still water boils, in ft.
+
+    surface_pressure: absolute, on the open water [psi]
+    temperature: of the water [°F]
+    """
+
+def wet_basis_moisture(dry_basis: Fraction_) -> Fraction_:
+    """Moisture on the wet basis: water per wet wood, in %.
+
+    dry_basis: water per oven-dry wood, as a pin meter shows it [%]
+    """
+
+def dry_basis_moisture(wet_basis: Fraction_) -> Fraction_:
+    """Moisture on the dry basis: water per oven-dry wood, in %.
+
+    wet_basis: water per wet wood; all water (100 %) has no dry basis [%]
+    """
+
+def gross_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) -> HeatingValue:
+    """Gross heat of wood per mass as fired, in BTU/lb.
+
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    moisture: on the wet basis [%]
+    """
+
+def net_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) -> HeatingValue:
+    """Net heat of wood per mass as fired: all water leaves as vapour, in BTU/lb.
+
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    moisture: on the wet basis; of nearly all water the net heat is negative [%]
+    """
+
+def cord_mass(specific_gravity: Ratio, moisture: Fraction_, solid_volume: Space) -> Mass:
+    """Mass of a cord as stacked; with no moisture, of its oven-dry wood, in lb.
+
+    specific_gravity: oven-dry mass over volume, the volume on the same basis (12 % moisture or green) as the stack's
+    moisture: on the wet basis [%]
+    solid_volume: of wood in a cord, 70 to 90 ft³ of its 128 [ft³]
+    """
+
+def cord_energy(specific_gravity: Ratio, solid_volume: Space, dry_heating_value: HeatingValue) -> CordEnergy:
+    """Gross heat of a cord, whatever its moisture, in million BTU/cord.
+
+    specific_gravity: oven-dry mass over volume, the volume on the same basis (12 % moisture or green) as the stack's
+    solid_volume: of wood in a cord, 70 to 90 ft³ of its 128 [ft³]
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    """
+
+def cord_net_energy(specific_gravity: Ratio, moisture: Fraction_, solid_volume: Space, dry_heating_value: HeatingValue) -> CordEnergy:
+    """Net heat of a cord: all water leaves as vapour, in million BTU/cord.
+
+    specific_gravity: oven-dry mass over volume, the volume on the same basis (12 % moisture or green) as the stack's
+    moisture: on the wet basis [%]
+    solid_volume: of wood in a cord, 70 to 90 ft³ of its 128 [ft³]
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    """
+
+def cords_for_heat(heat: SeasonEnergy, cord_energy: CordEnergy, efficiency: Fraction_) -> Cords:
+    """Cords that give a heat to the water, in cords.
+
+    heat: to the water [million BTU]
+    cord_energy: gross or net heat of a cord [million BTU/cord]
+    efficiency: on the same basis, gross or net, as cord_energy [%]
+    """
+
+def cords_in_stack(length: Length, height: Length, depth: Length) -> Cords:
+    """Cords in a stack, bark and air included, in cords.
+
+    length: of the stack [ft]
+    height: of the stack [ft]
+    depth: from face to face; of a single row, the length of a stick [ft]
+    """
+
+def stack_length(cords: Cords, height: Length, depth: Length) -> Length:
+    """Length of the stack that holds so many cords, in ft.
+
+    cords: in the stack [cords]
+    height: of the stack [ft]
+    depth: from face to face; of a single row, the length of a stick [ft]
+    """
+
+def flue_water(moisture: Fraction_) -> Ratio:
+    """Water that leaves with the flue gas per mass of dry wood.
+
+    moisture: of the wood, on the wet basis [%]
+    """
+
+def dry_flue_gas(excess_air: Fraction_) -> Ratio:
+    """Dry flue gas per mass of dry wood.
+
+    excess_air: more than the flame needs, as a part of what it needs [%]
+    """
+
+def flue_water_heat(stack_temperature: Temperature, air_temperature: Temperature) -> HeatingValue:
+    """Heat that a mass of water takes through the stack, in BTU/lb.
+
+    stack_temperature: of the flue gas where it leaves the boiler [°F]
+    air_temperature: of the air for the fire [°F]
+    """
+
+def stack_loss_fraction(
+    dry_heating_value: HeatingValue,
+    moisture: Fraction_,
+    excess_air: Fraction_,
+    stack_temperature: Temperature,
+    air_temperature: Temperature,
+) -> Fraction_:
+    """Share of the gross heat that leaves through the stack, in %.
+
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    moisture: of the wood, on the wet basis [%]
+    excess_air: more than the flame needs, as a part of what it needs [%]
+    stack_temperature: of the flue gas where it leaves the boiler [°F]
+    air_temperature: of the air for the fire [°F]
+    """
+
+def recoverable_heating_value(
+    dry_heating_value: HeatingValue,
+    moisture: Fraction_,
+    excess_air: Fraction_,
+    stack_temperature: Temperature,
+    air_temperature: Temperature,
+) -> HeatingValue:
+    """Heat that the stack leaves, per mass of wood as fired, in BTU/lb.
+
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    moisture: of the wood, on the wet basis [%]
+    excess_air: more than the flame needs, as a part of what it needs [%]
+    stack_temperature: of the flue gas where it leaves the boiler [°F]
+    air_temperature: of the air for the fire [°F]
+    """
+
+def green_penalty(
+    dry_heating_value: HeatingValue,
+    moisture: Fraction_,
+    reference_moisture: Fraction_,
+    excess_air: Fraction_,
+    stack_temperature: Temperature,
+    air_temperature: Temperature,
+) -> Ratio:
+    """Cords of wet wood for one cord at a reference moisture.
+
+    dry_heating_value: gross, of oven-dry wood [BTU/lb]
+    moisture: of the wood burned, on the wet basis [%]
+    reference_moisture: of the wood it is compared with, on the wet basis [%]
+    excess_air: more than the flame needs, as a part of what it needs [%]
+    stack_temperature: of the flue gas where it leaves the boiler [°F]
+    air_temperature: of the air for the fire [°F]
+    """
+
+def efficiency_at_moisture(efficiency: Fraction_, green_penalty: Ratio) -> Fraction_:
+    """Efficiency with wood of another moisture, in %.
+
+    efficiency: on the gross heat, at the reference moisture [%]
+    green_penalty: cords of the wood burned for one cord at the reference moisture
+    """
+
+def heat_price(fuel_price: MoneyPerUnit, heat_content: FuelEnergy, efficiency: Fraction_) -> MoneyPerEnergy:
+    """Price of useful heat from a fuel, in $ per million BTU.
+
+    fuel_price: of a sales unit (gallon, therm, ton, kWh) [$/unit]
+    heat_content: gross, of that unit [BTU/unit]
+    efficiency: seasonal, on the gross heat; above 100 % for a heat pump [%]
+    """
+
+def fuel_cost(amount: FuelAmount, fuel_price: MoneyPerUnit) -> Money:
+    """Cost of a fuel as it is sold, in $.
+
+    amount: in sales units [units]
+    fuel_price: of a sales unit (gallon, therm, ton, kWh) [$/unit]
+    """
+
+def useful_fuel_heat(amount: FuelAmount, heat_content: FuelEnergy, efficiency: Fraction_) -> SeasonEnergy:
+    """Useful heat of an amount of fuel, in million BTU.
+
+    amount: in sales units [units]
+    heat_content: gross, of a sales unit [BTU/unit]
+    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself [%]
+    """
+
+def heat_cost(heat: SeasonEnergy, heat_price: MoneyPerEnergy) -> Money:
+    """Cost of an amount of useful heat, in $.
+
+    heat: useful [million BTU]
+    heat_price: of useful heat [$ per million BTU]
+    """
+
+def wood_cost(cords: Cords, cord_price: MoneyPerCord) -> Money:
+    """Cost of the cords burned, in $.
+
+    cords: burned in a year [cords]
+    cord_price: bought, or the worth of one's own labor [$/cord]
+    """
+
+def cord_price_from_stack(price: Money, cords: Cords) -> MoneyPerCord:
+    """Price of a full cord from that of a face cord or another stack, in $/cord.
+
+    price: of the stack [$]
+    cords: in the stack [cords]
+    """
+
+def cord_price_from_labor(hours: Time, wage: MoneyPerTime) -> MoneyPerCord:
+    """Price of a cord as the worth of one's own labor, in $/cord.
+
+    hours: to fell, haul, split and stack one cord [h]
+    wage: worth of an hour [$/h]
+    """
+
+def pump_running_cost(power: ElectricPower, hours: Time, price: ElectricityPrice) -> Money:
+    """Cost of running a pump or a fan, in $.
+
+    power: electric [W]
+    hours: that it runs [h]
+    price: of electricity [$/kWh]
+    """
+
+def annual_saving(fuel_cost: Money, wood_cost: Money, running_cost: Money) -> Money:
+    """Money saved in a year, in $.
+
+    fuel_cost: of the fuel that is no longer bought [$]
+    wood_cost: of the wood burned [$]
+    running_cost: electricity and upkeep beyond those of today [$]
+    """
+
+def simple_payback(cost: Money, saving: Money) -> Years:
+    """Years after which the saving has paid the cost, in years.
+
+    cost: installed [$]
+    saving: in a year; without one it is never paid, which reads as 1000 years [$]
+    """
+
+def present_worth_factor(rate: Fraction_, escalation: Fraction_, years: Years) -> Ratio:
+    """Present worth of a series of yearly payments that begins at one.
+
+    rate: interest or discount rate in a year [%]
+    escalation: growth of the payment in a year [%]
+    years: number of payments [years]
+    """
+
+def net_present_value(rate: Fraction_, cost: Money, saving: Money, escalation: Fraction_, years: Years) -> Money:
+    """Present worth of the savings of a number of years, less the cost, in $.
+
+    rate: interest or discount rate in a year [%]
+    cost: installed, paid now [$]
+    saving: of the first year, counted at its end [$]
+    escalation: growth of the saving in a year [%]
+    years: counted [years]
+    """
+
+def parity_cord_price(heat_price: MoneyPerEnergy, cord_energy: CordEnergy, efficiency: Fraction_) -> MoneyPerCord:
+    """Price of a cord at which its heat costs what the other fuel's does, in $/cord.
+
+    heat_price: of useful heat from the other fuel [$ per million BTU]
+    cord_energy: gross heat of a cord [million BTU/cord]
+    efficiency: of the wood boiler over the season, on the gross heat [%]
+    """
+
+def break_even_cord_price(fuel_cost: Money, running_cost: Money, cost: Money, present_worth_factor: Ratio, cords: Cords) -> MoneyPerCord:
+    """Price of a cord at which the whole installation stops paying, in $/cord.
+
+    fuel_cost: of the fuel replaced, in the first year [$]
+    running_cost: electricity and upkeep beyond those of today, in the first year [$]
+    cost: installed [$]
+    present_worth_factor: of the years counted
+    cords: burned in a year [cords]
+    """
