@@ -117,7 +117,7 @@ def capacity_rate(flow: VolumeFlow, density: Density, specific_heat: SpecificHea
 
 @named(
     source="heat balance of two flows of one liquid; density and specific heat taken as equal",
-    accuracy="within 0.1 K for water between 20 and 80 °C, whose density differs by 3 %, at worst 0.5 K",
+    accuracy="within 0.5 K for water between 20 and 80 °C, whose density differs by 3 %",
 )
 def mixed_temperature(flow_a: VolumeFlow, temperature_a: Temperature, flow_b: VolumeFlow, temperature_b: Temperature) -> Temperature:
     """Temperature of two flows mixed.
