@@ -1,6 +1,9 @@
 """Every named function in metric trade units.  Written by tests/namespaces.py."""
 
 from .measures import (
+    AirFlow,
+    Area,
+    AreaResistance,
     Bore,
     Conductance,
     ConductancePerArea,
@@ -9,6 +12,7 @@ from .measures import (
     CordEnergy,
     Cords,
     Days,
+    DegreeDays,
     Density,
     Diffusivity,
     ElectricityPrice,
@@ -39,6 +43,7 @@ from .measures import (
     Power,
     Pressure,
     Ratio,
+    Resistance,
     SeasonEnergy,
     Space,
     SpecificHeat,
@@ -788,6 +793,485 @@ def twin_exchange_conductance(
     wall_resistance: of each tube's wall [m K/W]
     insulation_conductivity: of the jacket [W/(m K)]
     soil_conductivity: of the soil [W/(m K)]
+    """
+
+def mean_decay(exponent: Ratio) -> Ratio:
+    """Mean of a decaying exponential.
+
+    exponent: to which it has decayed at the end; 0 gives 1
+    """
+
+def mean_logarithm(growth: Ratio) -> Ratio:
+    """Logarithm of a ratio over its difference from 1.
+
+    growth: the ratio less 1; 0 gives 1
+    """
+
+def log_mean_ratio(ratio: Ratio) -> Ratio:
+    """Logarithmic mean of 1 and a ratio.
+
+    ratio: the one over the other; 1 gives 1
+    """
+
+def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> TemperatureDifference:
+    """Logarithmic mean of the differences at the two ends of a counterflow exchanger, in K.
+
+    hot_in: hot liquid, entering [°C]
+    hot_out: hot liquid, leaving [°C]
+    cold_in: cold liquid, entering [°C]
+    cold_out: cold liquid, leaving [°C]
+    """
+
+def conductance_from_rating(
+    load: Power, hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature
+) -> Conductance:
+    """Conductance of a counterflow exchanger, from its rating, in W/K.
+
+    load: heat exchanged at the rating [kW]
+    hot_in: hot liquid, entering [°C]
+    hot_out: hot liquid, leaving [°C]
+    cold_in: cold liquid, entering [°C]
+    cold_out: cold liquid, leaving [°C]
+    """
+
+def smaller_capacity_rate(hot_capacity_rate: Conductance, cold_capacity_rate: Conductance) -> Conductance:
+    """Smaller capacity rate of an exchanger, in W/K.
+
+    hot_capacity_rate: hot side's flow * density * specific heat [W/K]
+    cold_capacity_rate: cold side's flow * density * specific heat [W/K]
+    """
+
+def capacity_ratio(hot_capacity_rate: Conductance, cold_capacity_rate: Conductance) -> Ratio:
+    """Smaller capacity rate of an exchanger over the larger.
+
+    hot_capacity_rate: hot side's flow * density * specific heat [W/K]
+    cold_capacity_rate: cold side's flow * density * specific heat [W/K]
+    """
+
+def transfer_units(conductance: Conductance, smaller_capacity_rate: Conductance) -> Ratio:
+    """Number of transfer units of an exchanger.
+
+    conductance: of the exchanger [W/K]
+    smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat [W/K]
+    """
+
+def counterflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of a counterflow exchanger, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def parallel_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of an exchanger whose two flows run the same way, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def tank_coil_effectiveness(transfer_units: Ratio) -> Fraction_:
+    """Effectiveness of a coil in a tank of one temperature, in %.
+
+    transfer_units: conductance over the capacity rate of the coil's flow
+    """
+
+def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of a crossflow exchanger, neither side mixed, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
+    """Transfer units that give a counterflow exchanger its effectiveness.
+
+    effectiveness: heat exchanged over the most that could be [%]
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def effectiveness_from_output(output: Power, smaller_capacity_rate: Conductance, hot_in: Temperature, cold_in: Temperature) -> Fraction_:
+    """Effectiveness of an exchanger, from what it exchanges, in %.
+
+    output: heat exchanged [kW]
+    smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat [W/K]
+    hot_in: hot side, entering [°C]
+    cold_in: cold side, entering [°C]
+    """
+
+def exchanger_output(effectiveness: Fraction_, smaller_capacity_rate: Conductance, hot_in: Temperature, cold_in: Temperature) -> Power:
+    """Heat that an exchanger gives its cold side, in kW.
+
+    effectiveness: heat exchanged over the most that could be [%]
+    smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat [W/K]
+    hot_in: hot side, entering [°C]
+    cold_in: cold side, entering [°C]
+    """
+
+def hot_outlet_temperature(hot_in: Temperature, output: Power, hot_capacity_rate: Conductance) -> Temperature:
+    """Temperature at which the hot side leaves an exchanger, in °C.
+
+    hot_in: hot side, entering [°C]
+    output: heat exchanged [kW]
+    hot_capacity_rate: hot side's flow * density * specific heat [W/K]
+    """
+
+def cold_outlet_temperature(cold_in: Temperature, output: Power, cold_capacity_rate: Conductance) -> Temperature:
+    """Temperature at which the cold side leaves an exchanger, in °C.
+
+    cold_in: cold side, entering [°C]
+    output: heat exchanged [kW]
+    cold_capacity_rate: cold side's flow * density * specific heat [W/K]
+    """
+
+def mean_water_temperature(supply: Temperature, return_: Temperature) -> Temperature:
+    """Mean water temperature of an emitter, in °C.
+
+    supply: water entering [°C]
+    return_: water leaving [°C]
+    """
+
+def emitter_output(rated_output: Power, rated_excess: TemperatureDifference, excess: TemperatureDifference, exponent: Ratio) -> Power:
+    """Output of an emitter at an excess of its mean water over the room, in kW.
+
+    rated_output: at the rated excess [kW]
+    rated_excess: mean water less room air at the rating [K]
+    excess: mean water less room air; at or below 0 nothing is given [K]
+    exponent: of the emitter, see the table of emitters
+    """
+
+def excess_for_output(output: Power, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio) -> TemperatureDifference:
+    """Excess of the mean water over the room at which an emitter gives an output, in K.
+
+    output: wanted [kW]
+    rated_output: at the rated excess [kW]
+    rated_excess: mean water less room air at the rating [K]
+    exponent: of the emitter
+    """
+
+def mean_water_resistance(capacity_rate: Conductance) -> Resistance:
+    """Degrees that arriving water is above the mean water, for each unit of output, direct, in K/W.
+
+    capacity_rate: heat that the emitter's flow carries per degree [W/K]
+    """
+
+def exchanger_water_resistance(
+    effectiveness: Fraction_, smaller_capacity_rate: Conductance, second_capacity_rate: Conductance
+) -> Resistance:
+    """Degrees that arriving water is above the mean water, for each unit of output, behind an exchanger, in K/W.
+
+    effectiveness: of the exchanger [%]
+    smaller_capacity_rate: smaller of the capacity rates of its two sides [W/K]
+    second_capacity_rate: of the emitter's own loop [W/K]
+    """
+
+def emitter_excess_start(
+    available: TemperatureDifference, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
+) -> TemperatureDifference:
+    """Excess of the mean water over the room, first estimate, in K.
+
+    available: arriving water less room; at or below 0 nothing is given [K]
+    resistance: degrees from the arriving to the mean water for each unit of output [K/W]
+    rated_output: at the rated excess [kW]
+    rated_excess: mean water less room air at the rating [K]
+    exponent: of the emitter
+    """
+
+def emitter_excess_step(
+    excess: TemperatureDifference,
+    available: TemperatureDifference,
+    resistance: Resistance,
+    rated_output: Power,
+    rated_excess: TemperatureDifference,
+    exponent: Ratio,
+) -> TemperatureDifference:
+    """Excess of the mean water over the room, one Newton step nearer, in K.
+
+    excess: estimate to be refined [K]
+    available: arriving water less room; at or below 0 nothing is given [K]
+    resistance: degrees from the arriving to the mean water for each unit of output [K/W]
+    rated_output: at the rated excess [kW]
+    rated_excess: mean water less room air at the rating [K]
+    exponent: of the emitter
+    """
+
+def emitter_excess(
+    available: TemperatureDifference, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
+) -> TemperatureDifference:
+    """Excess of the mean water over the room at the water that arrives, in K.
+
+    available: arriving water less room; at or below 0 nothing is given [K]
+    resistance: degrees from the arriving to the mean water for each unit of output [K/W]
+    rated_output: at the rated excess [kW]
+    rated_excess: mean water less room air at the rating [K]
+    exponent: of the emitter
+    """
+
+def lowest_water_temperature(
+    room: Temperature, need: Power, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
+) -> Temperature:
+    """Lowest arriving water at which an emitter covers a need, in °C.
+
+    room: air temperature [°C]
+    need: output wanted [kW]
+    resistance: degrees from the arriving to the mean water for each unit of output [K/W]
+    rated_output: at the rated excess [kW]
+    rated_excess: mean water less room air at the rating [K]
+    exponent: of the emitter
+    """
+
+def fan_heater_output(
+    rated_output: Power,
+    rated_entering_water: Temperature,
+    rated_entering_air: Temperature,
+    entering_water: Temperature,
+    entering_air: Temperature,
+) -> Power:
+    """Output of a fan heater by plain proportion, at its rated flows, in kW.
+
+    rated_output: at the rated temperatures [kW]
+    rated_entering_water: water entering at the rating [°C]
+    rated_entering_air: air entering at the rating [°C]
+    entering_water: water entering; no hotter than the air it gives nothing [°C]
+    entering_air: air entering [°C]
+    """
+
+def air_capacity_rate(air_flow: AirFlow, air_density: Density) -> Conductance:
+    """Heat that a flow of air carries per degree, in W/K.
+
+    air_flow: of the air [L/s]
+    air_density: of the air where its flow is measured, as by ``air_density`` at an elevation [kg/m³]
+    """
+
+def fan_heater_conductance(
+    rated_output: Power,
+    rated_entering_water: Temperature,
+    rated_entering_air: Temperature,
+    water_capacity_rate: Conductance,
+    air_capacity_rate: Conductance,
+) -> Conductance:
+    """Conductance of a fan heater or duct coil from its rating, in W/K.
+
+    rated_output: at the rated temperatures and flows [kW]
+    rated_entering_water: water entering at the rating [°C]
+    rated_entering_air: air entering at the rating [°C]
+    water_capacity_rate: of the rated water flow [W/K]
+    air_capacity_rate: of the rated air flow [W/K]
+    """
+
+def fan_heater_rate(conductance: Conductance, water_capacity_rate: Conductance, air_capacity_rate: Conductance) -> Conductance:
+    """Output of a fan heater for each degree of entering water over entering air, in W/K.
+
+    conductance: of its coil [W/K]
+    water_capacity_rate: of the water flow that it gets [W/K]
+    air_capacity_rate: of its air flow [W/K]
+    """
+
+def floor_output(area: Area, floor_temperature: Temperature, room_temperature: Temperature) -> Power:
+    """Output of a heated floor at its surface temperature, in kW.
+
+    area: of the floor that gives heat [m²]
+    floor_temperature: mean of the surface; 29 °C is the limit where people stay (EN 1264) [°C]
+    room_temperature: of the room; no colder than the floor, nothing is given [°C]
+    """
+
+def floor_resistance(area: Area, slab_resistance: AreaResistance, covering_resistance: AreaResistance) -> Resistance:
+    """Degrees that the mean water of a floor is above its surface, for each unit of output, in K/W.
+
+    area: of the floor that gives heat [m²]
+    slab_resistance: from the water to the covering [m² K/W]
+    covering_resistance: of the covering, see the table of floor coverings [m² K/W]
+    """
+
+def transmission_load(conductance: Conductance, indoor: Temperature, outdoor: Temperature) -> Power:
+    """Heat that a building loses through its envelope, in kW.
+
+    conductance: of the building, its air changes included where they are not reckoned apart [W/K]
+    indoor: room temperature [°C]
+    outdoor: air temperature; above that of the room the loss is negative, a gain [°C]
+    """
+
+def surface_conductance(area: Area, resistance: AreaResistance) -> Conductance:
+    """Conductance of a wall, a window or a cover, in W/K.
+
+    area: of the surface [m²]
+    resistance: of one unit of area, the films of air included [m² K/W]
+    """
+
+def air_density(temperature: Temperature, pressure: Pressure) -> Density:
+    """Density of dry air, in kg/m³.
+
+    temperature: of the air [°C]
+    pressure: absolute, as by ``surface_pressure`` at an elevation [kPa]
+    """
+
+def infiltration_load(volume: Space, air_changes: PerHour, indoor: Temperature, outdoor: Temperature, air_density: Density) -> Power:
+    """Heat that the outdoor air entering a building takes, in kW.
+
+    volume: of the heated rooms [m³]
+    air_changes: times in an hour that the air is exchanged [per hour]
+    indoor: room temperature [°C]
+    outdoor: air temperature [°C]
+    air_density: of the air; 0.075 lb/ft³ is the trade's figure near sea level [kg/m³]
+    """
+
+def conductance_from_fuel(fuel_heat: SeasonEnergy, efficiency: Fraction_, degree_days: DegreeDays, other_heat: SeasonEnergy) -> Conductance:
+    """Conductance of a building from the fuel that it burnt, in W/K.
+
+    fuel_heat: heat in the fuel, on the basis of the efficiency [kWh]
+    efficiency: seasonal, of what burnt it [%]
+    degree_days: of the time in which it was burnt, at the building's balance temperature [K day]
+    other_heat: useful heat of it that did not heat the building, such as hot water [kWh]
+    """
+
+def seasonal_heat(conductance: Conductance, degree_days: DegreeDays) -> SeasonEnergy:
+    """Heat that a building needs over a month or a season, in kWh.
+
+    conductance: of the building [W/K]
+    degree_days: of the time, at the building's balance temperature [K day]
+    """
+
+def balance_temperature(indoor: Temperature, gains: Power, conductance: Conductance) -> Temperature:
+    """Outdoor temperature at which a building needs no heat, in °C.
+
+    indoor: room temperature [°C]
+    gains: heat from sun, people and appliances [kW]
+    conductance: of the building [W/K]
+    """
+
+def monthly_spread(mean_temperature: Temperature, days: Days) -> TemperatureDifference:
+    """Spread of the days of a month about their mean temperature, as the degree days see it, in K.
+
+    mean_temperature: of the air over the month [°C]
+    days: in the month [day]
+    """
+
+def monthly_degree_days(mean_temperature: Temperature, base_temperature: Temperature, days: Days) -> DegreeDays:
+    """Heating degree days of a month from its mean temperature, in K day.
+
+    mean_temperature: of the air over the month [°C]
+    base_temperature: from which the degrees are counted, the balance temperature of the building [°C]
+    days: in the month [day]
+    """
+
+def hot_water_energy(volume: Volume, cold: Temperature, hot: Temperature) -> Energy:
+    """Heat that drawn hot water takes, in kWh.
+
+    volume: drawn, as metered hot [L]
+    cold: temperature of the main or the well [°C]
+    hot: temperature at the tap [°C]
+    """
+
+def hot_water_draw_load(flow: VolumeFlow, cold: Temperature, hot: Temperature) -> Power:
+    """Heat that hot water takes while it is drawn, in kW.
+
+    flow: drawn, as metered hot [L/s]
+    cold: temperature of the main or the well [°C]
+    hot: temperature at the tap [°C]
+    """
+
+def hot_water_share(outlet: Temperature, cold: Temperature, wanted: Temperature) -> Fraction_:
+    """Share of the hot water's heat that an exchanger on the cold feed carries, in %.
+
+    outlet: of the exchanger, domestic side; colder than the feed it carries nothing [°C]
+    cold: temperature of the main or the well [°C]
+    wanted: temperature at the tap [°C]
+    """
+
+def heat_up_time(
+    volume: Volume, start: Temperature, finish: Temperature, power: Power, loss: Power, density: Density, specific_heat: SpecificHeat
+) -> Time:
+    """Time to heat water at a steady loss, in h.
+
+    volume: of the water [L]
+    start: temperature at the beginning [°C]
+    finish: temperature wanted [°C]
+    power: heat put in [kW]
+    loss: heat lost meanwhile, on the average; at or above the power it takes for ever, 100,000 hours [kW]
+    density: of the water where its volume is measured [kg/m³]
+    specific_heat: of the water [kJ/(kg K)]
+    """
+
+def net_power(power: Power, conductance: Conductance, temperature: Temperature, surroundings: Temperature) -> Power:
+    """Heat that is left to warm water after its losses, in kW.
+
+    power: heat put in [kW]
+    conductance: of the water's vessel to its surroundings [W/K]
+    temperature: of the water [°C]
+    surroundings: temperature about the vessel [°C]
+    """
+
+def heat_up_time_losing(
+    volume: Volume,
+    start: Temperature,
+    finish: Temperature,
+    power: Power,
+    conductance: Conductance,
+    surroundings: Temperature,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Time:
+    """Time to heat water that loses more the hotter it gets, in h.
+
+    volume: of the water [L]
+    start: temperature at the beginning [°C]
+    finish: temperature wanted; where the losses eat all the power before, it takes for ever, 100,000 hours [°C]
+    power: heat put in [kW]
+    conductance: of the water's vessel to its surroundings [W/K]
+    surroundings: temperature about the vessel [°C]
+    density: of the water where its volume is measured [kg/m³]
+    specific_heat: of the water [kJ/(kg K)]
+    """
+
+def air_vapor_pressure(air_temperature: Temperature, relative_humidity: Fraction_) -> Pressure:
+    """Pressure of the water vapor in air, in kPa.
+
+    air_temperature: of the air [°C]
+    relative_humidity: of the air [%]
+    """
+
+def pool_evaporation_loss(
+    area: Area, water_temperature: Temperature, air_temperature: Temperature, relative_humidity: Fraction_, wind: Velocity, activity: Ratio
+) -> Power:
+    """Heat that a pool loses by evaporation, in kW.
+
+    area: of the water's surface [m²]
+    water_temperature: of the water [°C]
+    air_temperature: of the air over it [°C]
+    relative_humidity: of that air [%]
+    wind: speed of the air over the water [m/s]
+    activity: 1 for a pool in use, 0.5 for one at rest at a house (ASHRAE, from memory)
+    """
+
+def pool_convection_loss(area: Area, water_temperature: Temperature, air_temperature: Temperature, wind: Velocity) -> Power:
+    """Heat that a pool loses to the air by convection, in kW.
+
+    area: of the water's surface [m²]
+    water_temperature: of the water [°C]
+    air_temperature: of the air over it; warmer than the water, the loss is negative [°C]
+    wind: speed of the air over the water [m/s]
+    """
+
+def sky_temperature(air_temperature: Temperature) -> Temperature:
+    """Temperature of the sky as a radiator, in °C.
+
+    air_temperature: near the ground [°C]
+    """
+
+def pool_radiation_loss(area: Area, water_temperature: Temperature, sky_temperature: Temperature) -> Power:
+    """Heat that a pool radiates to the sky, in kW.
+
+    area: of the water's surface [m²]
+    water_temperature: of the water [°C]
+    sky_temperature: of what it faces: the sky, or the ceiling of a room [°C]
+    """
+
+def cover_loss(area: Area, cover_resistance: AreaResistance, water_temperature: Temperature, air_temperature: Temperature) -> Power:
+    """Heat that a covered pool loses through its cover, in kW.
+
+    area: of the cover [m²]
+    cover_resistance: of the cover itself; 0 leaves the film of air alone [m² K/W]
+    water_temperature: under the cover [°C]
+    air_temperature: over it [°C]
     """
 
 def stored_heat(volume: Volume, low: Temperature, high: Temperature, density: Density, specific_heat: SpecificHeat) -> Energy:

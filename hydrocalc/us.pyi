@@ -1,6 +1,9 @@
 """Every named function in US trade units.  Written by tests/namespaces.py."""
 
 from .measures import (
+    AirFlow,
+    Area,
+    AreaResistance,
     Bore,
     Conductance,
     ConductancePerArea,
@@ -9,6 +12,7 @@ from .measures import (
     CordEnergy,
     Cords,
     Days,
+    DegreeDays,
     Density,
     Diffusivity,
     ElectricityPrice,
@@ -39,6 +43,7 @@ from .measures import (
     Power,
     Pressure,
     Ratio,
+    Resistance,
     SeasonEnergy,
     Space,
     SpecificHeat,
@@ -788,6 +793,485 @@ def twin_exchange_conductance(
     wall_resistance: of each tube's wall [h ft °F/BTU]
     insulation_conductivity: of the jacket [BTU/(h ft °F)]
     soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def mean_decay(exponent: Ratio) -> Ratio:
+    """Mean of a decaying exponential.
+
+    exponent: to which it has decayed at the end; 0 gives 1
+    """
+
+def mean_logarithm(growth: Ratio) -> Ratio:
+    """Logarithm of a ratio over its difference from 1.
+
+    growth: the ratio less 1; 0 gives 1
+    """
+
+def log_mean_ratio(ratio: Ratio) -> Ratio:
+    """Logarithmic mean of 1 and a ratio.
+
+    ratio: the one over the other; 1 gives 1
+    """
+
+def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> TemperatureDifference:
+    """Logarithmic mean of the differences at the two ends of a counterflow exchanger, in °F.
+
+    hot_in: hot liquid, entering [°F]
+    hot_out: hot liquid, leaving [°F]
+    cold_in: cold liquid, entering [°F]
+    cold_out: cold liquid, leaving [°F]
+    """
+
+def conductance_from_rating(
+    load: Power, hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature
+) -> Conductance:
+    """Conductance of a counterflow exchanger, from its rating, in BTU/(h °F).
+
+    load: heat exchanged at the rating [BTU/h]
+    hot_in: hot liquid, entering [°F]
+    hot_out: hot liquid, leaving [°F]
+    cold_in: cold liquid, entering [°F]
+    cold_out: cold liquid, leaving [°F]
+    """
+
+def smaller_capacity_rate(hot_capacity_rate: Conductance, cold_capacity_rate: Conductance) -> Conductance:
+    """Smaller capacity rate of an exchanger, in BTU/(h °F).
+
+    hot_capacity_rate: hot side's flow * density * specific heat [BTU/(h °F)]
+    cold_capacity_rate: cold side's flow * density * specific heat [BTU/(h °F)]
+    """
+
+def capacity_ratio(hot_capacity_rate: Conductance, cold_capacity_rate: Conductance) -> Ratio:
+    """Smaller capacity rate of an exchanger over the larger.
+
+    hot_capacity_rate: hot side's flow * density * specific heat [BTU/(h °F)]
+    cold_capacity_rate: cold side's flow * density * specific heat [BTU/(h °F)]
+    """
+
+def transfer_units(conductance: Conductance, smaller_capacity_rate: Conductance) -> Ratio:
+    """Number of transfer units of an exchanger.
+
+    conductance: of the exchanger [BTU/(h °F)]
+    smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat [BTU/(h °F)]
+    """
+
+def counterflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of a counterflow exchanger, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def parallel_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of an exchanger whose two flows run the same way, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def tank_coil_effectiveness(transfer_units: Ratio) -> Fraction_:
+    """Effectiveness of a coil in a tank of one temperature, in %.
+
+    transfer_units: conductance over the capacity rate of the coil's flow
+    """
+
+def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of a crossflow exchanger, neither side mixed, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
+    """Transfer units that give a counterflow exchanger its effectiveness.
+
+    effectiveness: heat exchanged over the most that could be [%]
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def effectiveness_from_output(output: Power, smaller_capacity_rate: Conductance, hot_in: Temperature, cold_in: Temperature) -> Fraction_:
+    """Effectiveness of an exchanger, from what it exchanges, in %.
+
+    output: heat exchanged [BTU/h]
+    smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat [BTU/(h °F)]
+    hot_in: hot side, entering [°F]
+    cold_in: cold side, entering [°F]
+    """
+
+def exchanger_output(effectiveness: Fraction_, smaller_capacity_rate: Conductance, hot_in: Temperature, cold_in: Temperature) -> Power:
+    """Heat that an exchanger gives its cold side, in BTU/h.
+
+    effectiveness: heat exchanged over the most that could be [%]
+    smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat [BTU/(h °F)]
+    hot_in: hot side, entering [°F]
+    cold_in: cold side, entering [°F]
+    """
+
+def hot_outlet_temperature(hot_in: Temperature, output: Power, hot_capacity_rate: Conductance) -> Temperature:
+    """Temperature at which the hot side leaves an exchanger, in °F.
+
+    hot_in: hot side, entering [°F]
+    output: heat exchanged [BTU/h]
+    hot_capacity_rate: hot side's flow * density * specific heat [BTU/(h °F)]
+    """
+
+def cold_outlet_temperature(cold_in: Temperature, output: Power, cold_capacity_rate: Conductance) -> Temperature:
+    """Temperature at which the cold side leaves an exchanger, in °F.
+
+    cold_in: cold side, entering [°F]
+    output: heat exchanged [BTU/h]
+    cold_capacity_rate: cold side's flow * density * specific heat [BTU/(h °F)]
+    """
+
+def mean_water_temperature(supply: Temperature, return_: Temperature) -> Temperature:
+    """Mean water temperature of an emitter, in °F.
+
+    supply: water entering [°F]
+    return_: water leaving [°F]
+    """
+
+def emitter_output(rated_output: Power, rated_excess: TemperatureDifference, excess: TemperatureDifference, exponent: Ratio) -> Power:
+    """Output of an emitter at an excess of its mean water over the room, in BTU/h.
+
+    rated_output: at the rated excess [BTU/h]
+    rated_excess: mean water less room air at the rating [°F]
+    excess: mean water less room air; at or below 0 nothing is given [°F]
+    exponent: of the emitter, see the table of emitters
+    """
+
+def excess_for_output(output: Power, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio) -> TemperatureDifference:
+    """Excess of the mean water over the room at which an emitter gives an output, in °F.
+
+    output: wanted [BTU/h]
+    rated_output: at the rated excess [BTU/h]
+    rated_excess: mean water less room air at the rating [°F]
+    exponent: of the emitter
+    """
+
+def mean_water_resistance(capacity_rate: Conductance) -> Resistance:
+    """Degrees that arriving water is above the mean water, for each unit of output, direct, in h °F/BTU.
+
+    capacity_rate: heat that the emitter's flow carries per degree [BTU/(h °F)]
+    """
+
+def exchanger_water_resistance(
+    effectiveness: Fraction_, smaller_capacity_rate: Conductance, second_capacity_rate: Conductance
+) -> Resistance:
+    """Degrees that arriving water is above the mean water, for each unit of output, behind an exchanger, in h °F/BTU.
+
+    effectiveness: of the exchanger [%]
+    smaller_capacity_rate: smaller of the capacity rates of its two sides [BTU/(h °F)]
+    second_capacity_rate: of the emitter's own loop [BTU/(h °F)]
+    """
+
+def emitter_excess_start(
+    available: TemperatureDifference, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
+) -> TemperatureDifference:
+    """Excess of the mean water over the room, first estimate, in °F.
+
+    available: arriving water less room; at or below 0 nothing is given [°F]
+    resistance: degrees from the arriving to the mean water for each unit of output [h °F/BTU]
+    rated_output: at the rated excess [BTU/h]
+    rated_excess: mean water less room air at the rating [°F]
+    exponent: of the emitter
+    """
+
+def emitter_excess_step(
+    excess: TemperatureDifference,
+    available: TemperatureDifference,
+    resistance: Resistance,
+    rated_output: Power,
+    rated_excess: TemperatureDifference,
+    exponent: Ratio,
+) -> TemperatureDifference:
+    """Excess of the mean water over the room, one Newton step nearer, in °F.
+
+    excess: estimate to be refined [°F]
+    available: arriving water less room; at or below 0 nothing is given [°F]
+    resistance: degrees from the arriving to the mean water for each unit of output [h °F/BTU]
+    rated_output: at the rated excess [BTU/h]
+    rated_excess: mean water less room air at the rating [°F]
+    exponent: of the emitter
+    """
+
+def emitter_excess(
+    available: TemperatureDifference, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
+) -> TemperatureDifference:
+    """Excess of the mean water over the room at the water that arrives, in °F.
+
+    available: arriving water less room; at or below 0 nothing is given [°F]
+    resistance: degrees from the arriving to the mean water for each unit of output [h °F/BTU]
+    rated_output: at the rated excess [BTU/h]
+    rated_excess: mean water less room air at the rating [°F]
+    exponent: of the emitter
+    """
+
+def lowest_water_temperature(
+    room: Temperature, need: Power, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
+) -> Temperature:
+    """Lowest arriving water at which an emitter covers a need, in °F.
+
+    room: air temperature [°F]
+    need: output wanted [BTU/h]
+    resistance: degrees from the arriving to the mean water for each unit of output [h °F/BTU]
+    rated_output: at the rated excess [BTU/h]
+    rated_excess: mean water less room air at the rating [°F]
+    exponent: of the emitter
+    """
+
+def fan_heater_output(
+    rated_output: Power,
+    rated_entering_water: Temperature,
+    rated_entering_air: Temperature,
+    entering_water: Temperature,
+    entering_air: Temperature,
+) -> Power:
+    """Output of a fan heater by plain proportion, at its rated flows, in BTU/h.
+
+    rated_output: at the rated temperatures [BTU/h]
+    rated_entering_water: water entering at the rating [°F]
+    rated_entering_air: air entering at the rating [°F]
+    entering_water: water entering; no hotter than the air it gives nothing [°F]
+    entering_air: air entering [°F]
+    """
+
+def air_capacity_rate(air_flow: AirFlow, air_density: Density) -> Conductance:
+    """Heat that a flow of air carries per degree, in BTU/(h °F).
+
+    air_flow: of the air [cfm]
+    air_density: of the air where its flow is measured, as by ``air_density`` at an elevation [lb/ft³]
+    """
+
+def fan_heater_conductance(
+    rated_output: Power,
+    rated_entering_water: Temperature,
+    rated_entering_air: Temperature,
+    water_capacity_rate: Conductance,
+    air_capacity_rate: Conductance,
+) -> Conductance:
+    """Conductance of a fan heater or duct coil from its rating, in BTU/(h °F).
+
+    rated_output: at the rated temperatures and flows [BTU/h]
+    rated_entering_water: water entering at the rating [°F]
+    rated_entering_air: air entering at the rating [°F]
+    water_capacity_rate: of the rated water flow [BTU/(h °F)]
+    air_capacity_rate: of the rated air flow [BTU/(h °F)]
+    """
+
+def fan_heater_rate(conductance: Conductance, water_capacity_rate: Conductance, air_capacity_rate: Conductance) -> Conductance:
+    """Output of a fan heater for each degree of entering water over entering air, in BTU/(h °F).
+
+    conductance: of its coil [BTU/(h °F)]
+    water_capacity_rate: of the water flow that it gets [BTU/(h °F)]
+    air_capacity_rate: of its air flow [BTU/(h °F)]
+    """
+
+def floor_output(area: Area, floor_temperature: Temperature, room_temperature: Temperature) -> Power:
+    """Output of a heated floor at its surface temperature, in BTU/h.
+
+    area: of the floor that gives heat [ft²]
+    floor_temperature: mean of the surface; 29 °C is the limit where people stay (EN 1264) [°F]
+    room_temperature: of the room; no colder than the floor, nothing is given [°F]
+    """
+
+def floor_resistance(area: Area, slab_resistance: AreaResistance, covering_resistance: AreaResistance) -> Resistance:
+    """Degrees that the mean water of a floor is above its surface, for each unit of output, in h °F/BTU.
+
+    area: of the floor that gives heat [ft²]
+    slab_resistance: from the water to the covering [h ft² °F/BTU]
+    covering_resistance: of the covering, see the table of floor coverings [h ft² °F/BTU]
+    """
+
+def transmission_load(conductance: Conductance, indoor: Temperature, outdoor: Temperature) -> Power:
+    """Heat that a building loses through its envelope, in BTU/h.
+
+    conductance: of the building, its air changes included where they are not reckoned apart [BTU/(h °F)]
+    indoor: room temperature [°F]
+    outdoor: air temperature; above that of the room the loss is negative, a gain [°F]
+    """
+
+def surface_conductance(area: Area, resistance: AreaResistance) -> Conductance:
+    """Conductance of a wall, a window or a cover, in BTU/(h °F).
+
+    area: of the surface [ft²]
+    resistance: of one unit of area, the films of air included [h ft² °F/BTU]
+    """
+
+def air_density(temperature: Temperature, pressure: Pressure) -> Density:
+    """Density of dry air, in lb/ft³.
+
+    temperature: of the air [°F]
+    pressure: absolute, as by ``surface_pressure`` at an elevation [psi]
+    """
+
+def infiltration_load(volume: Space, air_changes: PerHour, indoor: Temperature, outdoor: Temperature, air_density: Density) -> Power:
+    """Heat that the outdoor air entering a building takes, in BTU/h.
+
+    volume: of the heated rooms [ft³]
+    air_changes: times in an hour that the air is exchanged [per hour]
+    indoor: room temperature [°F]
+    outdoor: air temperature [°F]
+    air_density: of the air; 0.075 lb/ft³ is the trade's figure near sea level [lb/ft³]
+    """
+
+def conductance_from_fuel(fuel_heat: SeasonEnergy, efficiency: Fraction_, degree_days: DegreeDays, other_heat: SeasonEnergy) -> Conductance:
+    """Conductance of a building from the fuel that it burnt, in BTU/(h °F).
+
+    fuel_heat: heat in the fuel, on the basis of the efficiency [million BTU]
+    efficiency: seasonal, of what burnt it [%]
+    degree_days: of the time in which it was burnt, at the building's balance temperature [°F day]
+    other_heat: useful heat of it that did not heat the building, such as hot water [million BTU]
+    """
+
+def seasonal_heat(conductance: Conductance, degree_days: DegreeDays) -> SeasonEnergy:
+    """Heat that a building needs over a month or a season, in million BTU.
+
+    conductance: of the building [BTU/(h °F)]
+    degree_days: of the time, at the building's balance temperature [°F day]
+    """
+
+def balance_temperature(indoor: Temperature, gains: Power, conductance: Conductance) -> Temperature:
+    """Outdoor temperature at which a building needs no heat, in °F.
+
+    indoor: room temperature [°F]
+    gains: heat from sun, people and appliances [BTU/h]
+    conductance: of the building [BTU/(h °F)]
+    """
+
+def monthly_spread(mean_temperature: Temperature, days: Days) -> TemperatureDifference:
+    """Spread of the days of a month about their mean temperature, as the degree days see it, in °F.
+
+    mean_temperature: of the air over the month [°F]
+    days: in the month [day]
+    """
+
+def monthly_degree_days(mean_temperature: Temperature, base_temperature: Temperature, days: Days) -> DegreeDays:
+    """Heating degree days of a month from its mean temperature, in °F day.
+
+    mean_temperature: of the air over the month [°F]
+    base_temperature: from which the degrees are counted, the balance temperature of the building [°F]
+    days: in the month [day]
+    """
+
+def hot_water_energy(volume: Volume, cold: Temperature, hot: Temperature) -> Energy:
+    """Heat that drawn hot water takes, in BTU.
+
+    volume: drawn, as metered hot [gal]
+    cold: temperature of the main or the well [°F]
+    hot: temperature at the tap [°F]
+    """
+
+def hot_water_draw_load(flow: VolumeFlow, cold: Temperature, hot: Temperature) -> Power:
+    """Heat that hot water takes while it is drawn, in BTU/h.
+
+    flow: drawn, as metered hot [gpm]
+    cold: temperature of the main or the well [°F]
+    hot: temperature at the tap [°F]
+    """
+
+def hot_water_share(outlet: Temperature, cold: Temperature, wanted: Temperature) -> Fraction_:
+    """Share of the hot water's heat that an exchanger on the cold feed carries, in %.
+
+    outlet: of the exchanger, domestic side; colder than the feed it carries nothing [°F]
+    cold: temperature of the main or the well [°F]
+    wanted: temperature at the tap [°F]
+    """
+
+def heat_up_time(
+    volume: Volume, start: Temperature, finish: Temperature, power: Power, loss: Power, density: Density, specific_heat: SpecificHeat
+) -> Time:
+    """Time to heat water at a steady loss, in h.
+
+    volume: of the water [gal]
+    start: temperature at the beginning [°F]
+    finish: temperature wanted [°F]
+    power: heat put in [BTU/h]
+    loss: heat lost meanwhile, on the average; at or above the power it takes for ever, 100,000 hours [BTU/h]
+    density: of the water where its volume is measured [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def net_power(power: Power, conductance: Conductance, temperature: Temperature, surroundings: Temperature) -> Power:
+    """Heat that is left to warm water after its losses, in BTU/h.
+
+    power: heat put in [BTU/h]
+    conductance: of the water's vessel to its surroundings [BTU/(h °F)]
+    temperature: of the water [°F]
+    surroundings: temperature about the vessel [°F]
+    """
+
+def heat_up_time_losing(
+    volume: Volume,
+    start: Temperature,
+    finish: Temperature,
+    power: Power,
+    conductance: Conductance,
+    surroundings: Temperature,
+    density: Density,
+    specific_heat: SpecificHeat,
+) -> Time:
+    """Time to heat water that loses more the hotter it gets, in h.
+
+    volume: of the water [gal]
+    start: temperature at the beginning [°F]
+    finish: temperature wanted; where the losses eat all the power before, it takes for ever, 100,000 hours [°F]
+    power: heat put in [BTU/h]
+    conductance: of the water's vessel to its surroundings [BTU/(h °F)]
+    surroundings: temperature about the vessel [°F]
+    density: of the water where its volume is measured [lb/ft³]
+    specific_heat: of the water [BTU/(lb °F)]
+    """
+
+def air_vapor_pressure(air_temperature: Temperature, relative_humidity: Fraction_) -> Pressure:
+    """Pressure of the water vapor in air, in psi.
+
+    air_temperature: of the air [°F]
+    relative_humidity: of the air [%]
+    """
+
+def pool_evaporation_loss(
+    area: Area, water_temperature: Temperature, air_temperature: Temperature, relative_humidity: Fraction_, wind: Velocity, activity: Ratio
+) -> Power:
+    """Heat that a pool loses by evaporation, in BTU/h.
+
+    area: of the water's surface [ft²]
+    water_temperature: of the water [°F]
+    air_temperature: of the air over it [°F]
+    relative_humidity: of that air [%]
+    wind: speed of the air over the water [ft/s]
+    activity: 1 for a pool in use, 0.5 for one at rest at a house (ASHRAE, from memory)
+    """
+
+def pool_convection_loss(area: Area, water_temperature: Temperature, air_temperature: Temperature, wind: Velocity) -> Power:
+    """Heat that a pool loses to the air by convection, in BTU/h.
+
+    area: of the water's surface [ft²]
+    water_temperature: of the water [°F]
+    air_temperature: of the air over it; warmer than the water, the loss is negative [°F]
+    wind: speed of the air over the water [ft/s]
+    """
+
+def sky_temperature(air_temperature: Temperature) -> Temperature:
+    """Temperature of the sky as a radiator, in °F.
+
+    air_temperature: near the ground [°F]
+    """
+
+def pool_radiation_loss(area: Area, water_temperature: Temperature, sky_temperature: Temperature) -> Power:
+    """Heat that a pool radiates to the sky, in BTU/h.
+
+    area: of the water's surface [ft²]
+    water_temperature: of the water [°F]
+    sky_temperature: of what it faces: the sky, or the ceiling of a room [°F]
+    """
+
+def cover_loss(area: Area, cover_resistance: AreaResistance, water_temperature: Temperature, air_temperature: Temperature) -> Power:
+    """Heat that a covered pool loses through its cover, in BTU/h.
+
+    area: of the cover [ft²]
+    cover_resistance: of the cover itself; 0 leaves the film of air alone [h ft² °F/BTU]
+    water_temperature: under the cover [°F]
+    air_temperature: over it [°F]
     """
 
 def stored_heat(volume: Volume, low: Temperature, high: Temperature, density: Density, specific_heat: SpecificHeat) -> Energy:

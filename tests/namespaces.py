@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 PACKAGE = Path(__file__).parent.parent / "hydrocalc"
 # In the order of the catalogue: what the liquid is, what moves it, what it loses and gives, what it costs.
 CHAPTERS = (
-    *("liquids", "flow", "friction", "pumps", "ground", "twin"),
-    *("storage", "pressure", "wood", "money"),
+    *("liquids", "flow", "friction", "pumps", "ground", "twin", "exchangers"),
+    *("emitters", "loads", "pools", "storage", "pressure", "wood", "money"),
 )
 WIDTH = 140
 BEGIN, END = "# --- written by tests/namespaces.py: begin\n", "# --- written by tests/namespaces.py: end\n"
