@@ -16,6 +16,7 @@ SERIES_LIMIT = 0.02  # below, a series of a few terms is exact and the plain for
 LEAST_POWER = 1e-9  # W, stands for none, so that nothing is divided by zero
 LEAST_DIFFERENCE = 1e-9  # K, likewise
 LEAST_SHORTFALL = 1e-12  # of an effectiveness under 1, likewise
+LEAST_DIFFERENCE = 1e-9  # K, likewise
 
 _BERGMAN = "Bergman and others, Fundamentals of Heat and Mass Transfer, chapter 11"
 _CAPACITY_RATIO = between(0.0, 1.0)
@@ -78,6 +79,21 @@ _ENDS = (
 )
 
 
+@named(source="definition: one end's difference over the other's, less 1", requires=_ENDS)
+def end_growth(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> Ratio:
+    """Difference at the hot end of a counterflow exchanger over that at its cold end, less 1.
+
+    hot_in: hot liquid, entering
+    hot_out: hot liquid, leaving
+    cold_in: cold liquid, entering
+    cold_out: cold liquid, leaving
+
+    >>> round(end_growth(100, 60, 30, 40), 6)
+    1.0
+    """
+    return np.maximum(hot_in - cold_out, LEAST_DIFFERENCE) / np.maximum(hot_out - cold_in, LEAST_DIFFERENCE) - 1.0
+
+
 @named(source=_BERGMAN + ", equation 11.15", accuracy="within 1e-13, equal ends included", requires=_ENDS)
 def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> TemperatureDifference:
     """Logarithmic mean of the differences at the two ends of a counterflow exchanger.
@@ -92,7 +108,7 @@ def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temp
     >>> round(log_mean_difference(100, 60, 30, 40.2), 1)
     43.2
     """
-    return (hot_out - cold_in) / mean_logarithm((hot_in - cold_out) / (hot_out - cold_in) - 1.0)
+    return np.maximum(hot_out - cold_in, LEAST_DIFFERENCE) / mean_logarithm(end_growth(hot_in, hot_out, cold_in, cold_out))
 
 
 @named(
@@ -225,6 +241,22 @@ def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fra
 
 
 @named(
+    source="definition: effectiveness * (1 - capacity ratio) / (1 - effectiveness)",
+    ranges={"effectiveness": Limits(0.0, 1.0, high_open=True), "capacity_ratio": _CAPACITY_RATIO},
+)
+def effectiveness_growth(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
+    """Growth of the difference between the two sides along a counterflow exchanger of an effectiveness.
+
+    effectiveness: heat exchanged over the most that could be
+    capacity_ratio: smaller capacity rate over the larger; at 1 the difference stays
+
+    >>> round(effectiveness_growth(0.8, 0.75), 6)
+    1.0
+    """
+    return effectiveness * (1.0 - capacity_ratio) / np.maximum(1.0 - effectiveness, LEAST_SHORTFALL)
+
+
+@named(
     source=_BERGMAN + ", table 11.4, rewritten with the mean logarithm",
     ranges={"effectiveness": Limits(0.0, 1.0, high_open=True), "capacity_ratio": _CAPACITY_RATIO},
 )
@@ -238,7 +270,7 @@ def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) 
     0.652
     """
     odds = effectiveness / np.maximum(1.0 - effectiveness, LEAST_SHORTFALL)
-    return odds * mean_logarithm(odds * (1.0 - capacity_ratio))
+    return odds * mean_logarithm(effectiveness_growth(effectiveness, capacity_ratio))
 
 
 @named(

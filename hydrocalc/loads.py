@@ -19,6 +19,7 @@ from .measures import (
     PerHour,
     Power,
     Pressure,
+    Ratio,
     SeasonEnergy,
     Space,
     SpecificHeat,
@@ -319,6 +320,27 @@ def net_power(power: Power, conductance: Conductance, temperature: Temperature, 
 
 
 @named(
+    source="definition: net power at the beginning over that at the end, less 1",
+    ranges={"power": at_least(0.0)},
+    requires=(("finish must be at least start", lambda _power, _conductance, start, finish, _surroundings: finish >= start),),
+)
+def net_power_growth(power: Power, conductance: Conductance, start: Temperature, finish: Temperature, surroundings: Temperature) -> Ratio:
+    """Net power at the beginning of heating over that at its end, less 1.
+
+    power: heat put in
+    conductance: of the water's vessel to its surroundings
+    start: temperature at the beginning
+    finish: temperature wanted
+    surroundings: temperature about the vessel
+
+    >>> round(net_power_growth(1000.0, 10.0, 20.0, 60.0, 10.0), 6)
+    0.8
+    """
+    first, last = net_power(power, conductance, start, surroundings), net_power(power, conductance, finish, surroundings)
+    return np.maximum(first, LEAST_POWER) / np.maximum(last, LEAST_POWER) - 1.0
+
+
+@named(
     source="lumped heating at a loss that grows with temperature: heat capacity * rise / logarithmic mean of the net power",
     ranges={"power": at_least(0.0)},
     requires=(("finish must be at least start", lambda _volume, start, finish, *_: finish >= start),),
@@ -347,7 +369,7 @@ def heat_up_time_losing(
     >>> round(heat_up_time_losing.us(450, 50, 102, 30000, 60, 30, 8.33 * 1728 / 231, 1.0), 3)
     7.164
     """
-    first = np.maximum(net_power(power, conductance, start, surroundings), LEAST_POWER)
-    last = np.maximum(net_power(power, conductance, finish, surroundings), LEAST_POWER)
-    mean = np.where(last > LEAST_POWER, last / mean_logarithm(first / last - 1.0), LEAST_POWER)
+    last = net_power(power, conductance, finish, surroundings)
+    growth = mean_logarithm(net_power_growth(power, conductance, start, finish, surroundings))
+    mean = np.where(last > 0.0, np.maximum(last, LEAST_POWER) / growth, LEAST_POWER)
     return np.minimum(volume * density * specific_heat * (finish - start) / mean, NEVER)

@@ -813,6 +813,15 @@ def log_mean_ratio(ratio: Ratio) -> Ratio:
     ratio: the one over the other; 1 gives 1
     """
 
+def end_growth(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> Ratio:
+    """Difference at the hot end of a counterflow exchanger over that at its cold end, less 1.
+
+    hot_in: hot liquid, entering [°C]
+    hot_out: hot liquid, leaving [°C]
+    cold_in: cold liquid, entering [°C]
+    cold_out: cold liquid, leaving [°C]
+    """
+
 def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> TemperatureDifference:
     """Logarithmic mean of the differences at the two ends of a counterflow exchanger, in K.
 
@@ -880,6 +889,13 @@ def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fra
 
     transfer_units: conductance over the smaller capacity rate
     capacity_ratio: smaller capacity rate over the larger
+    """
+
+def effectiveness_growth(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
+    """Growth of the difference between the two sides along a counterflow exchanger of an effectiveness.
+
+    effectiveness: heat exchanged over the most that could be [%]
+    capacity_ratio: smaller capacity rate over the larger; at 1 the difference stays
     """
 
 def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
@@ -1197,6 +1213,16 @@ def net_power(power: Power, conductance: Conductance, temperature: Temperature, 
     power: heat put in [kW]
     conductance: of the water's vessel to its surroundings [W/K]
     temperature: of the water [°C]
+    surroundings: temperature about the vessel [°C]
+    """
+
+def net_power_growth(power: Power, conductance: Conductance, start: Temperature, finish: Temperature, surroundings: Temperature) -> Ratio:
+    """Net power at the beginning of heating over that at its end, less 1.
+
+    power: heat put in [kW]
+    conductance: of the water's vessel to its surroundings [W/K]
+    start: temperature at the beginning [°C]
+    finish: temperature wanted [°C]
     surroundings: temperature about the vessel [°C]
     """
 
