@@ -19,7 +19,32 @@ from .worksheet import Axis, Book
 from .xlsx import Writer, write_sheet
 
 # The order of the sheets in the file.
-READING_ORDER = ("Loads", "Pipes", "Ground", "Season", "Cords", "Fuels", "Usage", "Site", "Climate")
+READING_ORDER = (
+    "Loads",
+    "Emitters",
+    "Cascade",
+    "Draw",
+    "Settled",
+    "Pipes",
+    "Pumps",
+    "Ground",
+    "Returns",
+    "Boiler",
+    "Season",
+    "Tubs",
+    "Cords",
+    "Money",
+    "Checks",
+    "LoadChecks",
+    "RunChecks",
+    "Fuels",
+    "Usage",
+    "Site",
+    "Climate",
+    "Settling1",
+    "Settling2",
+    "Settling3",
+)
 
 
 @dataclass
@@ -47,7 +72,7 @@ def build(job: Job, system: System = "us") -> Built:
 
 
 def _makers() -> tuple[Callable[[Making], None], ...]:
-    from .sheets import climate, cords, ground, loads, pipes, season, site, summary, usage
+    from .sheets import boiler, cascade, checks, climate, cords, emitters, ground, loads, money, pipes, pumps, returns, season, site, usage
 
     return (
         climate.make_climate,
@@ -56,11 +81,20 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         usage.make_usage,
         loads.make_loads,
         pipes.make_pipes,
+        pumps.make_pumps,
         ground.make_ground,
+        emitters.make_emitters,
+        cascade.make_cascade,
+        cascade.make_draw,
+        returns.make_returns,
+        season.make_tubs,
         season.make_season,
         ground.make_months,
         cords.make_cords,
-        summary.make_summary,
+        boiler.make_boiler,
+        boiler.make_settling,
+        money.make_money,
+        checks.make_checks,
     )
 
 

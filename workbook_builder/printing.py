@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 from typing import Any, ClassVar
 
 from hydrocalc.measures import System
@@ -320,8 +321,9 @@ class Parts:
         return self._known[key]
 
 
+@cache
 def recorded_function(function: Named[Any], system: System | None) -> tuple[Parts, Node]:
-    """A function over its own arguments: the lines on the way, and the formula of the result."""
+    """A function over its own arguments: the lines on the way, and the formula of the result.  Recorded once for all faces."""
     parts = Parts(system)
     arguments = [formula.leaf(Argument(p.name), p.kind, system) for p in function.parameters]
     return parts, formula.record(function, arguments, system, parts.nested)

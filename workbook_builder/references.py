@@ -636,6 +636,37 @@ class MonthInput(Reference):
 
 
 @dataclass(frozen=True)
+class FoundAt(Reference):
+    """The value of a row in the first column whose verdict is the worst; blank where there is no verdict."""
+
+    row: Row
+    code: Row
+    worst: Row
+
+    @property
+    def kind(self) -> Measure | Key | None:  # type: ignore[override]
+        return self.row.kind
+
+    @property
+    def name(self) -> str:
+        return f"{_lower(self.row.label)} where it is worst"
+
+    words = "in the first column that has the worst verdict"
+
+    def text(self, sheet: Sheet) -> str:
+        worst = self.worst.text(sheet)
+        return f'IF(ISNUMBER({worst}),INDEX({self.row.span(sheet)},1,MATCH({worst},{self.code.span(sheet)},0)),"")'
+
+    def value(self, values: Values) -> Any:
+        code, row, worst = _numbers(values[self.code]), np.asarray(values[self.row]), _numbers(values[self.worst])
+        matches = code == worst
+        index = np.argmax(matches, axis=-1)
+        row = np.broadcast_to(row, (*matches.shape[:-1], row.shape[-1]))
+        picked = np.take_along_axis(row, index[..., None], axis=-1)
+        return np.where(matches.any(axis=-1, keepdims=True), picked, blank_of(self.row))
+
+
+@dataclass(frozen=True)
 class SumRows(Reference):
     """The sum of rows that stand one below another, blanks counting nothing; blank if all are blank."""
 
@@ -651,15 +682,17 @@ class SumRows(Reference):
     words = "sum of the rows above"
 
     def text(self, sheet: Sheet) -> str:
-        span = f"{self.first.text(sheet)}:{self.last.text(sheet)}"
+        span = f"{self.first.text(sheet)}:{self.last.text(self.last.sheet)}"  # the sheet is named once: not every program reads it twice
         return f'IF(COUNT({span})>0,SUM({span}),"")'
 
     def value(self, values: Values) -> Any:
         return SumOf(self.rows).value(values)
 
 
-def total_of(rows: list[Row]) -> SumRows:
-    return SumRows(rows[0], rows[-1], tuple(rows))
+def total_of(rows: list[Row]) -> SumRows | SumOf:
+    """The sum of rows; as a range only where nothing else stands between them."""
+    together = rows[-1].number - rows[0].number == len(rows) - 1
+    return SumRows(rows[0], rows[-1], tuple(rows)) if together else SumOf(tuple(rows))
 
 
 def input_name(part: str, item: str) -> str:

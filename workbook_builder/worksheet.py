@@ -215,10 +215,22 @@ class Sheet:
     def _recorded(
         self, label: str, function: Named[Any], args: Sequence[Any], when: Reference | None, shows: ShowsNumber, depth: int
     ) -> Row:
+        before = len(self.items)
         node = formula.record(function, args, self.book.system, self._nested(when))
+        row = self._only_a_new_row(node, before)
+        if row is not None:  # the body is one nested call: its row serves, under the name that was asked for
+            row.label, row.depth, row.shows = label, depth, shows
+            return row
         row = self._row(label, function.result, node, when, shows, depth)
         row.function, row.source, row.words = function.name, function.source, self.book.words(function)
         return row
+
+    def _only_a_new_row(self, node: nodes.Node, before: int) -> Row | None:
+        """The row that a node stands for, if it is nothing else and was placed since ``before``."""
+        if not isinstance(node, nodes.Leaf) or len(self.items) == before:
+            return None
+        last = self.items[-1][1]
+        return last if isinstance(last, Row) and node.reference is last else None
 
     def _nested(self, when: Reference | None) -> Callable[[Named[Any], tuple[Any, ...]], Any]:
         def nested(function: Named[Any], args: tuple[Any, ...]) -> Any:
@@ -246,7 +258,9 @@ class Sheet:
                 ready = ready & reference.is_ready(values)
             if when is not None:
                 ready = ready & when.value(values)
-            return np.where(ready, result, "" if is_text else np.nan), ready
+            blanked = np.where(ready, result, "" if is_text else np.nan)
+            # What stands to the left may still be blank; a formula that takes it over is then blank as well.
+            return blanked if any(isinstance(r, Left) for r in references) else (blanked, ready)
 
         if len(text) > LONGEST_FORMULA:
             raise BuildError(f"{self.name}, {label}: the formula takes {len(text)} characters; split it into named functions")

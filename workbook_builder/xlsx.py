@@ -48,6 +48,18 @@ def number_format(values: Any) -> str:
     return "0.00E+00"
 
 
+class _Workbook(xlsxwriter.Workbook):  # type: ignore[misc]
+    """XlsxWriter's workbook, with the comment of a defined name, for which its define_name has no argument."""
+
+    def __init__(self, *args: Any) -> None:
+        super().__init__(*args)
+        self.name_comments: dict[str, str] = {}
+
+    def _xml_data_element(self, tag: str, data: str, attributes: Any = ()) -> None:
+        comment = self.name_comments.get(dict(attributes).get("name", "")) if tag == "definedName" else None
+        super()._xml_data_element(tag, data, [*attributes, ("comment", comment)] if comment else attributes)
+
+
 @dataclass
 class Writer:
     """One workbook being written."""
@@ -60,9 +72,7 @@ class Writer:
     formula_cells: int = 0
 
     def __post_init__(self) -> None:
-        self.workbook = xlsxwriter.Workbook(
-            str(self.path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-        )
+        self.workbook = _Workbook(str(self.path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
         self.workbook.set_properties({"title": self.job_title, "created": CREATED})
         self.workbook.set_calc_mode("auto")
 
@@ -82,6 +92,12 @@ class Writer:
         elif isinstance(value, float | np.floating):
             value = "" if math.isnan(value) else float(value)
         sheet.write_formula(row, column, text, cell_format, value)
+
+    def define_name(self, name: str, text: str, comment: str = "") -> None:
+        """A defined name, with a comment that an office program shows beside it (at most 255 characters)."""
+        self.workbook.define_name(name, text)
+        if comment:
+            self.workbook.name_comments[name] = comment
 
     def add_sheet(self, name: str, tab: str) -> Any:
         sheet = self.workbook.add_worksheet(name)

@@ -142,6 +142,7 @@ def _months(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     )
     sheet.heading("Hours lit")
     hours = [sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS)]
+    rows.hours = hours
     output = making.job("boiler", "rated output")
     sheet.heading("Hours in which the fire rests")
     idle = [sheet.line(m, storage.month_idle_time, hours[i], water[i], jacket[i], output) for i, m in enumerate(MONTHS)]

@@ -109,8 +109,9 @@ def conductances(
 
 def _design_night(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     pipes = making.pipes
-    water = (pipes.flow, pipes.density, pipes.specific_heat)
+    water = (making.pumps.flow, pipes.density, pipes.specific_heat)
     sheet.heading("Design night, water at fan on")
+    rows.own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, making.pumps.own_flow, *water[1:])
     rows.drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
     arrival: Row | None = None
     for depth in range(BRANCHING + 1):
@@ -130,7 +131,7 @@ def _arrival(making: Making, sheet: Sheet, rows: SimpleNamespace, parent: Row | 
         from_parent = sheet.take(f"Arrival of the run it starts on{name}", Pick(parent, sheet.names, pipes.starts_at))
         own = sheet.calc(f"Supply, from the boiler{name}", TEMPERATURE, lambda t: t, supply, when=kind_is(pipes.starts_at, BOILER))
         inlet = sheet.take(f"Supply into the line{name}", FirstGiven((own, from_parent)))
-    ends = (pipes.length, rows.loss, rows.exchange, pipes.flow, pipes.density, pipes.specific_heat)
+    ends = (pipes.length, rows.loss, rows.exchange, making.pumps.flow, pipes.density, pipes.specific_heat)
 
     def outlet(label: str, entering: Row, other: Row) -> Row:
         return sheet.line(label, ground.line_outlet_temperature, entering, rows.temperature, other, *ends)
@@ -159,7 +160,7 @@ def _arrival(making: Making, sheet: Sheet, rows: SimpleNamespace, parent: Row | 
 def _losses(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     pipes = making.pipes
     sheet.heading("What the line takes on the design night")
-    rate = sheet.line("Capacity rate of the water", flow.capacity_rate, pipes.flow, pipes.density, pipes.specific_heat)
+    rate = sheet.line("Capacity rate of the water", flow.capacity_rate, making.pumps.flow, pipes.density, pipes.specific_heat)
     rows.fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.inlet, rows.arrival)
     rows.gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, rows.fall, pipes.length)
     rows.supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, rate, rows.fall)

@@ -9,15 +9,16 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from hydrocalc import loads
+from hydrocalc import loads, pools
 from hydrocalc.measures import CONDUCTANCE, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..references import FirstGiven, SameColumn, SumOf, kind_is
+from ..references import FirstGiven, Reference, SameColumn, SumOf, kind_is
 from ..vocabulary import BUILDINGS
 from ..worksheet import Row, Sheet
 from .common import Making
 
 HOURS_A_DAY = 24 * 3600.0  # s
+IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
 
 def make_loads(making: Making) -> None:
@@ -87,9 +88,42 @@ def _hot_water(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
 def _tub(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
     """A tub held at its temperature: covered most of the day, open for a while."""
     sheet.heading("Tubs and pools")
-    when = kind_is(rows.kind, "tub")
-    _, side = making.fetch(sheet, "cover resistance", "side loss")
-    return sheet.calc("Need of the tub", POWER, lambda s, t: s * 1.0, making.fetched(sheet, "side loss"), side, when=when)
+    surface, cover, side, rows.tub_set = making.fetch(sheet, "surface", "cover resistance", "side loss", "set temperature")
+    humidity, wind, opened = making.fetch(sheet, "air humidity", "wind", "hours uncovered")
+    rows.tub = SimpleNamespace(surface=surface, cover=cover, side=side, humidity=humidity, wind=wind, opened=opened)
+    rows.tub.air = making.fetched(sheet, "air temperature", "Air temperature, typed")
+    rows.tub_volume = making.fetched(sheet, "volume")
+    return tub_loss(making, sheet, rows, making.job("site", "outdoor design temperature"), "")
+
+
+def tub_loss(making: Making, sheet: Sheet, rows: SimpleNamespace, outdoor: Reference, name: str) -> Row:
+    """Mean heat that holds a tub in that outdoor air; indoors, in the air that is typed."""
+    when, tub = kind_is(rows.kind, "tub"), rows.tub
+    air = sheet.take(f"Air about the tub{name}", FirstGiven((tub.air, outdoor)))
+    water = rows.tub_set
+    covered = sheet.line(f"Through the cover{name}", pools.cover_loss, tub.surface, tub.cover, water, air, when=when)
+    vapor = sheet.line(
+        f"Evaporation while open{name}", pools.pool_evaporation_loss, tub.surface, water, air, tub.humidity, tub.wind, IN_USE, when=when
+    )
+    convection = sheet.line(f"Convection while open{name}", pools.pool_convection_loss, tub.surface, water, air, tub.wind, when=when)
+    sky = sheet.line(f"Sky over the tub{name}", pools.sky_temperature, air, when=when)
+    radiation = sheet.line(f"Radiation while open{name}", pools.pool_radiation_loss, tub.surface, water, sky, when=when)
+    return sheet.calc(
+        f"Need of the tub, mean of the day{name}",
+        POWER,
+        lambda shut, a, b, c, hours, u, t, t_air: np.maximum(shut + (a + b + c - shut) * (hours / HOURS_A_DAY) + u * (t - t_air), 0.0),
+        covered,
+        vapor,
+        convection,
+        radiation,
+        tub.opened,
+        tub.side,
+        water,
+        air,
+        when=when,
+        shows="whole",
+        words="cover loss for the covered hours, the three open losses for the open ones, and the sides",
+    )
 
 
 def _known(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:

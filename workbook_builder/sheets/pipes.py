@@ -56,10 +56,10 @@ def _flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     total = rows.own_load
     for depth in range(BRANCHING):
         branches = sheet.take(
-            _generation("Load of the runs that start here", depth), SumWhere(total, rows.starts_at, sheet.names), shows="whole"
+            generation("Load of the runs that start here", depth), SumWhere(total, rows.starts_at, sheet.names), shows="whole"
         )
         total = sheet.calc(
-            _generation("Load with those", depth), POWER, lambda own, more: own + more, rows.own_load, branches, shows="whole"
+            generation("Load with those", depth), POWER, lambda own, more: own + more, rows.own_load, branches, shows="whole"
         )
     rows.load = total
     typed = making.fetched(sheet, "flow", "Flow, typed")
@@ -67,12 +67,12 @@ def _flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.own_flow = sheet.take("Flow to this run's loads", FirstGiven((typed, by_drop)))
     total = rows.own_flow
     for depth in range(BRANCHING):
-        branches = sheet.take(_generation("Flow to the runs that start here", depth), SumWhere(total, rows.starts_at, sheet.names))
-        total = sheet.calc(_generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, rows.own_flow, branches)
+        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, rows.starts_at, sheet.names))
+        total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, rows.own_flow, branches)
     rows.flow = total
 
 
-def _generation(label: str, depth: int) -> str:
+def generation(label: str, depth: int) -> str:
     return label if depth == 0 else f"{label}, to the next branch"
 
 
@@ -120,7 +120,7 @@ def _friction(making: Making, sheet: Sheet, rows: SimpleNamespace, size: Row) ->
     relative = sheet.line("Relative roughness", friction.relative_roughness, roughness, bore)
     factor = sheet.line("Friction factor", friction.friction_factor, reynolds, relative)
     gradient = sheet.line("Head gradient", friction.head_gradient, velocity, bore, factor)
-    rows.bore, rows.reynolds, rows.factor = bore, reynolds, factor
+    rows.bore, rows.reynolds, rows.factor, rows.relative = bore, reynolds, factor, relative
     return velocity, gradient
 
 
@@ -147,7 +147,8 @@ def _taken(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     )
     other_flow, other_head = making.fetch(sheet, "other head flow", "other head")
     other = sheet.line("Head of exchangers and coils", friction.scaled_head, rows.own_flow, other_flow, other_head)
-    rows.head = sheet.take("Head of the run", SumOf((rows.line_head, other)))
+    rows.other_head = sheet.take("Head of exchangers and coils, or none", FirstGiven((other, Constant(0, HEAD))))
+    rows.head = sheet.take("Head of the run", SumOf((rows.line_head, rows.other_head)))
 
 
 def _coefficients(sheet: Sheet, rows: SimpleNamespace) -> list[tuple[str, Row]]:

@@ -11,9 +11,10 @@ from hydrocalc import loads
 from hydrocalc.measures import COUNT, SEASON_ENERGY
 
 from ..references import At, SumOf, TableNumber, kind_is, total_of
-from ..vocabulary import BUILDINGS
-from ..worksheet import Row, Sheet
+from ..vocabulary import BUILDINGS, MONTHS
+from ..worksheet import Row
 from .common import Making, down_the_months
+from .loads import tub_loss
 
 SECONDS_A_DAY = 86400.0
 
@@ -86,7 +87,12 @@ def make_season(making: Making) -> None:
             when=water,
         ),
     )
-    rows.tub = by_month("Tubs", lambda i, month: _tub_month(making, sheet, rows, i, month))
+    rows.tub = by_month(
+        "Tubs",
+        lambda i, month: sheet.calc(
+            month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, making.tubs.months[i], rows.served[i], when=kind_is(needs.kind, "tub")
+        ),
+    )
     known = kind_is(needs.kind, "known")
     rows.known = by_month(
         "Known loads",
@@ -101,7 +107,10 @@ def make_season(making: Making) -> None:
     rows.year = sheet.take("The year", total_of(rows.months))
 
 
-def _tub_month(making: Making, sheet: Sheet, rows: SimpleNamespace, i: int, month: str) -> Row:
-    return sheet.calc(
-        month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, making.needs.full, rows.served[i], when=kind_is(making.needs.kind, "tub")
-    )
+def make_tubs(making: Making) -> None:
+    """The sheet Tubs: what holds each tub in each month."""
+    sheet = making.book.sheet("Tubs", making.loads, "Tubs and pools by month")
+    making.rows["tubs"] = SimpleNamespace(sheet=sheet, months=[])
+    for index, month in enumerate(MONTHS):
+        sheet.heading(month)
+        making.tubs.months.append(tub_loss(making, sheet, making.needs, At(making.climate.mean, index), f", {month}"))

@@ -72,10 +72,6 @@ class _Page:
         self.row += 1
 
 
-def make_summary(making: Making) -> None:
-    """Nothing of its own to work out."""
-
-
 def write_summary(writer: Writer, making: Making) -> None:
     """The page."""
     out = writer.add_sheet("Summary", SLATE)

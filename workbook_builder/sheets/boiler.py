@@ -1,0 +1,245 @@
+"""Boiler: the sum of the loads against the fire, where the water settles, how the fire cycles, what a charge gives, and a power cut."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import liquids, pressure, storage
+from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TIME, VOLUME
+
+from ..references import Across, FirstGiven
+from ..worksheet import Row, Sheet
+from .cascade import make_case
+from .common import ONE, Making
+
+LEAST_POWER = 1.0  # W
+SETTLING_STEPS = 3
+HALF = 0.5
+FREEZING = 0.0  # °C
+FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
+
+
+def make_boiler(making: Making) -> None:
+    """The sheet Boiler."""
+    sheet = making.book.sheet("Boiler", ONE, "Boiler: the sum of the loads and the fire")
+    rows = SimpleNamespace(sheet=sheet)
+    making.rows["boiler"] = rows
+    _sum(making, sheet, rows)
+    _charge(making, sheet, rows)
+    _cycles(making, sheet, rows)
+    _return(making, sheet, rows)
+    _power_cut(making, sheet, rows)
+    _expansion(making, sheet, rows)
+
+
+def _sum(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    returns = making.returns
+    sheet.heading("The sum on the design night")
+    rows.loads = sheet.take("All loads, what they need", Across(making.needs.need, "SUM"), shows="whole")
+    rows.taken = sheet.take("All loads, what they take", Across(making.steady.case.taken, "SUM"), shows="whole")
+    rows.lines = sheet.take("All lines, what they lose", Across(returns.loss, "SUM"), shows="whole")
+    rows.needed = sheet.calc("Load of the boiler", POWER, lambda a, b: a + b, rows.loads, rows.lines, shows="whole")
+    rows.given = sheet.take("Heat that leaves the boiler", Across(returns.from_boiler, "SUM"), shows="whole")
+    rows.residual = sheet.calc(
+        "Leaving less taken less lost, over what leaves (0: it closes)",
+        RATIO,
+        lambda q, a, b: (q - a - b) / np.maximum(q, LEAST_POWER),
+        rows.given,
+        rows.taken,
+        rows.lines,
+    )
+    rows.output = making.job("boiler", "rated output")
+    rows.margin = sheet.calc(
+        "Rated output over the load", RATIO, lambda q, load: q / np.maximum(load, LEAST_POWER), rows.output, rows.needed
+    )
+
+
+def _charge(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    cords = making.cords
+    sheet.heading("What one charge gives")
+    rows.charge = sheet.line(
+        "Dry weight of a charge",
+        storage.charge_mass,
+        making.job("boiler", "firebox volume"),
+        making.job("boiler", "charge fill"),
+        making.job("boiler", "bulk density"),
+    )
+    rows.charge_heat = sheet.line(
+        "Heat of a charge to the water", storage.charge_heat, rows.charge, cords.dry_heat, cords.efficiency, shows="whole"
+    )
+    rows.sustained = sheet.line(
+        "Sustained output", storage.sustained_output, rows.charge_heat, making.job("boiler", "hours between loadings"), shows="whole"
+    )
+    rows.sustained_margin = sheet.calc(
+        "Sustained output over the load", RATIO, lambda q, load: q / np.maximum(load, LEAST_POWER), rows.sustained, rows.needed
+    )
+    rows.burn_time = sheet.line("Hours on a charge, design night", storage.burn_time, rows.charge_heat, rows.needed)
+    rows.carries = sheet.take("Output that the night can count on", FirstGiven((rows.sustained, _rated(making, sheet))), shows="whole")
+    least = sheet.calc("Output that limits the water", POWER, lambda a, b: np.minimum(a, b), rows.carries, rows.output, shows="whole")
+    rows.limit = least
+
+
+def _rated(making: Making, sheet: Sheet) -> Row:
+    return sheet.take("Rated output", making.job("boiler", "rated output"), shows="whole")
+
+
+def _cycles(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    site = making.site
+    on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
+    sheet.heading("Band and cycle")
+    tank = making.job("boiler", "buffer tank volume")
+    content = making.job("boiler", "water content")
+    rows.lines_volume = sheet.take("Water in the lines", Across(making.pipes.volume, "SUM"))
+    rows.volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
+    rows.band = sheet.line("Heat in the band", storage.stored_heat, rows.volume, on, off, site.density, site.specific_heat, shows="whole")
+    half = sheet.calc("Half the load", POWER, lambda q: q * HALF, rows.needed, shows="whole")
+    for name, load, key in (("design night", rows.needed, "design"), ("half load", half, "half")):
+        firing = sheet.line(f"Firing time, {name}", storage.recovery_time, rows.band, rows.output, load)
+        idle = sheet.line(f"Idle time, {name}", storage.idle_time, rows.band, load)
+        cycle = sheet.line(f"Cycle, {name}", storage.firing_cycle_time, rows.band, rows.output, load)
+        per_hour = sheet.line(f"Cycles an hour, {name}", storage.cycles_per_hour, cycle)
+        share = sheet.line(f"Part of the time firing, {name}", storage.firing_share, rows.output, load)
+        setattr(rows, key, SimpleNamespace(firing=firing, idle=idle, cycle=cycle, per_hour=per_hour, share=share))
+    rows.shortest = sheet.line("Shortest cycle there is", storage.shortest_cycle, rows.band, rows.output)
+    swing = making.job("boiler", "buffer tank swing")
+    rows.buffer = sheet.line(
+        "Buffer for the shortest firing wanted, half load",
+        storage.buffer_volume,
+        making.job("limits", "shortest firing time"),
+        rows.output,
+        half,
+        swing,
+        site.density,
+        site.specific_heat,
+    )
+    burn = sheet.calc(
+        "Time in which a charge burns at the rated output", TIME, lambda e, q: e / np.maximum(q, LEAST_POWER), rows.charge_heat, rows.output
+    )
+    rows.batch_buffer = sheet.line(
+        "Tank that holds a charge (batch boiler)",
+        storage.charge_buffer_volume,
+        rows.charge_heat,
+        rows.needed,
+        burn,
+        swing,
+        site.density,
+        site.specific_heat,
+    )
+
+
+def _return(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    sheet.heading("Return to the boiler")
+    on = making.job("boiler", "fan on at")
+    rate = sheet.take("Capacity rate at the boiler", Across(making.returns.boiler_rate, "SUM"))
+    rows.return_temperature = sheet.calc(
+        "Return temperature, design night", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST_POWER), on, rows.given, rate
+    )
+    rows.mixing = sheet.line(
+        "Part of the supply to mix into the return",
+        storage.return_mixing_fraction,
+        on,
+        rows.return_temperature,
+        making.job("boiler", "lowest return temperature"),
+    )
+
+
+def _power_cut(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    site = making.site
+    on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
+    content = making.job("boiler", "water content")
+    outdoor = making.job("site", "outdoor design temperature")
+    water = (site.density, site.specific_heat)
+    sheet.heading("Power cut on the design night")
+    rows.band_left = sheet.line("Hours until the band is used, if the pumps ran on", storage.idle_time, rows.band, rows.needed)
+    jacket = making.cords.jacket
+    rows.freezes = sheet.line(
+        "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, jacket, *water
+    )
+    rows.boils_in = sheet.line(
+        "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, rows.output, *water
+    )
+
+
+def _expansion(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    site = making.site
+    sheet.heading("Expansion and pressure")
+    hottest = sheet.calc(
+        "Hottest water", TEMPERATURE, lambda a, b: a + b, making.job("boiler", "fan off at"), making.job("boiler", "overshoot")
+    )
+    rows.hottest = hottest
+    kind, fraction = making.job("liquid", "kind"), site.fraction
+    total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, rows.volume, rows.lines_volume)
+    rows.total_volume = total
+    rows.expansion = sheet.line(
+        "Expansion from filling to the hottest", pressure.expansion_volume, kind, fraction, total, FILL_TEMPERATURE, hottest
+    )
+    relief, fill = making.job("boiler", "relief pressure"), making.job("boiler", "fill pressure")
+    top = sheet.calc(
+        "Highest working pressure",
+        PRESSURE,
+        lambda p, share, least: p - np.maximum(p * share, least),
+        relief,
+        making.job("limits", "relief margin"),
+        making.job("limits", "least relief margin"),
+    )
+    rows.top_pressure = top
+    rows.tank = sheet.line("Expansion tank of a closed system", pressure.expansion_tank_volume, rows.expansion, fill, top, site.surface)
+    rows.vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
+
+
+def make_settling(making: Making) -> None:
+    """The sheets Settling and Settled: where the water comes to rest when the needs exceed the output."""
+    rows = making.boiler
+    sheet = rows.sheet
+    on = making.job("boiler", "fan on at")
+    sheet.heading("Where the water settles")
+    grounds = sheet.take("Mean ground temperature at the lines", Across(making.ground.temperature, "AVERAGE"))
+    coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
+    short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), rows.given, rows.limit)
+    older, older_load = sheet.take("Water at fan on", on), rows.given
+    newer = sheet.calc(
+        "Water, first try",
+        TEMPERATURE,
+        lambda t, room, q, most, is_short: np.where(is_short > 0, room + (t - room) * (most / np.maximum(q, LEAST_POWER)), t),
+        older,
+        coolest,
+        rows.given,
+        rows.limit,
+        short,
+    )
+    for step in range(1, SETTLING_STEPS + 1):
+        case_sheet = making.book.sheet(f"Settling{step}", making.loads, f"Settling, try {step}")
+        case = make_case(making, case_sheet, newer, None)
+        taken = sheet.take(f"Taken by the loads, try {step}", Across(case.taken, "SUM"), shows="whole")
+        lost = sheet.calc(
+            f"Lost by the lines, try {step}",
+            POWER,
+            lambda q, t, g, t0: q * ((t - g) / np.maximum(t0 - g, 1.0)),
+            rows.lines,
+            newer,
+            grounds,
+            on,
+            shows="whole",
+        )
+        load = sheet.calc(f"Load at that water, try {step}", POWER, lambda a, b: a + b, taken, lost, shows="whole")
+        newest = sheet.calc(
+            f"Water, after try {step}",
+            TEMPERATURE,
+            lambda t, t0, q, q0, most, is_short: np.where(
+                is_short > 0, t + (most - q) * ((t0 - t) / np.maximum(np.abs(q0 - q), LEAST_POWER)) * np.where(q0 >= q, 1.0, -1.0), t
+            ),
+            newer,
+            older,
+            load,
+            older_load,
+            rows.limit,
+            short,
+            words="the straight line through the last two tries, met with the output",
+        )
+        older, older_load, newer = newer, load, newest
+    rows.settled = newer
+    rows.short = short
+    final = making.book.sheet("Settled", making.loads, "Settled: what the loads get when the fire cannot hold the band")
+    making.rows["settled"] = SimpleNamespace(case=make_case(making, final, newer, None))
