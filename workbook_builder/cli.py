@@ -1,4 +1,4 @@
-"""The command: ``workbook-builder fill TABLE``.
+"""The command: ``workbook-builder fill TABLE``, ``workbook-builder plugin excel|calc``.
 
 Exit status: 0 done, 1 a claim does not hold, 2 the input or the request is wrong.
 """
@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from .job import read_job
+from .plugins.command import add_plugin_command
+from .reference import add_functions_command
 from .rows import InputError
 
 DONE, DIFFERS, WRONG = 0, 1, 2
@@ -38,6 +40,8 @@ def _parser() -> argparse.ArgumentParser:
     fill.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
     fill.add_argument("--force", action="store_true", help="replace the workbook if it exists")
     fill.set_defaults(run=_fill)
+    add_functions_command(commands)
+    add_plugin_command(commands)
     return parser
 
 

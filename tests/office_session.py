@@ -1,0 +1,118 @@
+"""Runs inside a Python that has ``uno``: starts LibreOffice without a screen, does the steps of a JSON file, prints what it saw.
+
+Usage: python office_session.py PROGRAM PROFILE_URL STEPS.json
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import uno
+from com.sun.star.beans import PropertyValue
+from com.sun.star.connection import NoConnectException
+
+_ERRORS = 4  # com.sun.star.sheet.FormulaResult.ERROR
+_SECONDS = 90
+
+
+def main(program: str, profile: str, steps: Path) -> None:
+    pipe = f"hydrocalc{os.getpid()}"
+    command = [
+        program,
+        f"-env:UserInstallation={profile}",
+        "--headless",
+        "--norestore",
+        "--nologo",
+        "--nolockcheck",
+        f"--accept=pipe,name={pipe};urp;",
+    ]
+    office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        context = _connected(pipe)
+        seen = [_step(context, step) for step in json.loads(steps.read_text(encoding="utf-8"))]
+        print(json.dumps(seen))
+    finally:
+        try:
+            desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+            desktop.terminate()
+        except Exception:
+            office.terminate()
+        office.wait(timeout=_SECONDS)
+
+
+def _connected(pipe: str) -> Any:
+    resolver = uno.getComponentContext().ServiceManager.createInstance("com.sun.star.bridge.UnoUrlResolver")
+    until = time.monotonic() + _SECONDS
+    while True:
+        try:
+            return resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
+        except NoConnectException:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.1)
+
+
+def _step(context: Any, step: dict[str, Any]) -> Any:
+    if step["do"] == "wizard":
+        return _wizard(context, step["prefix"])
+    return _document(context, step)
+
+
+def _wizard(context: Any, prefix: str) -> list[dict[str, Any]]:
+    """What the function wizard shows of every function whose name begins so."""
+    described = context.ServiceManager.createInstanceWithContext("com.sun.star.sheet.FunctionDescriptions", context)
+    found = []
+    for index in range(described.getCount()):
+        properties = {p.Name: p.Value for p in described.getByIndex(index)}
+        if properties["Name"].startswith(prefix):
+            arguments = [{"name": a.Name, "description": a.Description, "optional": a.IsOptional} for a in properties["Arguments"]]
+            found.append({k.lower(): properties[k] for k in ("Name", "Description", "Category")} | {"arguments": arguments})
+    return found
+
+
+def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
+    """Open a file, or a new document; type into its first sheet; recalculate (so many times, timed); save; and read everything."""
+    desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+    url = Path(step["open"]).as_uri() if step.get("open") else "private:factory/scalc"
+    document = desktop.loadComponentFromURL(url, "_blank", 0, (PropertyValue("Hidden", 0, True, 0),))
+    first = document.Sheets.getByIndex(0)
+    for address, text in step.get("cells", {}).items():
+        first.getCellRangeByName(address).setFormula(text)
+    for address, text in step.get("arrays", {}).items():
+        first.getCellRangeByName(address).setArrayFormula(text)
+    seconds = []
+    for _ in range(step.get("times", 1)):
+        start = time.perf_counter()
+        document.calculateAll()
+        seconds.append(time.perf_counter() - start)
+    for path, kind in step.get("save", {}).items():
+        document.storeToURL(Path(path).as_uri(), (PropertyValue("FilterName", 0, kind, 0),))
+    wanted = step.get("sheets", document.Sheets.ElementNames)
+    sheets = {name: _cells(document.Sheets.getByName(name), step.get("formulas", False)) for name in wanted}
+    names = [n for n in document.NamedRanges.ElementNames if n.startswith("HYDRO")]
+    document.close(True)
+    return {"sheets": sheets, "seconds": seconds, "names": names}
+
+
+def _cells(sheet: Any, formulas: bool) -> dict[str, Any]:
+    """The rows of a sheet from A1 on, and the code of every cell that shows an error."""
+    cursor = sheet.createCursor()
+    cursor.gotoEndOfUsedArea(False)
+    last = cursor.RangeAddress
+    area = sheet.getCellRangeByPosition(0, 0, last.EndColumn, last.EndRow)
+    codes = {}
+    for block in area.queryFormulaCells(_ERRORS).RangeAddresses:
+        for row in range(block.StartRow, block.EndRow + 1):
+            for column in range(block.StartColumn, block.EndColumn + 1):
+                codes[f"{row},{column}"] = sheet.getCellByPosition(column, row).getError()
+    return {"rows": area.getDataArray(), "errors": codes, **({"formulas": area.getFormulaArray()} if formulas else {})}
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], sys.argv[2], Path(sys.argv[3]))

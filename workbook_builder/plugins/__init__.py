@@ -1,0 +1,1 @@
+"""The named functions in any cell: defined names for newer Excel, an add-in for LibreOffice Calc."""
