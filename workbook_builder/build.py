@@ -28,6 +28,7 @@ READING_ORDER = (
     "Pipes",
     "Pumps",
     "Ground",
+    "Lines",
     "Returns",
     "Boiler",
     "Season",
@@ -72,7 +73,24 @@ def build(job: Job, system: System = "us") -> Built:
 
 
 def _makers() -> tuple[Callable[[Making], None], ...]:
-    from .sheets import boiler, cascade, checks, climate, cords, emitters, ground, loads, money, pipes, pumps, returns, season, site, usage
+    from .sheets import (
+        boiler,
+        cascade,
+        checks,
+        climate,
+        cords,
+        emitters,
+        ground,
+        lines,
+        loads,
+        money,
+        pipes,
+        pumps,
+        returns,
+        season,
+        site,
+        usage,
+    )
 
     return (
         climate.make_climate,
@@ -94,6 +112,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         boiler.make_boiler,
         boiler.make_settling,
         money.make_money,
+        lines.make_lines,
         checks.make_checks,
     )
 

@@ -47,7 +47,7 @@ class Heading:
     text: str
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, repr=False)
 class Row(Reference):
     """One line: a label, a formula (or text or input) for all columns, its unit and where it comes from."""
 
@@ -106,7 +106,7 @@ class Row(Reference):
         return ~is_blank(values[self])
 
 
-@dataclass
+@dataclass(repr=False)
 class Sheet:
     """One worksheet while it is being built."""
 
@@ -146,7 +146,10 @@ class Sheet:
         """A row worked out by a named function from rows (or coherent constants)."""
         system = self.book.system
         given = [formula.leaf(a, a.kind, system) if isinstance(a, Reference) else a for a in args]
-        return self._recorded(label, function, given, when, shows, depth=self._depth)
+        row = self._recorded(label, function, given, when, shows, depth=self._depth)
+        # A later function that needs the same thing from the same rows takes this line instead of a copy of it.
+        self._known.setdefault((function.name, when, *(formula.as_node(a) for a in given)), row)
+        return row
 
     def calc(
         self,
@@ -316,7 +319,7 @@ class Left(Reference):
 LEFT_COLUMN = "‹"  # stands for the letters of the column to the left, as COLUMN does for a column's own
 
 
-@dataclass
+@dataclass(repr=False)
 class Book:
     """All sheets of a job while they are being built, and the values of their rows."""
 

@@ -9,7 +9,7 @@ import numpy as np
 from hydrocalc import liquids, pressure, storage
 from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TIME, VOLUME
 
-from ..references import Across, FirstGiven
+from ..references import Across, FirstGiven, kind_is
 from ..worksheet import Row, Sheet
 from .cascade import make_case
 from .common import ONE, Making
@@ -29,6 +29,7 @@ def make_boiler(making: Making) -> None:
     _sum(making, sheet, rows)
     _charge(making, sheet, rows)
     _cycles(making, sheet, rows)
+    _draw(making, sheet, rows)
     _return(making, sheet, rows)
     _power_cut(making, sheet, rows)
     _expansion(making, sheet, rows)
@@ -117,6 +118,7 @@ def _cycles(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     burn = sheet.calc(
         "Time in which a charge burns at the rated output", TIME, lambda e, q: e / np.maximum(q, LEAST_POWER), rows.charge_heat, rows.output
     )
+    kind = sheet.take("Kind of boiler", making.job("boiler", "kind"))
     rows.batch_buffer = sheet.line(
         "Tank that holds a charge (batch boiler)",
         storage.charge_buffer_volume,
@@ -126,7 +128,16 @@ def _cycles(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         swing,
         site.density,
         site.specific_heat,
+        when=kind_is(kind, "batch"),
     )
+
+
+def _draw(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    sheet.heading("Hot water drawn at its peak on that night")
+    rows.drawn = sheet.take("All loads while it is drawn", Across(making.draw.case.taken, "SUM"), shows="whole")
+    total = sheet.calc("Load of the boiler while it is drawn", POWER, lambda a, b: a + b, rows.drawn, rows.lines, shows="whole")
+    beyond = sheet.calc("Beyond the output", POWER, lambda q, most: np.maximum(q - most, LEAST_POWER), total, rows.output, shows="whole")
+    rows.draw_lasts = sheet.line("Minutes that the heat in the band lasts", storage.idle_time, rows.band, beyond)
 
 
 def _return(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
@@ -185,7 +196,11 @@ def _expansion(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         making.job("limits", "least relief margin"),
     )
     rows.top_pressure = top
-    rows.tank = sheet.line("Expansion tank of a closed system", pressure.expansion_tank_volume, rows.expansion, fill, top, site.surface)
+    system = sheet.take("System", making.job("boiler", "system"))
+    closed = kind_is(system, "closed")
+    rows.tank = sheet.line(
+        "Expansion tank of a closed system", pressure.expansion_tank_volume, rows.expansion, fill, top, site.surface, when=closed
+    )
     rows.vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
 
 

@@ -6,6 +6,7 @@ text: a program that does not know the name would show an error in its place.
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,8 +29,10 @@ FITS, NO_FIT = "yes", "no"
 LONGEST_CHOICE = 255  # characters in the list of a cell's validation
 HEADING_ROW = 3
 NAME, RESULT, UNIT, FIT, CALL, LIVE = range(6)
-WIDTHS = {NAME: 34, RESULT: 14, UNIT: 14, FIT: 8, CALL: 50, LIVE: 14}
-ARGUMENT_WIDTH, MEANING_HEIGHT = 19, 62
+WIDTHS = {NAME: 32, RESULT: 12, UNIT: 12, FIT: 8, CALL: 46, LIVE: 12}
+ARGUMENT_WIDTH, WORKED_WIDTH = 13, 19
+# The small print under an argument: characters to a line of its column, and points to a line.
+LINE_CHARACTERS, LINE_POINTS = 16, 10.5
 
 
 def define_functions(writer: Writer, system: System, suffix: str = "") -> None:
@@ -62,7 +65,8 @@ def write_functions(writer: Writer, system: System, suffix: str = "", *, sheet: 
     layout = _Layout(system, suffix, live)
     out = writer.add_sheet(sheet, GREY)
     for column in range(layout.worked + 12):
-        out.set_column(column, column, WIDTHS.get(column, ARGUMENT_WIDTH) if column < layout.first else ARGUMENT_WIDTH)
+        width = WIDTHS[column] if column < layout.first else ARGUMENT_WIDTH if column < layout.worked else WORKED_WIDTH
+        out.set_column(column, column, width)
     out.set_row(0, 22)
     out.write_string(0, 0, "Functions", writer.format(bold=True, font_size=14, font_color=SLATE))
     out.write_string(1, 0, _HEAD_LIVE if live else _HEAD, writer.format(font_color=GREY))
@@ -78,6 +82,7 @@ def write_functions(writer: Writer, system: System, suffix: str = "", *, sheet: 
             row += 2
         row = _write_function(writer, out, function, row, layout)
     out.freeze_panes(HEADING_ROW, 1)
+    out.print_area(0, 0, row, layout.worked - 2)  # worked lines stay on the screen
     page(writer, out, repeat=HEADING_ROW)
 
 
@@ -100,7 +105,11 @@ def _write_function(writer: Writer, out: Any, function: Named[Any], row: int, la
     out.write_string(row, RESULT, function.title, band)
     source = function.source if function.accuracy == "exact" else f"{function.source}; accuracy: {function.accuracy}"
     asks = "; ".join(text for text, _ in function.requires)
-    texts = [("formula", function_in_words(function)), ("source", source), *([("asks for", asks)] if asks else [])]
+    texts = [
+        ("formula", "a correlation: see the source" if function.correlation else function_in_words(function)),
+        ("source", source),
+        *([("asks for", asks)] if asks else []),
+    ]
     for label, text in texts:
         row += 1
         out.write_string(row, NAME, label, quiet)
@@ -108,12 +117,12 @@ def _write_function(writer: Writer, out: Any, function: Named[Any], row: int, la
     parts, result = recorded_function(function, system)
     heads = ["", "result", "unit", "inputs fit", "call by name, to copy", *(["called by name"] if layout.live else [])]
     units = ["unit", *[""] * (layout.first - 1), *(unit_of(p.kind, system) for p in function.parameters)]
-    meanings = ["argument", *[""] * (layout.first - 1), *(f"{p.description}; {allowed(p, system)}" for p in function.parameters)]
+    meanings = ["meaning and range", *[""] * (layout.first - 1), *(f"{p.description}; {allowed(p, system)}" for p in function.parameters)]
     _texts(out, row + 1, [*heads, *(p.name for p in function.parameters)], head)
     _texts(out, row + 1, [f"{inner.title}" for _, inner, _ in parts.lines], head, layout.worked)
     _texts(out, row + 2, units, quiet)
     _texts(out, row + 2, [unit_of(inner.result, system) for _, inner, _ in parts.lines], quiet, layout.worked)
-    out.set_row(row + 3, MEANING_HEIGHT)
+    out.set_row(row + 3, 6 + LINE_POINTS * math.ceil(max(map(len, meanings)) / LINE_CHARACTERS))
     _texts(out, row + 3, meanings, small)
     lines = [(name, node) for name, _, node in parts.lines]
     _write_trial(writer, out, function, row + 4, layout, [*lines, ("", result)])
@@ -147,16 +156,16 @@ def _write_trial(writer: Writer, out: Any, function: Named[Any], row: int, layou
     fit = f"${column_letters(FIT)}{row + 1}"
     printer = Worksheet(lambda r: places[r.name], layout.suffix)
     test = _fit_formula(function, printer, places, layout)
-    writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format(align="right"))
+    writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format())
     for column, (name, node) in zip([*range(layout.worked, layout.worked + len(lines) - 1), RESULT], lines, strict=True):
         values[name] = float(evaluate(node, lambda r: values[r.name]))
         shown = writer.format(
             num_format=number_format(values[name]), align="right", bold=not name, **({"font_color": GREY} if name else {})
         )
         writer.formula(out, row, column, f'=IF({fit}="{FITS}",{printer.text(node)},"")', values[name], shown)
-    out.write_string(row, UNIT, unit_of(function.result, system), writer.format(font_color=GREY))
+    out.write_string(row, UNIT, unit_of(function.result, system), writer.format(font_color=GREY, indent=1))
     call = f"={call_name(function, system)}({','.join(places[p.name] for p in function.parameters)})"
-    out.write_string(row, CALL, call, writer.format(font_color=GREY, font_size=9))
+    out.write_string(row, CALL, call, writer.format(font_size=8))
     if layout.live:
         shown = writer.format(num_format=number_format(values[""]), align="right")
         stored = values[""] if writer.stored is None else writer.stored

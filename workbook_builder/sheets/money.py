@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import money, wood
-from hydrocalc.measures import MONEY, MONEY_PER_CORD, TIME
+from hydrocalc.measures import FRACTION, MONEY, MONEY_PER_CORD, TIME
 
 from ..references import Across, FirstGiven, SumWhere, total_of
 from ..worksheet import Row, Sheet
@@ -16,6 +16,7 @@ from .common import ONE, Making
 FACE_LENGTH, FACE_HEIGHT = 8 * 0.3048, 4 * 0.3048  # m: a face cord is 8 ft long and 4 ft high
 SHOWN_YEARS = 30
 LEAST_CORDS = 1e-6
+LEAST_MONEY = 0.01
 
 
 def make_money(making: Making) -> None:
@@ -28,6 +29,7 @@ def make_money(making: Making) -> None:
     fuels.factor = fuels.sheet.line(
         "Present worth factor", money.present_worth_factor, making.job("money", "interest"), fuels.escalation, making.job("money", "life")
     )
+    fuels.weighted = fuels.sheet.calc("Its cost times its escalation", MONEY, lambda c, e: c * e, fuels.cost, fuels.escalation)
     fuels.worth = fuels.sheet.calc("Present worth of its cost", MONEY, lambda c, f: c * f, fuels.cost, fuels.factor)
     fuels.served = served
     sheet = making.book.sheet("Money", ONE, "Money")
@@ -113,28 +115,28 @@ def _life(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         wood_factor,
     )
     sheet.heading("Money ahead after each year, at today's worth")
-    fuel_rate = sheet.take("Escalation of today's fuels, mean", Across(making.used_fuels.escalation, "AVERAGE"))
-    rows.cumulative = [
-        sheet.calc(
+    weighted = sheet.take("Cost of today's fuels times their escalation", Across(making.used_fuels.weighted, "SUM"))
+    fuel_rise = sheet.calc(
+        "Escalation of today's fuels, by their cost", FRACTION, lambda a, b: a / np.maximum(b, LEAST_MONEY), weighted, rows.today
+    )
+    ahead = sheet.calc("Year 0", MONEY, lambda c: 0 - c, cost)
+    rows.cumulative = [ahead]
+    for year in range(1, SHOWN_YEARS + 1):
+        ahead = sheet.calc(
             f"Year {year}",
             MONEY,
-            lambda today, fuel_esc, wood_, wood_esc, current, current_esc, upkeep, interest, c, n=float(year): (
-                today * money.present_worth_factor(interest, fuel_esc, n)
-                - wood_ * money.present_worth_factor(interest, wood_esc, n)
-                - current * money.present_worth_factor(interest, current_esc, n)
-                - upkeep * money.present_worth_factor(interest, 0.0, n)
-                - c
+            lambda before, today, e, w, we, q, qe, upkeep, i, n=year: (
+                before + (today * (1 + e) ** (n - 1) - w * (1 + we) ** (n - 1) - q * (1 + qe) ** (n - 1) - upkeep) / (1 + i) ** n
             ),
+            ahead,
             rows.today,
-            fuel_rate,
+            fuel_rise,
             rows.wood,
             making.job("wood", "escalation"),
             rows.current,
             making.job("money", "electricity escalation"),
             making.job("money", "upkeep a year"),
             rate,
-            cost,
-            words="today's fuels less wood, electricity and upkeep, each at its present worth, less the cost",
+            words="the year before + (today's fuels − wood − electricity − upkeep, each risen) at today's worth",
         )
-        for year in range(1, SHOWN_YEARS + 1)
-    ]
+        rows.cumulative.append(ahead)

@@ -131,7 +131,9 @@ def _taken(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.size = sheet.take("Size", FirstGiven((own, rows.smallest)))
     rows.outside = sheet.take("Outside diameter", TableNumber("tubes", "outside_diameter", (rows.family, rows.size), system))
     rows.velocity, rows.gradient = _friction(making, sheet, rows, rows.size)
-    per_length = sheet.take("Volume per length", TableNumber("tubes", "volume_per_length", (rows.family, rows.size), system))
+    rows.per_length = per_length = sheet.take(
+        "Volume per length", TableNumber("tubes", "volume_per_length", (rows.family, rows.size), system)
+    )
     rows.volume = sheet.calc("Water in supply and return", VOLUME, lambda v, n: 2 * v * n, per_length, rows.length)
     sheet.heading("Head of the run at its flow")
     typed_fittings = making.fetched(sheet, "equivalent length of fittings", "Equivalent length, typed")
