@@ -168,6 +168,7 @@ ALONE: list[tuple[str, Any]] = [
     ("HYDRO.FLOW_FROM_LOAD(TRUE();20;61.2;1)", FLOW / 62000),
     ("HYDRO.FLOW_FROM_LOAD(62000;J1;61.2;1)", NUMBER),  # a blank is 0, and a drop of 0 is impossible
     ("HYDRO.FLOW_FROM_LOAD(62000;-20;61.2;1)", NUMBER),
+    ("HYDRO.FLOW_FROM_LOAD(1E308;1E-10;61.2;1)", NUMBER),  # larger than any number
     ("HYDRO.FLOW_FROM_LOAD(62000;20;61.2)", MISSING_ARGUMENT),
     ("HYDRO.FLOW_FROM_LOAD(62000;20;61.2;)", ILLEGAL_ARGUMENT),
     ('HYDRO.LIQUID_DENSITY("brine";0;160)', NOT_AVAILABLE),
