@@ -133,7 +133,12 @@ def exchanger_water_resistance(
     return before - 1.0 / (2.0 * np.maximum(second_capacity_rate, LEAST_CAPACITY_RATE))
 
 
-@named(source=_EQUATION + ": start below the root", accuracy="a start; four steps follow", ranges=_EMITTER, valid=_VALID_EXPONENT)
+@named(
+    source=_EQUATION + ": a start above the root, exact for no resistance, for an endless one, and for an exponent of 1",
+    accuracy="a start; four steps follow",
+    ranges=_EMITTER,
+    valid=_VALID_EXPONENT,
+)
 def emitter_excess_start(
     available: TemperatureDifference, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
 ) -> TemperatureDifference:
@@ -146,16 +151,16 @@ def emitter_excess_start(
     exponent: of the emitter
 
     >>> round(emitter_excess_start.us(110, 0.0001, 80000, 115, 1.4), 3)
-    102.964
+    104.927
     """
     most = np.maximum(available, LEAST_DIFFERENCE)
     drop = resistance * emitter_output(rated_output, rated_excess, most, exponent)
-    return np.maximum(available, 0.0) / (1.0 + drop / most)
+    return np.maximum(available, 0.0) / (1.0 + drop / most) ** (1.0 / exponent)
 
 
 @named(
     source=_EQUATION + ": one step",
-    accuracy="a step; four give 2e-10 of the root",
+    accuracy="a step; four give 1e-13 of the root",
     ranges={**_EMITTER, "excess": at_least(0.0)},
     valid=_VALID_EXPONENT,
 )
@@ -176,14 +181,14 @@ def emitter_excess_step(
     rated_excess: mean water less room air at the rating
     exponent: of the emitter
 
-    >>> round(emitter_excess_step.us(102.964, 110, 0.0001, 80000, 115, 1.4), 3)
+    >>> round(emitter_excess_step.us(104.927, 110, 0.0001, 80000, 115, 1.4), 3)
     103.132
     """
     drop = resistance * emitter_output(rated_output, rated_excess, excess, exponent)
     return (np.maximum(available, 0.0) + (exponent - 1.0) * drop) / (1.0 + exponent * drop / np.maximum(excess, LEAST_DIFFERENCE))
 
 
-@named(source=_EQUATION, accuracy="2e-10 of the exact root (four steps)", ranges=_EMITTER, valid=_VALID_EXPONENT)
+@named(source=_EQUATION, accuracy="within 1e-13 of the exact root (four steps)", ranges=_EMITTER, valid=_VALID_EXPONENT)
 def emitter_excess(
     available: TemperatureDifference, resistance: Resistance, rated_output: Power, rated_excess: TemperatureDifference, exponent: Ratio
 ) -> TemperatureDifference:
