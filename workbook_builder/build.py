@@ -119,10 +119,11 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
 
 def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writer:
     """Write a worked job to a file that does not exist yet."""
-    from .sheets.summary import write_summary
+    from .sheets.summary import write_summary, write_verdicts
 
     writer = Writer(path, str(built.job.value("job", "title")), stored)
     write_summary(writer, built.making)
+    write_verdicts(writer, built.making)
     write_inputs(writer, built.making.inputs)
     for name in READING_ORDER:
         write_sheet(writer, built.book.sheets[name], built.book.values)

@@ -34,6 +34,7 @@ class Check:
     value: Row
     wanted: Row | None
     verdict: Row
+    rank: Row | None = None
 
 
 def make_checks(making: Making) -> None:
@@ -444,7 +445,9 @@ class _Checks:
             sheet.heading(label)
             worst = sheet.take("Worst", Across(code, "MAX"), shows="whole")
             where = (
-                sheet.take("Where", FoundAt(code.sheet.names, code, worst)) if code.sheet.axis.name != "one" else sheet.texts("Where", [""])
+                sheet.take("Where", FoundAt(code.sheet.names, code, worst))
+                if code.sheet.axis.name != "one"
+                else sheet.texts("Where", ["whole job"])
             )
             value = sheet.take("Found", FoundAt(found, code, worst))
             wanted = sheet.take("Wanted", FoundAt(limit, code, worst)) if limit is not None else None
@@ -466,3 +469,19 @@ class _Checks:
             for c in self.checks
         ]
         self.remarks = sheet.take("Requirements with a remark", total_of(remark_rows), shows="whole")
+        sheet.heading("Order in which they are shown: fails first, then remarks")
+        for index, check in enumerate(self.checks):
+            fails_so_far = sheet.take("Fails so far", total_of(fail_rows[: index + 1]), shows="whole")
+            remarks_so_far = sheet.take("Remarks so far", total_of(remark_rows[: index + 1]), shows="whole")
+            check.rank = sheet.calc(
+                f"Place of: {check.label}",
+                COUNT,
+                lambda fail, remark, f, r, total: np.where(fail > 0, f, np.where(remark > 0, total + r, 0.0)),
+                fail_rows[index],
+                remark_rows[index],
+                fails_so_far,
+                remarks_so_far,
+                self.fails,
+                shows="whole",
+                words="fails in their order, then remarks in theirs; 0 for a pass",
+            )

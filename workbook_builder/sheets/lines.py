@@ -9,7 +9,7 @@ import numpy as np
 from hydrocalc import money, storage, wood
 from hydrocalc.measures import CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEASON_ENERGY, VOLUME
 
-from ..references import FirstGiven, TableNumber
+from ..references import Across, FirstGiven, TableNumber
 from ..worksheet import Row, Sheet
 from .common import Making
 from .ground import conductances
@@ -96,6 +96,11 @@ def _deeper(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row
     )
 
 
+def _first(making: Making, row: Row) -> Row:
+    """The shortest of all runs, on Boiler beside the other times of a power cut."""
+    return making.boiler.sheet.take("Hours until the first bare tube freezes", Across(row, "MIN"))
+
+
 def _freezing(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     pipes, lines, site = making.pipes, making.ground, making.site
     water = (site.density, site.specific_heat)
@@ -106,6 +111,7 @@ def _freezing(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         "Conductance of that stretch, bare in the air", CONDUCTANCE, lambda d: np.pi * d * STRETCH * BARE_TUBE_FILM, pipes.outside
     )
     rows.bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, stretch, on, FREEZING, outdoor, bare, *water)
+    rows.bare_first = _first(making, rows.bare_freezes)
     buried = sheet.calc("Conductance of that stretch, buried", CONDUCTANCE, lambda u: u * STRETCH, lines.loss)
     rows.line_freezes = sheet.line(
         "Buried line (100,000 h: never)", storage.cooling_time, stretch, on, FREEZING, lines.temperature, buried, *water

@@ -1,16 +1,26 @@
-"""Summary: one printed page.  Every figure on it is a reference to the sheet that works it out."""
+"""Summary and Verdicts: printed pages whose every figure is a reference to the sheet that works it out."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from ..worksheet import FIRST_COLUMN, Row, column_letters
-from ..xlsx import FORMATS, GREY, PALE, SLATE, Writer, number_format, page
+from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format, page
+from .checks import Check
 from .common import Making
 
-WIDTHS = (25, 15, 15, 15, 15, 15, 15)
+WIDTHS = (24, 13, 13, 13, 13, 13, 13, 13)
 LAST = len(WIDTHS) - 1
+SHOWN_VERDICTS = 8
+CAUTION = (
+    "Hot water scalds; pressure, fire, carbon monoxide, electricity and trenches hurt. See Cautions. "
+    "Local codes, makers' instructions and licensed practice come first."
+)
+VERDICTS_FIRST = 4  # the row, counted from 1, of the first verdict
+COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
 
 
 @dataclass
@@ -22,105 +32,268 @@ class _Page:
     making: Making
     row: int = 0
 
-    def cell(self, column: int, source: Row, index: int = 0, **properties: Any) -> None:
+    def cell(self, column: int, source: Row, index: int = 0, shown: str = "", **properties: Any) -> None:
         """A reference to one cell of a sizing sheet, with its value."""
         book = self.making.book
-        value = book.values[source][index]
-        letters = column_letters(FIRST_COLUMN + index)
-        text = f"={source.sheet.name}!{letters}{source.number}"
-        if source.is_text:
-            cell_format = self.writer.format(align="right", **properties)
-        else:
-            shown = number_format(book.values[source]) if source.shows == "general" else FORMATS[source.shows]
-            cell_format = self.writer.format(align="right", num_format=shown, **properties)
-        self.writer.formula(self.out, self.row, column, text, value, cell_format)
+        values = book.values[source]
+        text = f"={source.sheet.name}!{column_letters(FIRST_COLUMN + index)}{source.number}"
+        style = {"align": "right", **properties}
+        if not source.is_text:
+            style["num_format"] = shown or (number_format(values) if source.shows == "general" else FORMATS[source.shows])
+        self.writer.formula(self.out, self.row, column, text, values[index], self.writer.format(**style))
 
-    def heading(self, *texts: str) -> None:
+    def heading(self, *texts: str, height: int = 26) -> None:
         self.row += 1
-        head = self.writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE, text_wrap=True)
-        right = self.writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE, text_wrap=True, align="right")
+        style = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "text_wrap": True, "font_size": 9}
         for column in range(LAST + 1):
             text = texts[column] if column < len(texts) else ""
-            self.out.write_string(self.row, column, text, right if column else head)
-        self.out.set_row(self.row, 28)
+            self.out.write_string(self.row, column, text, self.writer.format(**style, align="right" if column else "left"))
+        self.out.set_row(self.row, height)
         self.row += 1
 
-    def table(self, heading: tuple[str, ...], names: Row, columns: list[Row]) -> None:
+    def table(self, title: str, names: Row, columns: list[tuple[str, Row]]) -> None:
         """Runs or loads down the page, some of their figures across."""
-        units = [c.unit for c in columns]
-        self.heading(*(h if not u else f"{h}\n{u}" for h, u in zip(heading, ["", *units], strict=True)))
-        for index, _ in enumerate(names.sheet.axis.labels):
-            self.cell(0, names, index)
-            self.out.write_formula(
-                self.row,
-                0,
-                f"={names.sheet.name}!{column_letters(FIRST_COLUMN + index)}{names.number}",
-                self.writer.format(align="left"),
-                str(self.making.book.values[names][index]),
-            )
-            for column, source in enumerate(columns, start=1):
+        self.heading(title, *(f"{head}\n{row.unit}".strip() for head, row in columns), height=38)
+        for index in range(len(names.sheet.axis.labels)):
+            self.cell(0, names, index, align="left")
+            for column, (_, source) in enumerate(columns, start=1):
                 self.cell(column, source, index)
             self.row += 1
 
-    def line(self, label: str, source: Row, note: str = "") -> None:
-        """One figure with its unit."""
-        self.out.write_string(self.row, 0, label, self.writer.format())
-        self.cell(1, source, bold=True)
-        self.out.write_string(self.row, 2, source.unit, self.writer.format(font_color=GREY))
-        if note:
-            self.out.write_string(self.row, 3, note, self.writer.format(font_color=GREY, font_size=9))
-        self.row += 1
+    def pairs(self, items: list[tuple[str, Row, str]]) -> None:
+        """Figures with their units, two to a line."""
+        half = (len(items) + 1) // 2
+        start = self.row
+        for place, (label, source, shown) in enumerate(items):
+            self.row, column = start + place % half, 0 if place < half else 4
+            self.out.merge_range(self.row, column, self.row, column + 1, label, self.writer.format(font_size=9))
+            self.cell(column + 2, source, shown=shown, bold=True)
+            self.out.write_string(self.row, column + 3, source.unit, self.writer.format(font_color=GREY, font_size=9))
+        self.row = start + half
 
 
 def write_summary(writer: Writer, making: Making) -> None:
-    """The page."""
+    """The page, in the order of the questions that a customer asks."""
     out = writer.add_sheet("Summary", SLATE)
     for column, width in enumerate(WIDTHS):
         out.set_column(column, column, width)
     sheet = _Page(writer, out, making)
     _head(sheet)
-    needs, pipes, ground, cords = making.needs, making.pipes, making.ground, making.cords
-    sheet.table(
-        ("Load", "on run", "kind", "need", "a year"),
-        needs.sheet.names,
-        [needs.run, needs.kind, needs.need, making.season.year],
+    _heated(sheet)
+    _buy(sheet)
+    _fire(sheet)
+    _money(sheet)
+    _failing(sheet)
+    out.merge_range(
+        sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
     )
-    sheet.table(
-        ("Run", "tube", "flow", "velocity", "head", "arrives at", "line loss"),
-        pipes.sheet.names,
-        [pipes.size, pipes.flow, pipes.velocity, pipes.head, ground.arrival, ground.design_loss],
-    )
-    sheet.heading("Wood")
-    sheet.line("Heat of a cord, gross", cords.cord_energy)
-    sheet.line("Heat to the loads in a year", cords.loads_year)
-    sheet.line("Lost by the lines in a year", cords.lines_year)
-    sheet.line("Cords a year", cords.cords_year)
-    sheet.line("Useful heat over the wood's heat", cords.over_year)
-    sheet.row += 1
-    out.write_string(sheet.row, 0, CAUTION, writer.format(text_wrap=False, italic=True, font_size=8, font_color=GREY))
+    out.set_row(sheet.row + 1, 24)
     page(writer, out, landscape=False, repeat=None, tall=1)
 
 
-CAUTION = (
-    "Hot water scalds; pressure, fire, carbon monoxide, electricity and trenches hurt. "
-    "Local codes, makers' instructions and licensed practice come first."
-)
-
-
 def _head(sheet: _Page) -> None:
-    writer, out = sheet.writer, sheet.out
-    out.set_row(0, 28)
+    writer, out, inputs = sheet.writer, sheet.out, sheet.making.inputs
+    out.set_row(0, 30)
     band = writer.format(bold=True, font_size=16, font_color=SLATE, bg_color=PALE)
     for column in range(LAST + 1):
         out.write_blank(0, column, None, band)
-    inputs = sheet.making.inputs
-    title = inputs.by_key["job|title"]
-    writer.formula(out, 0, 0, "=job_title", title.used or "", band)
-    facts = writer.format(font_color=GREY)
-    sheet.row = 1
+    writer.formula(out, 0, 0, "=job_title", inputs.by_key["job|title"].used or "", band)
+    column = 0
     for item in ("client", "place", "date", "prepared by"):
         line = inputs.by_key[f"job|{item}"]
-        if line.used:
-            out.write_string(sheet.row, 0, item.capitalize(), facts)
-            writer.formula(out, sheet.row, 1, f"=job_{item.replace(' ', '_')}", line.used, writer.format())
-            sheet.row += 1
+        out.write_string(1, column, item, writer.format(font_color=GREY, font_size=9))
+        writer.formula(out, 1, column + 1, f"=job_{item.replace(' ', '_')}", line.used or "", writer.format(font_size=9))
+        column += 2
+    checks = sheet.making.checks
+    sheet.row = 2
+    out.merge_range(2, 0, 2, 1, "Requirements that fail", writer.format(bold=True))
+    sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
+    out.merge_range(2, 4, 2, 5, "Requirements with a remark", writer.format(bold=True))
+    sheet.cell(6, checks.remarks, bold=True, font_size=12)
+
+
+def _heated(sheet: _Page) -> None:
+    making = sheet.making
+    needs, steady, boiler = making.needs, making.steady, making.boiler
+    sheet.table(
+        "1  Is each load heated?",
+        needs.sheet.names,
+        [
+            ("on run", needs.run),
+            ("kind", needs.kind),
+            ("need", steady.case.need),
+            ("gets", making.settled.case.taken),
+            ("water in", making.settled.case.inlet),
+            ("lowest water that would do", steady.lowest),
+            ("season", making.season.year),
+        ],
+    )
+    sheet.row += 0
+    sheet.pairs(
+        [
+            ("Load of the boiler, design night", boiler.needed, ""),
+            ("Rated output over the load", boiler.margin, "0.00"),
+            ("Sustained output over the load", boiler.sustained_margin, "0.00"),
+            ("Water settles at", boiler.settled, "0.0"),
+        ]
+    )
+
+
+def _buy(sheet: _Page) -> None:
+    making = sheet.making
+    pipes, pumps, lines, returns, boiler = making.pipes, making.pumps, making.ground, making.returns, making.boiler
+    sheet.table(
+        "2  What to buy",
+        pipes.sheet.names,
+        [
+            ("tube", pipes.size),
+            ("length", pipes.length),
+            ("flow", pumps.flow),
+            ("at head", pumps.head),
+            ("velocity", pumps.velocity),
+            ("arrives at", lines.arrival),
+            ("both lines lose", returns.loss),
+        ],
+    )
+    sheet.pairs(
+        [
+            ("Buffer for the shortest firing", boiler.buffer, ""),
+            ("Tank that holds a charge (batch)", boiler.batch_buffer, ""),
+            ("Expansion of the water", boiler.expansion, ""),
+            ("Expansion tank (closed system)", boiler.tank, ""),
+        ]
+    )
+
+
+def _fire(sheet: _Page) -> None:
+    making = sheet.making
+    boiler, cords = making.boiler, making.cords
+    sheet.heading("3  Fire and wood", height=16)
+    sheet.pairs(
+        [
+            ("Hours on a charge, design night", boiler.burn_time, "0.0"),
+            ("Firing time at half load", boiler.half.firing, "0.0"),
+            ("Cycles an hour at half load", boiler.half.per_hour, "0.0"),
+            ("Return to the boiler", boiler.return_temperature, "0.0"),
+            ("Cords a year", cords.cords_year, "0.0"),
+            ("Stack 4 ft high and 4 ft deep", cords.stack, "0"),
+            ("Cords in July", cords.cords[6], "0.00"),
+            ("Line losses over the year's heat", cords.line_share, "0.0"),
+        ]
+    )
+    sheet.heading("4  Power cut on the design night", height=16)
+    sheet.pairs(
+        [
+            ("A full fire boils the boiler in", boiler.boils_in, "0"),
+            ("The band lasts", boiler.band_left, "0"),
+            ("Bare tube freezes in", making.lines.bare_first, "0.0"),
+            ("The boiler's water freezes in", boiler.freezes, "0"),
+        ]
+    )
+
+
+def _money(sheet: _Page) -> None:
+    money = sheet.making.money
+    sheet.heading("5  Money", height=16)
+    sheet.pairs(
+        [
+            ("Today's fuels for the same heat", money.today, "#,##0"),
+            ("Wood in a year", money.wood, "#,##0"),
+            ("Saving in the first year", money.saving, "#,##0"),
+            ("Simple payback", money.payback, "0.0"),
+            ("Net present value over the life", money.net, "#,##0"),
+            ("Stops paying at a cord's price of", money.break_even, "#,##0"),
+        ]
+    )
+
+
+def _ranked(making: Making) -> list[Check]:
+    values = making.book.values
+    ranked = [(float(values[c.rank][0]), c) for c in making.checks.all if c.rank is not None]
+    # A requirement that does not apply has no place (NaN), and must not reach the sorting.
+    return [c for _, c in sorted((p for p in ranked if p[0] > 0), key=lambda p: p[0])]
+
+
+def _failing(sheet: _Page) -> None:
+    """The worst verdicts, fails first, looked up by their place on Verdicts."""
+    writer, making = sheet.writer, sheet.making
+    sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", "what would mend it", height=16)
+    last = VERDICTS_FIRST + len(making.checks.all) - 1
+    worst = _ranked(making)
+    for place in range(1, SHOWN_VERDICTS + 1):
+        check = worst[place - 1] if place <= len(worst) else None
+        for name, column in (("requirement", 0), ("where", 2), ("found", 3), ("wanted", 4), ("unit", 5), ("verdict", 6), ("remedy", 7)):
+            letters = column_letters(COLUMN_OF[name])
+            span = f"Verdicts!${letters}${VERDICTS_FIRST}:${letters}${last}"
+            ranks = f"Verdicts!$I${VERDICTS_FIRST}:$I${last}"
+            value = "" if check is None else _verdict_value(making, check, name)
+            style: dict[str, Any] = {"font_size": 9, "num_format": "#,##0.0"}
+            if name in ("found", "wanted", "where", "verdict", "unit"):
+                style["align"] = "right"
+            writer.formula(
+                sheet.out, sheet.row, column, f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")', value, writer.format(**style)
+            )
+        sheet.row += 1
+
+
+def _verdict_value(making: Making, check: Check, name: str) -> Any:
+    values = making.book.values
+    if name == "requirement":
+        return check.label
+    if name == "unit":
+        return check.value.unit or "–"
+    if name == "remedy":
+        return check.remedy
+    row = {"where": check.where, "found": check.value, "wanted": check.wanted, "verdict": check.verdict, "rank": check.rank}[name]
+    if row is None:
+        return "–"
+    value = values[row][0]
+    return "" if isinstance(value, float) and np.isnan(value) else value
+
+
+def write_verdicts(writer: Writer, making: Making) -> None:
+    """Every requirement: wanted, found, where it is worst, and what would mend it."""
+    out = writer.add_sheet("Verdicts", SLATE)
+    titles = (
+        ("about", 12),
+        ("requirement", 46),
+        ("where", 14),
+        ("found", 11),
+        ("wanted", 11),
+        ("unit", 15),
+        ("verdict", 10),
+        ("what would mend it", 70),
+        ("place", 7),
+    )
+    out.set_row(0, 22)
+    out.write_string(0, 0, "Verdicts", writer.format(bold=True, font_size=14, font_color=SLATE))
+    out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
+    for column, (title, width) in enumerate(titles):
+        out.set_column(column, column, width)
+        out.write_string(VERDICTS_FIRST - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
+    sheet = _Page(writer, out, making, VERDICTS_FIRST - 1)
+    for check in making.checks.all:
+        plain = writer.format()
+        out.write_string(sheet.row, 0, check.section, writer.format(font_color=GREY))
+        out.write_string(sheet.row, 1, check.label, plain)
+        sheet.cell(2, check.where)
+        sheet.cell(3, check.value)
+        if check.wanted is not None:
+            sheet.cell(4, check.wanted)
+        else:  # not left empty: a lookup of an empty cell gives 0
+            out.write_string(sheet.row, 4, "–", writer.format(align="right"))
+        out.write_string(sheet.row, 5, check.value.unit or "–", writer.format(font_color=GREY))
+        sheet.cell(6, check.verdict, bold=True)
+        out.write_string(sheet.row, 7, check.remedy, writer.format(font_size=9))
+        assert check.rank is not None
+        sheet.cell(8, check.rank, font_color=GREY)
+        sheet.row += 1
+    area = (VERDICTS_FIRST - 1, 6, sheet.row - 1, 6)
+    out.conditional_format(
+        *area, {"type": "cell", "criteria": "==", "value": '"fail"', "format": writer.workbook.add_format({"font_color": RUST})}
+    )
+    out.conditional_format(
+        *area, {"type": "cell", "criteria": "==", "value": '"pass"', "format": writer.workbook.add_format({"font_color": MOSS})}
+    )
+    out.freeze_panes(VERDICTS_FIRST - 1, 2)
+    page(writer, out, repeat=VERDICTS_FIRST - 1)

@@ -85,7 +85,7 @@ def exchanger_rate(making: Making, sheet: Sheet, water: Water, when: Reference) 
 
 
 def fan_heater(making: Making, sheet: Sheet, water: Water) -> Row:
-    """With its rated flows a fan heater follows its exchanger law; without them the plain proportion, held to a share of the water's heat."""
+    """With its rated flows a fan heater follows its exchanger law; without them the plain proportion, held to a share of the water."""
     units, needs = making.units, making.needs
     when = kind_is(needs.kind, "fan heater")
     supply = sheet.take(
