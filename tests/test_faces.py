@@ -25,7 +25,8 @@ LARGEST_DIFFERENCE = 1e-7
 POINTS = 24
 LONGEST_NAME_DEFINITION = 8192  # what Excel takes
 
-CATALOGUE = catalogue()
+# Other tests register functions of their own.
+CATALOGUE = {name: f for name, f in catalogue().items() if f.body.__module__.startswith("hydrocalc.")}
 CHAPTERS = list(dict.fromkeys(f.chapter for f in CATALOGUE.values()))
 every_function = pytest.mark.parametrize("function", CATALOGUE.values(), ids=list(CATALOGUE))
 

@@ -15,7 +15,8 @@ from workbook_builder.cli import main
 from workbook_builder.printing import function_in_words
 from workbook_builder.reference import WIDTH, by_chapter, overview, page, plain_name
 
-CATALOGUE = catalogue()
+# Other tests register functions of their own.
+CATALOGUE = {name: f for name, f in catalogue().items() if f.body.__module__.startswith("hydrocalc.")}
 
 
 def _flat(text: str) -> str:
@@ -26,7 +27,8 @@ def test_the_overview_lists_every_function_once_under_its_chapter() -> None:
     lines = overview().splitlines()
     listed = [line.split()[0] for line in lines if line.startswith("  ")]
     assert listed == [f.name for functions in by_chapter().values() for f in functions]
-    assert sorted(listed) == sorted(CATALOGUE)
+    assert sorted(listed) == sorted(catalogue())
+    assert set(CATALOGUE) <= set(listed)
     heads = [line.split(" – ") for line in lines if line and not line.startswith(" ")][:-1]
     assert [head[0] for head in heads] == list(by_chapter())
     assert all(len(head[1]) > 10 for head in heads), "a chapter does not say what it is about"

@@ -94,9 +94,10 @@ def overview() -> str:
 
 
 def _chapter(chapter: str) -> Iterator[str]:
-    about = inspect.getdoc(sys.modules[f"hydrocalc.{chapter}"]) or ""
+    functions = by_chapter()[chapter]
+    about = inspect.getdoc(sys.modules[functions[0].body.__module__]) or ""
     yield f"{chapter} – {about.splitlines()[0] if about else ''}"
-    for function in by_chapter()[chapter]:
+    for function in functions:
         yield f"{INDENT}{function.name:<32}{function.title}"
 
 

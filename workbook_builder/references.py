@@ -17,7 +17,18 @@ from .printing import COLUMN
 if TYPE_CHECKING:
     from .worksheet import Row, Sheet
 
-Values = dict["Row", Any]
+
+class Values(dict["Row", Any]):
+    """The value of each row over its columns, and inputs that stand in for those of the book.
+
+    An input is named by its key, ``run house|length``, and given in the book's units; it may be an array of samples.
+    """
+
+    def __init__(self, *args: Any, inputs: dict[str, Any] | None = None) -> None:
+        super().__init__(*args)
+        self.inputs = inputs or {}
+
+
 ShowsNumber = Literal["general", "whole", "one", "two", "three", "money"]
 
 
@@ -48,6 +59,15 @@ class Reference:
 
     def is_ready(self, values: Values) -> Any:
         return np.array(True)
+
+
+def _replaced(keys: list[str], used: tuple[Any, ...], values: Values, dtype: Any) -> Any:
+    """The inputs of a row, those named in ``values.inputs`` in place of the book's own."""
+    row = np.array(list(used), dtype=dtype)
+    if not values.inputs or not any(k in values.inputs for k in keys):
+        return row
+    columns = [np.asarray(values.inputs.get(key, own), dtype=dtype) for key, own in zip(keys, row, strict=True)]
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)
 
 
 def is_blank(value: Any) -> Any:
@@ -170,6 +190,33 @@ class SameColumn(Reference):
 
     def value(self, values: Values) -> Any:
         return values[self.row]
+
+
+@dataclass(frozen=True)
+class IfPositive(Reference):
+    """A row where it is more than nothing; blank where it is not: the sum of loads that are not there yet."""
+
+    row: Row
+
+    @property
+    def kind(self) -> Measure | Key | None:  # type: ignore[override]
+        return self.row.kind
+
+    @property
+    def name(self) -> str:
+        return self.row.label
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return f"{_lower(self.row.label)}; blank while it is nothing"
+
+    def text(self, sheet: Sheet) -> str:
+        cell = self.row.text(sheet)
+        return f'IF(ISNUMBER({cell}),IF({cell}>0,{cell},""),"")'
+
+    def value(self, values: Values) -> Any:
+        row = _numbers(values[self.row])
+        return np.where(row > 0, row, np.nan)
 
 
 @dataclass(frozen=True)
@@ -377,6 +424,10 @@ class TableText(Reference):
     def name(self) -> str:
         return f"{self.column.replace('_', ' ')} from the table"
 
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return f"{self.column.replace('_', ' ')}, table {self.table.replace('_', ' ')}"
+
     def text(self, sheet: Sheet) -> str:
         from .printing import column_name, key_name
 
@@ -451,8 +502,13 @@ class TableNumber(Reference):
     def text(self, sheet: Sheet) -> str:
         from .printing import column_name, key_name
 
+        from hydrocalc.tables import table
+
         keys = '&"|"&'.join(f'"{k}"' if isinstance(k, str) else k.text(sheet) for k in self.keys)
-        return f'IFERROR(INDEX({column_name(self.table, self.column)},MATCH({keys},{key_name(self.table)},0)),"")'
+        found = f"INDEX({column_name(self.table, self.column)},MATCH({keys},{key_name(self.table)},0))"
+        if None in table(self.table).columns[self.column].values:
+            found = f'IF({found}="","",{found})'  # INDEX makes a 0 of an empty cell
+        return f'IFERROR({found},"")'
 
     def value(self, values: Values) -> Any:
         from hydrocalc.tables import table
@@ -479,6 +535,7 @@ class Input(Reference):
     part: str
     item: str
     kind: Measure | Key | None
+    names: tuple[str, ...]
     used: tuple[Any, ...]
 
     @property
@@ -491,7 +548,8 @@ class Input(Reference):
         return f'IFERROR(INDEX(input_values,MATCH("{self.part} "&{COLUMN}$4&"|{self.item}",input_keys,0)),"")'
 
     def value(self, values: Values) -> Any:
-        return np.array(list(self.used), dtype=object if self.is_text else np.float64)
+        keys = [f"{self.part} {name}|{self.item}" for name in self.names]
+        return _replaced(keys, self.used, values, object if self.is_text else np.float64)
 
 
 @dataclass(frozen=True)
@@ -517,7 +575,7 @@ class JobInput(Reference):
         return self.cell_name
 
     def value(self, values: Values) -> Any:
-        return np.array([self.used], dtype=object if self.is_text else np.float64)
+        return _replaced([f"{self.part}|{self.item}"], (self.used,), values, object if self.is_text else np.float64)
 
     def needs(self, sheet: Sheet) -> tuple[list[str], list[str]]:
         return ([], [self.cell_name]) if self.is_text else ([self.cell_name], [])
@@ -620,6 +678,7 @@ class MonthInput(Reference):
     part: str
     item_after_month: str
     kind: Measure | Key | None
+    months: tuple[str, ...]
     used: tuple[Any, ...]
 
     @property
@@ -632,7 +691,8 @@ class MonthInput(Reference):
         return f'IFERROR(INDEX(input_values,MATCH("{self.part}|"&LOWER({COLUMN}$4)&" {self.item_after_month}",input_keys,0)),"")'
 
     def value(self, values: Values) -> Any:
-        return np.array(list(self.used), dtype=np.float64)
+        keys = [f"{self.part}|{month.lower()} {self.item_after_month}" for month in self.months]
+        return _replaced(keys, self.used, values, np.float64)
 
 
 @dataclass(frozen=True)

@@ -327,7 +327,7 @@ class Book:
     symbol: Callable[[Measure | Key | None], str]
     sheets: dict[str, Sheet] = field(default_factory=dict)
     order: list[Row] = field(default_factory=list)
-    values: Values = field(default_factory=dict)
+    values: Values = field(default_factory=Values)
     groups: list[list[Row]] = field(default_factory=list)
     _words: dict[str, str] = field(default_factory=dict)
 
@@ -344,6 +344,18 @@ class Book:
     def work_out(self, row: Row) -> None:
         """The value of a row, from the rows before it."""
         self.values[row] = self.computed(row, self.values)
+
+    def worked_with(self, inputs: dict[str, Any]) -> Values:
+        """The values of all rows with other inputs (by key, in the book's units): single values or arrays of samples."""
+        values = Values(inputs=inputs)
+        grouped = {id(row): members for members in self.groups for row in members}
+        for row in self.order:
+            members = grouped.get(id(row))
+            if members is None:
+                values[row] = self.computed(row, values)
+            elif row is members[0]:
+                self.settled(members, values)
+        return values
 
     def computed(self, row: Row, values: Values) -> Any:
         assert row.compute is not None

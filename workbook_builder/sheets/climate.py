@@ -10,7 +10,7 @@ from hydrocalc import loads
 from hydrocalc.measures import COUNT, TEMPERATURE
 
 from ..references import FirstGiven, MonthInput, TableNumber
-from ..vocabulary import MONTHLY_MEANS
+from ..vocabulary import MONTHLY_MEANS, MONTHS
 from .common import MONTH, Making
 
 # Each step corrects the month's temperature by the degree days that it gives too many or too few.  In a month
@@ -38,7 +38,8 @@ def make_climate(making: Making) -> None:
     sheet.heading("The months")
     used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)
     given = sheet.take(
-        "Mean temperature, given", MonthInput("site", "mean temperature", TEMPERATURE, tuple(np.nan if u is None else u for u in used))
+        "Mean temperature, given",
+        MonthInput("site", "mean temperature", TEMPERATURE, MONTHS, tuple(np.nan if u is None else u for u in used)),
     )
     mean = sheet.take("Mean temperature", FirstGiven((given, estimate)))
     begins = sheet.take(

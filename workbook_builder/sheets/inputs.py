@@ -117,7 +117,7 @@ class Inputs:
         known = vocabulary.item(family, item)
         lines = [self.by_key.get(f"{family} {name}|{item}") for name in names]
         used = tuple(_blank_if_none(line.used if line else None, known) for line in lines)
-        return Input(family, item, _kind(known), used)
+        return Input(family, item, _kind(known), names, used)
 
 
 def _kind(item: Item) -> Measure | Key:

@@ -98,7 +98,8 @@ def _deeper(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row
 
 def _first(making: Making, row: Row) -> Row:
     """The shortest of all runs, on Boiler beside the other times of a power cut."""
-    return making.boiler.sheet.take("Hours until the first bare tube freezes", Across(row, "MIN"))
+    sheet: Sheet = making.boiler.sheet
+    return sheet.take("Hours until the first bare tube freezes", Across(row, "MIN"))
 
 
 def _freezing(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 from hydrocalc import flow, friction, liquids
 from hydrocalc.measures import BORE, COUNT, FRACTION, HEAD, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME, VOLUME_FLOW
 
-from ..references import Constant, CountSmaller, FirstFit, FirstGiven, SizeByOrder, SumOf, SumWhere, TableNumber, kind_is_not
+from ..references import Constant, CountSmaller, FirstFit, FirstGiven, IfPositive, SizeByOrder, SumOf, SumWhere, TableNumber, kind_is_not
 from ..vocabulary import CHOSEN
 from ..worksheet import Row, Sheet
 from .common import Making
@@ -61,7 +61,7 @@ def _flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         total = sheet.calc(
             generation("Load with those", depth), POWER, lambda own, more: own + more, rows.own_load, branches, shows="whole"
         )
-    rows.load = total
+    rows.load = sheet.take("Load of the line", IfPositive(total), shows="whole")
     typed = making.fetched(sheet, "flow", "Flow, typed")
     by_drop = sheet.line("Flow from the temperature drop", flow.flow_from_load, rows.own_load, rows.drop, rows.density, rows.specific_heat)
     rows.own_flow = sheet.take("Flow to this run's loads", FirstGiven((typed, by_drop)))
@@ -69,7 +69,7 @@ def _flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     for depth in range(BRANCHING):
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, rows.starts_at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, rows.own_flow, branches)
-    rows.flow = total
+    rows.flow = sheet.take("Flow of the line", IfPositive(total))
 
 
 def generation(label: str, depth: int) -> str:

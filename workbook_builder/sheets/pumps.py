@@ -9,7 +9,7 @@ import numpy as np
 from hydrocalc import flow, friction, liquids, pressure, pumps
 from hydrocalc.measures import HEAD, PRESSURE, TEMPERATURE, VOLUME_FLOW
 
-from ..references import FirstGiven, SumWhere
+from ..references import FirstGiven, IfPositive, SumWhere
 from ..worksheet import Row, Sheet
 from .common import Making
 from .pipes import BRANCHING, generation
@@ -91,7 +91,7 @@ def _flows(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
         summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
         total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((rows.operating, summed)))
-    rows.flow = total
+    rows.flow = sheet.take("Flow of the line, all told", IfPositive(total))
     rows.branches = sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
     rows.own_flow = sheet.calc(
         "Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), rows.flow, rows.branches
