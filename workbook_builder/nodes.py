@@ -28,9 +28,15 @@ class Reference(Protocol, Hashable):
     def name(self) -> str: ...
 
 
+# The hash of a ratio costs a modular inverse; numerators alone tell constants apart well enough.
+
+
 @dataclass(frozen=True, slots=True)
 class Num:
     value: Fraction
+
+    def __hash__(self) -> int:
+        return self.value.numerator
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +57,9 @@ class Sum:
     terms: tuple[tuple[Node, Fraction], ...]
     constant: Fraction
 
+    def __hash__(self) -> int:
+        return hash((tuple((node, c.numerator) for node, c in self.terms), self.constant.numerator))
+
 
 @dataclass(frozen=True, slots=True)
 class Product:
@@ -59,6 +68,9 @@ class Product:
     coefficient: Fraction
     factors: tuple[tuple[Node, Fraction], ...]
     divisor: Fraction = ONE
+
+    def __hash__(self) -> int:
+        return hash((self.coefficient.numerator, tuple((node, e.numerator) for node, e in self.factors)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,8 +296,11 @@ def affine(node: Node) -> tuple[Fraction, Fraction, Node]:
 
 def content(node: Sum) -> Fraction:
     """The factor that, taken out of a sum, leaves the numbers that take the fewest digits to write."""
-    numbers = [c for _, c in node.terms] + ([node.constant] if node.constant else [])
-    candidates = dict.fromkeys([ONE, *(abs(n) for n in numbers)])
+    numbers = [abs(c) for _, c in node.terms] + ([abs(node.constant)] if node.constant else [])
+    if all(n == 1 for n in numbers):
+        return ONE
+    candidates: list[Fraction] = [ONE]
+    candidates += [n for n in numbers if n not in candidates]
     return min(candidates, key=lambda c: (sum(_digits(n / c) for n in numbers) + _digits(c), c != 1))
 
 
