@@ -63,7 +63,7 @@ class Built:
 def build(job: Job, system: System = "us") -> Built:
     """Work out a job in the units of a system."""
     inputs = Inputs(job, system)
-    book = Book(system, symbol=inputs.symbol)
+    book = Book(system, symbol=inputs.symbol, headings=inputs.headings)
     making = Making(
         book, inputs, Axis("run", tuple(job.runs)), Axis("load", tuple(job.loads)), Axis("fuel today", tuple(job.fuels) or ("none",))
     )

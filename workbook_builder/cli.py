@@ -40,9 +40,39 @@ def _parser() -> argparse.ArgumentParser:
     fill.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
     fill.add_argument("--force", action="store_true", help="replace the workbook if it exists")
     fill.set_defaults(run=_fill)
+    blank = commands.add_parser("blank", help="write a fresh book to fill by hand")
+    blank.add_argument("-o", "--output", type=Path, required=True, help="the workbook to write")
+    blank.add_argument("--runs", type=_count, default=2, help="how many runs it has room for (default: 2)")
+    blank.add_argument("--loads", type=_count, default=4, help="how many loads it has room for (default: 4)")
+    blank.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
+    blank.add_argument("--force", action="store_true", help="replace the workbook if it exists")
+    blank.set_defaults(run=_blank)
     add_functions_command(commands)
     add_plugin_command(commands)
     return parser
+
+
+MOST_COLUMNS = 200
+
+
+def _count(text: str) -> int:
+    """A number of runs or loads; argparse names what is wrong with it."""
+    number = int(text)
+    if not 1 <= number <= MOST_COLUMNS:
+        raise argparse.ArgumentTypeError(f"{text} is not allowed; allowed: 1 to {MOST_COLUMNS}")
+    return number
+
+
+def _blank(options: argparse.Namespace) -> int:
+    from .build import build, save
+    from .job import blank_job
+
+    if options.output.exists() and not options.force:
+        print(f"{options.output}: exists already; --force replaces it", file=sys.stderr)
+        return WRONG
+    writer = save(build(blank_job(options.runs, options.loads), options.units), options.output)
+    print(f"{options.output}: room for {options.runs} runs and {options.loads} loads, {writer.formula_cells} formulas")
+    return DONE
 
 
 def _fill(options: argparse.Namespace) -> int:

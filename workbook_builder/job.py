@@ -24,6 +24,7 @@ _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 # A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
 _NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
 _LONGEST_NAME = 40
+NAME = "name"
 _RESERVED = ("true", "false", "none", BOILER)
 
 
@@ -124,6 +125,15 @@ class Job:
         return [n for n in self.loads if self.value(f"load {n}", "run") == run]
 
 
+def blank_job(runs: int, loads: int, fuels: int = 1) -> Job:
+    """A job with nothing but names: for a book that is filled by hand."""
+    job = Job("blank")
+    job.runs = [chr(ord("A") + i) if i < 26 else f"A{i}" for i in range(runs)]
+    job.loads = [f"L{i + 1}" for i in range(loads)]
+    job.fuels = [f"F{i + 1}" for i in range(fuels)]
+    return job
+
+
 def read_job(path: str | Path) -> Job:
     """The job in a CSV or XLSX file; InputError with every problem if it cannot be used."""
     path = Path(path)
@@ -173,6 +183,8 @@ class _Reader:
             return
         if isinstance(row.value, str) and not row.value:
             return
+        if row.item.casefold() == NAME and row.part.casefold().startswith(tuple(f"{n} " for n in vocabulary.NAMED)):
+            return  # the name is in the part already, and by itself it makes no part
         part = self._part(row)
         if part is None:
             return

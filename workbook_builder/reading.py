@@ -38,9 +38,10 @@ def workbook_rows(path: Path) -> list[Row]:
             warnings.simplefilter("ignore")  # openpyxl warns of extensions that it does not keep; nothing is written here
             book = openpyxl.load_workbook(path, read_only=True, keep_links=False)
             try:
-                return table_rows(file, _table(file, book))
+                records = list(_table(file, book))
             finally:
                 book.close()
+            return table_rows(file, _with_parts(path, records))
     except InputError:
         raise
     except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
@@ -114,6 +115,30 @@ def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
     if nearest is not None:
         headings(f"{file}, sheet {nearest[1]}", nearest[2], nearest[3])
     raise refuse(file, f"no sheet has a row with the headings {', '.join(COLUMNS)}")
+
+
+def _with_parts(path: Path, records: list[tuple[int, list[Cell]]]) -> list[tuple[int, list[Cell]]]:
+    """The records, with the parts that follow a name's cell by a formula as the file last showed them.
+
+    Only the column of parts is taken so: a name changes it and nothing else can.
+    """
+    if not records:
+        return records
+    column = [str(c).strip().casefold() for c in records[0][1]].index("part")
+    if not any(len(r) > column and isinstance(r[column], CellFormula) for _, r in records):
+        return records
+    import openpyxl
+
+    book = openpyxl.load_workbook(path, read_only=True, keep_links=False, data_only=True)
+    try:
+        shown = dict(_table(path.name, book))
+    finally:
+        book.close()
+    for number, record in records:
+        if len(record) > column and isinstance(record[column], CellFormula):
+            cached = shown.get(number, [""] * (column + 1))[column]
+            record[column] = cached if cached != "" else record[column]
+    return records
 
 
 def _cells(sheet: Any) -> Iterator[tuple[int, list[Cell]]]:

@@ -500,9 +500,9 @@ class TableNumber(Reference):
         return f"{self.column.replace('_', ' ')}, table {self.table.replace('_', ' ')}"
 
     def text(self, sheet: Sheet) -> str:
-        from .printing import column_name, key_name
-
         from hydrocalc.tables import table
+
+        from .printing import column_name, key_name
 
         keys = '&"|"&'.join(f'"{k}"' if isinstance(k, str) else k.text(sheet) for k in self.keys)
         found = f"INDEX({column_name(self.table, self.column)},MATCH({keys},{key_name(self.table)},0))"

@@ -325,6 +325,7 @@ class Book:
 
     system: System
     symbol: Callable[[Measure | Key | None], str]
+    headings: Callable[[str, tuple[str, ...]], list[str]] = lambda family, names: ["" for _ in names]
     sheets: dict[str, Sheet] = field(default_factory=dict)
     order: list[Row] = field(default_factory=list)
     values: Values = field(default_factory=Values)

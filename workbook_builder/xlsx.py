@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -123,7 +123,7 @@ def page(writer: Writer, sheet: Any, *, landscape: bool = True, repeat: int | No
         sheet.repeat_rows(0, repeat - 1)
 
 
-def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any], heading_texts: Iterable[str] | None = None) -> None:
+def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     """One sizing sheet."""
     out = writer.add_sheet(sheet.name, SLATE)
     count = len(sheet.axis.labels)
@@ -138,8 +138,13 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any], heading_te
     out.write_string(top, 0, "Quantity", writer.format(**head))
     out.write_string(top, 1, "Unit", writer.format(**head))
     single = sheet.axis.name == "one"
-    for index, label in enumerate(heading_texts or sheet.axis.labels):
-        out.write_string(top, FIRST_COLUMN + index, "Value" if single else label, writer.format(**head, align="right"))
+    named = sheet.book.headings(sheet.axis.name, sheet.axis.labels)
+    for index, (label, reference) in enumerate(zip(sheet.axis.labels, named, strict=True)):
+        cell_format = writer.format(**head, align="right")
+        if reference:
+            writer.formula(out, top, FIRST_COLUMN + index, reference, label, cell_format)
+        else:
+            out.write_string(top, FIRST_COLUMN + index, "Value" if single else label, cell_format)
     out.write_blank(top, spacer, None, writer.format(bg_color=PALE))
     for offset, text in enumerate(("Formula in words", "Function", "Source")):
         out.write_string(top, spacer + 1 + offset, text, writer.format(**head))

@@ -14,7 +14,7 @@ import numpy as np
 from hydrocalc.measures import Key, Limits, Measure, System
 
 from .. import vocabulary
-from ..job import Job
+from ..job import NAME, Job
 from ..printing import decimal
 from ..references import Input, JobInput, input_name
 from ..vocabulary import Item
@@ -83,13 +83,16 @@ class Inputs:
             from hydrocalc.tables import table
 
             fuels = table("fuels")
-            fuel = str(self.job.value(part, "fuel"))
-            symbol = symbol.replace("unit", fuels.texts("unit")[fuels.row(fuel)])
+            fuel = self.job.value(part, "fuel")
+            if isinstance(fuel, str):
+                symbol = symbol.replace("unit", fuels.texts("unit")[fuels.row(fuel)])
         return symbol.replace("currency", self.currency).replace("$", self.currency)
 
     def _line(self, row: int, part: str, item: Item) -> InputLine:
         entry = self.job.entry(part, item.name)
         typed = self._trade(item, entry.value) if entry.given else None
+        if item.name == NAME and part not in vocabulary.SINGLE:
+            typed = vocabulary.name_of(part)
         default = self._default(item)
         used = typed if typed is not None else default
         unit = self.symbol(item.measure, part)
@@ -111,6 +114,14 @@ class Inputs:
         """An input of the whole job, as a defined name."""
         line = self.by_key[f"{part}|{item}"]
         return JobInput(part, item, _kind(line.item), _blank_if_none(line.used, line.item))
+
+    def name_cell(self, part: str) -> str:
+        """The cell in which a run, a load or a fuel is named."""
+        return f"$C${self.by_key[f'{part}|{NAME}'].row}"
+
+    def headings(self, family: str, names: tuple[str, ...]) -> list[str]:
+        """The names at the heads of columns, as references to the cells in which they are typed."""
+        return [f"=Inputs!{self.name_cell(f'{family} {name}')}" if f"{family} {name}|{NAME}" in self.by_key else "" for name in names]
 
     def of(self, family: str, names: tuple[str, ...], item: str) -> Input:
         """An item of each run or load, fetched by the name at the head of the column."""
@@ -162,7 +173,12 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     top = {"top": 1, "top_color": GREY} if new_part else {}
     plain = writer.format(**top)
     quiet = writer.format(font_color=GREY, **top)
-    out.write_string(row, PART, line.part, writer.format(bold=new_part, **top))
+    if line.part in vocabulary.SINGLE:
+        out.write_string(row, PART, line.part, writer.format(bold=new_part, **top))
+    else:  # a part with a name follows the cell in which it is named
+        family = vocabulary.family(line.part)
+        text = f'="{family} "&{inputs.name_cell(line.part)}'
+        writer.formula(out, row, PART, text, line.part, writer.format(bold=new_part, **top))
     out.write_string(row, ITEM, line.item.name, plain)
     box = {"bg_color": STRAW, "border": 1, "border_color": GREY, "locked": False}
     if isinstance(line.typed, float):
