@@ -44,6 +44,7 @@ def _parser() -> argparse.ArgumentParser:
     blank.add_argument("-o", "--output", type=Path, required=True, help="the workbook to write")
     blank.add_argument("--runs", type=_count, default=2, help="how many runs it has room for (default: 2)")
     blank.add_argument("--loads", type=_count, default=4, help="how many loads it has room for (default: 4)")
+    blank.add_argument("--fuels", type=_count, default=2, help="how many of today's fuels it has room for (default: 2)")
     blank.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
     blank.add_argument("--force", action="store_true", help="replace the workbook if it exists")
     blank.set_defaults(run=_blank)
@@ -70,7 +71,7 @@ def _blank(options: argparse.Namespace) -> int:
     if options.output.exists() and not options.force:
         print(f"{options.output}: exists already; --force replaces it", file=sys.stderr)
         return WRONG
-    writer = save(build(blank_job(options.runs, options.loads), options.units), options.output)
+    writer = save(build(blank_job(options.runs, options.loads, options.fuels), options.units), options.output)
     print(f"{options.output}: room for {options.runs} runs and {options.loads} loads, {writer.formula_cells} formulas")
     return DONE
 

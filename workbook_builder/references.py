@@ -312,12 +312,15 @@ class SumWhere(Reference):
         return self.name
 
     def text(self, sheet: Sheet) -> str:
-        return f"SUMIF({self.key.span(sheet)},{self.label.text(sheet)},{self.row.span(sheet)})"
+        span = self.row.span(sheet)
+        return f'IF(COUNT({span})>0,SUMIF({self.key.span(sheet)},{self.label.text(sheet)},{span}),"")'
 
     def value(self, values: Values) -> Any:
         matches = np.asarray(values[self.key])[..., None, :] == np.asarray(values[self.label])[..., :, None]
-        row = np.nan_to_num(_numbers(values[self.row]))[..., None, :]
-        return np.cumsum(np.where(matches, row, 0.0), axis=-1)[..., -1]
+        row = _numbers(values[self.row])
+        summed = np.cumsum(np.where(matches, np.nan_to_num(row)[..., None, :], 0.0), axis=-1)[..., -1]
+        # While nothing is there to be summed the sum is blank, not nothing.
+        return np.where(np.isnan(row).all(axis=-1, keepdims=True), np.nan, summed)
 
 
 @dataclass(frozen=True)

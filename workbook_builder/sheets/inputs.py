@@ -24,6 +24,7 @@ COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34)
 PART, ITEM, VALUE, UNIT, NOTE, USED, REMARK, KEY = range(len(COLUMNS))
 FIRST_ROW = 5  # counted from 1; the headings of the table stand in the row above
 TEXT = Key("", "")
+OTHER_KIND = "not for this kind of load"
 
 
 @dataclass(frozen=True)
@@ -95,6 +96,8 @@ class Inputs:
             typed = vocabulary.name_of(part)
         default = self._default(item)
         used = typed if typed is not None else default
+        if item.kinds and self.job.kind_of(part) is None:
+            used = None  # what goes with some kinds only is blank while the kind is not known
         unit = self.symbol(item.measure, part)
         source = item.source or item.otherwise
         return InputLine(row, part, item, typed, used, unit, entry.note, default, source)
@@ -114,6 +117,14 @@ class Inputs:
         """An input of the whole job, as a defined name."""
         line = self.by_key[f"{part}|{item}"]
         return JobInput(part, item, _kind(line.item), _blank_if_none(line.used, line.item))
+
+    def kind_test(self, line: InputLine) -> str:
+        """The test that an item goes with the kind of its load; empty where the kind is fixed or makes no difference."""
+        if not line.item.kinds or self.job.kind_of(line.part) is not None:
+            return ""
+        cell = f"$C${self.by_key[f'{line.part}|kind'].row}"
+        tests = [f'{cell}="{kind}"' for kind in line.item.kinds]
+        return tests[0] if len(tests) == 1 else f"OR({','.join(tests)})"
 
     def name_cell(self, part: str) -> str:
         """The cell in which a run, a load or a fuel is named."""
@@ -192,9 +203,13 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     cell = f"C{line.row}"
     used = "" if line.used is None else line.used
     shown = writer.format(**top, align="right", num_format="General")
-    writer.formula(out, row, USED, "=" + used_formula(line, cell, inputs.system), used, shown)
-    remark = default_remark(line)
-    writer.formula(out, row, REMARK, "=" + remark_formula(line, cell, inputs.system, remark), remark if line.typed is None else "", quiet)
+    used_text, remark_text = used_formula(line, cell, inputs.system), remark_formula(line, cell, inputs.system, default_remark(line))
+    remark = default_remark(line) if line.typed is None else ""
+    kind = inputs.kind_test(line)
+    if kind:
+        used_text, remark_text, remark = f'IF({kind},{used_text},"")', f'IF({kind},{remark_text},"{OTHER_KIND}")', OTHER_KIND
+    writer.formula(out, row, USED, "=" + used_text, used, shown)
+    writer.formula(out, row, REMARK, "=" + remark_text, remark, quiet)
     writer.formula(out, row, KEY, f'=A{line.row}&"|"&B{line.row}', line.key, quiet)
     if line.part in vocabulary.SINGLE:
         writer.workbook.define_name(input_name(line.part, line.item.name), f"=Inputs!$F${line.row}")
