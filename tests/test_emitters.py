@@ -161,8 +161,10 @@ def test_fan_heater_at_other_flows_against_a_crossflow_coil() -> None:
                 if part == 0.25 and 3.0 * air <= water <= 4.0 * air and rated_effectiveness in (0.55, 0.7):
                     plain.append(rated / 65.0 / exact - 1.0)
     assert 0.05 < max(map(abs, off)) < 0.06
-    # What the plain proportion, which takes no notice of the flow, reads too high at a quarter of it, coils as they are made.
-    assert all(0.2 < p < 0.4 for p in plain)
+    # What fan_heater_output states: how much too high the plain proportion, which takes no notice of the flow, reads at a quarter
+    # of it, for coils of 55 and 70 % whose water carries three and four times what the air does.
+    assert min(plain) == pytest.approx(0.22, abs=0.005)
+    assert max(plain) == pytest.approx(0.39, abs=0.005)
 
 
 def test_plain_proportion_is_exact_at_the_rated_flows() -> None:

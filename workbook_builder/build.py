@@ -13,6 +13,7 @@ from hydrocalc.measures import System
 
 from .job import Job
 from .sheets.common import Making
+from .sheets.functions import define_functions, write_functions
 from .sheets.inputs import Inputs, write_inputs
 from .sheets.tables import write_sources, write_tables
 from .worksheet import Axis, Book
@@ -129,6 +130,8 @@ def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writ
         write_sheet(writer, built.book.sheets[name], built.book.values)
     write_tables(writer, built.book.system, built.making.inputs.symbol)
     write_sources(writer, built.book, dict(hydrocalc.catalogue()))
+    write_functions(writer, built.book.system)
+    define_functions(writer, built.book.system)
     writer.close()
     return writer
 
