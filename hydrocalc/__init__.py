@@ -119,7 +119,6 @@ from .exchangers import (
     exchanger_output as exchanger_output,
     hot_outlet_temperature as hot_outlet_temperature,
     log_mean_difference as log_mean_difference,
-    log_mean_ratio as log_mean_ratio,
     mean_decay as mean_decay,
     mean_logarithm as mean_logarithm,
     parallel_effectiveness as parallel_effectiveness,

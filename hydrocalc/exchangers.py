@@ -61,18 +61,6 @@ def mean_logarithm(growth: Ratio) -> Ratio:
     return np.where(small, series, np.log(1.0 + z) / np.where(small, SERIES_LIMIT, z))
 
 
-@named(source="definition: (r - 1)/ln(r)", accuracy="within 1e-13", ranges={"ratio": above(0.0)})
-def log_mean_ratio(ratio: Ratio) -> Ratio:
-    """Logarithmic mean of 1 and a ratio.
-
-    ratio: the one over the other; 1 gives 1
-
-    >>> round(log_mean_ratio(2.0), 6)
-    1.442695
-    """
-    return 1.0 / mean_logarithm(ratio - 1.0)
-
-
 _ENDS = (
     ("hot_in must exceed cold_out", lambda hot_in, hot_out, cold_in, cold_out: hot_in > cold_out),
     ("hot_out must exceed cold_in", lambda hot_in, hot_out, cold_in, cold_out: hot_out > cold_in),

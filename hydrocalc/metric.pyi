@@ -807,12 +807,6 @@ def mean_logarithm(growth: Ratio) -> Ratio:
     growth: the ratio less 1; 0 gives 1
     """
 
-def log_mean_ratio(ratio: Ratio) -> Ratio:
-    """Logarithmic mean of 1 and a ratio.
-
-    ratio: the one over the other; 1 gives 1
-    """
-
 def end_growth(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> Ratio:
     """Difference at the hot end of a counterflow exchanger over that at its cold end, less 1.
 
