@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -117,7 +118,7 @@ def power_sum(x: Any, coefficients: Sequence[float], powers: Sequence[float]) ->
         # Horner with gaps: the powers in falling order, multiplying by x as many times as they fall.
         falling = sorted(zip(powers, coefficients, strict=True), reverse=True)
         total: Any = np.zeros_like(x) + falling[0][1]
-        for (upper, _), (lower, coefficient) in zip(falling, falling[1:], strict=False):
+        for (upper, _), (lower, coefficient) in pairwise(falling):
             total = total * _power(x, int(upper - lower)) + coefficient
         return total * _power(x, int(falling[-1][0]))
     return sum(c * x**p for c, p in zip(coefficients, powers, strict=True))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import engines
 import pytest
 
+collect_ignore = ["office_session.py"]  # run by the office's own Python, which has uno
+
 _REASON = "LibreOffice (soffice) is not installed; REQUIRE_OFFICE=1 makes this a failure"
 
 

@@ -66,11 +66,20 @@ def build(job: Job, system: System = "us") -> Built:
     inputs = Inputs(job, system)
     book = Book(system, symbol=inputs.symbol, headings=inputs.headings)
     making = Making(
-        book, inputs, Axis("run", tuple(job.runs)), Axis("load", tuple(job.loads)), Axis("fuel today", tuple(job.fuels) or ("none",))
+        book,
+        inputs,
+        Axis("run", tuple(job.runs)),
+        Axis("load", _in_the_waters_order(job)),
+        Axis("fuel today", tuple(job.fuels) or ("none",)),
     )
     for make in _makers():
         make(making)
     return Built(job, making)
+
+
+def _in_the_waters_order(job: Job) -> tuple[str, ...]:
+    """Run by run: a station takes over the water of the column to its left, so the loads of a run stand together."""
+    return tuple(load for run in job.runs for load in job.loads_on(run))
 
 
 def _makers() -> tuple[Callable[[Making], None], ...]:

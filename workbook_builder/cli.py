@@ -10,7 +10,6 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from .job import read_job
 from .plugins.command import add_plugin_command
 from .reference import add_functions_command
 from .rows import InputError
@@ -35,8 +34,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="workbook-builder", description="Formula-driven sizing workbooks for outdoor wood-fired boilers.")
     commands = parser.add_subparsers(required=True, metavar="command")
     fill = commands.add_parser("fill", help="turn an input table (CSV or XLSX) into a worked workbook")
-    fill.add_argument("table", type=Path, help="the input table")
-    fill.add_argument("-o", "--output", type=Path, help="the workbook to write (default: beside the table, ending .xlsx)")
+    fill.add_argument("tables", type=Path, nargs="+", metavar="table", help="input tables, or folders of them")
+    fill.add_argument("-o", "--output", type=Path, help="the workbook to write, or the folder for several (default: beside the table)")
     fill.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
     fill.add_argument("--force", action="store_true", help="replace the workbook if it exists")
     fill.set_defaults(run=_fill)
@@ -77,16 +76,21 @@ def _blank(options: argparse.Namespace) -> int:
 
 
 def _fill(options: argparse.Namespace) -> int:
-    from .build import build, save
+    from .batch import carry_out_all, clashes, orders
 
-    target = options.output or options.table.with_suffix(".xlsx")
-    if target.resolve() == options.table.resolve():
-        print(f"{target}: the workbook would replace its own input table; name another with -o", file=sys.stderr)
+    placed = orders(options.tables, options.output, options.units, options.force)
+    problems = clashes(placed) or ([] if placed else [f"{options.tables[0]}: no input table in it (.csv or .xlsx)"])
+    if problems:
+        print("\n".join(problems), file=sys.stderr)
         return WRONG
-    if target.exists() and not options.force:
-        print(f"{target}: exists already; --force replaces it", file=sys.stderr)
-        return WRONG
-    job = read_job(options.table)
-    writer = save(build(job, options.units), target)
-    print(f"{target}: {len(job.runs)} runs, {len(job.loads)} loads, {writer.formula_cells} formulas")
-    return DONE
+    failed = []
+    for outcome in carry_out_all(placed):
+        if outcome.problem:
+            failed.append(outcome)
+        else:
+            print(outcome.said)
+    if failed and len(placed) > 1:
+        print(f"{len(failed)} of {len(placed)} tables failed:", file=sys.stderr)
+    for outcome in sorted(failed, key=lambda o: o.order.table):
+        print(outcome.problem, file=sys.stderr)
+    return WRONG if failed else DONE

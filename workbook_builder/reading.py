@@ -6,6 +6,7 @@ entity declarations are refused, macros are not run, links are not followed, for
 
 from __future__ import annotations
 
+import re
 import warnings
 import zipfile
 import zlib
@@ -25,6 +26,8 @@ _HEADING_ROWS = 200
 _LAST_ROW = 200_000
 _LAST_COLUMN = 60
 _PROLOG = 65_536
+_NAMED_PART = re.compile(r'="(?P<family>(?:run|load|fuel today) )"&\$?C\$?(?P<row>\d+)')
+_NAME_COLUMN = 2  # column C, where the book holds the typed values
 
 
 def workbook_rows(path: Path) -> list[Row]:
@@ -41,7 +44,7 @@ def workbook_rows(path: Path) -> list[Row]:
                 records = list(_table(file, book))
             finally:
                 book.close()
-            return table_rows(file, _with_parts(path, records))
+            return table_rows(file, _with_parts(records))
     except InputError:
         raise
     except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
@@ -117,27 +120,18 @@ def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
     raise refuse(file, f"no sheet has a row with the headings {', '.join(COLUMNS)}")
 
 
-def _with_parts(path: Path, records: list[tuple[int, list[Cell]]]) -> list[tuple[int, list[Cell]]]:
-    """The records, with the parts that follow a name's cell by a formula as the file last showed them.
+def _with_parts(records: list[tuple[int, list[Cell]]]) -> list[tuple[int, list[Cell]]]:
+    """The records, with the parts of a book of ours put together: ``="run "&$C$40`` is ``run`` and the name in C40.
 
-    Only the column of parts is taken so: a name changes it and nothing else can.
+    No other formula is followed: a name changes the part and nothing else can.
     """
-    if not records:
-        return records
-    column = [str(c).strip().casefold() for c in records[0][1]].index("part")
-    if not any(len(r) > column and isinstance(r[column], CellFormula) for _, r in records):
-        return records
-    import openpyxl
-
-    book = openpyxl.load_workbook(path, read_only=True, keep_links=False, data_only=True)
-    try:
-        shown = dict(_table(path.name, book))
-    finally:
-        book.close()
-    for number, record in records:
-        if len(record) > column and isinstance(record[column], CellFormula):
-            cached = shown.get(number, [""] * (column + 1))[column]
-            record[column] = cached if cached != "" else record[column]
+    rows = dict(records)
+    for _, record in records:
+        for column, cell in enumerate(record):
+            match = _NAMED_PART.fullmatch(cell) if isinstance(cell, CellFormula) else None
+            named = rows.get(int(match["row"]), []) if match else []
+            if match and len(named) > _NAME_COLUMN:
+                record[column] = match["family"] + str(named[_NAME_COLUMN]).strip()
     return records
 
 

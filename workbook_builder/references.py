@@ -5,6 +5,7 @@ Each reference knows two things side by side: how it is written in a cell, and w
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -68,6 +69,38 @@ def _replaced(keys: list[str], used: tuple[Any, ...], values: Values, dtype: Any
         return row
     columns = [np.asarray(values.inputs.get(key, own), dtype=dtype) for key, own in zip(keys, row, strict=True)]
     return np.stack(np.broadcast_arrays(*columns), axis=-1)
+
+
+def rows_of(reference: Reference) -> list[Row]:
+    """The rows that a reference reads."""
+    from .worksheet import Row
+
+    if isinstance(reference, Row):
+        return [reference]
+    found: list[Row] = []
+    for item in dataclasses.fields(reference):  # type: ignore[arg-type]
+        value = getattr(reference, item.name)
+        for part in value if isinstance(value, tuple) else (value,):
+            if isinstance(part, Reference):
+                found += rows_of(part)
+    return found
+
+
+def keys_of(reference: Reference) -> list[str]:
+    """The inputs that a reference reads, by key."""
+    if isinstance(reference, JobInput):
+        return [f"{reference.part}|{reference.item}"]
+    if isinstance(reference, Input):
+        return [f"{reference.part} {name}|{reference.item}" for name in reference.names]
+    if isinstance(reference, MonthInput):
+        return [f"{reference.part}|{month.lower()} {reference.item_after_month}" for month in reference.months]
+    found: list[str] = []
+    for item in dataclasses.fields(reference):  # type: ignore[arg-type]
+        value = getattr(reference, item.name)
+        for part in value if isinstance(value, tuple) else (value,):
+            if isinstance(part, Reference) and dataclasses.is_dataclass(part) and not hasattr(part, "compute"):
+                found += keys_of(part)
+    return found
 
 
 def is_blank(value: Any) -> Any:
@@ -551,8 +584,7 @@ class Input(Reference):
         return f'IFERROR(INDEX(input_values,MATCH("{self.part} "&{COLUMN}$4&"|{self.item}",input_keys,0)),"")'
 
     def value(self, values: Values) -> Any:
-        keys = [f"{self.part} {name}|{self.item}" for name in self.names]
-        return _replaced(keys, self.used, values, object if self.is_text else np.float64)
+        return _replaced(keys_of(self), self.used, values, object if self.is_text else np.float64)
 
 
 @dataclass(frozen=True)
@@ -578,7 +610,7 @@ class JobInput(Reference):
         return self.cell_name
 
     def value(self, values: Values) -> Any:
-        return _replaced([f"{self.part}|{self.item}"], (self.used,), values, object if self.is_text else np.float64)
+        return _replaced(keys_of(self), (self.used,), values, object if self.is_text else np.float64)
 
     def needs(self, sheet: Sheet) -> tuple[list[str], list[str]]:
         return ([], [self.cell_name]) if self.is_text else ([self.cell_name], [])
@@ -694,8 +726,7 @@ class MonthInput(Reference):
         return f'IFERROR(INDEX(input_values,MATCH("{self.part}|"&LOWER({COLUMN}$4)&" {self.item_after_month}",input_keys,0)),"")'
 
     def value(self, values: Values) -> Any:
-        keys = [f"{self.part}|{month.lower()} {self.item_after_month}" for month in self.months]
-        return _replaced(keys, self.used, values, np.float64)
+        return _replaced(keys_of(self), self.used, values, np.float64)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ from hydrocalc.named import Named, calls_go_to
 from . import formula, nodes
 from .evaluate import evaluate
 from .printing import COLUMN, Words, Worksheet, function_in_words
-from .references import Reference, ShowsNumber, Values, blank_of, is_blank
+from .references import Reference, ShowsNumber, Values, blank_of, is_blank, keys_of, rows_of
 
 FIRST_COLUMN = 2  # column C: A holds labels, B units
 HEADING_ROW = 4
@@ -64,6 +64,7 @@ class Row(Reference):
     shows: ShowsNumber = "general"
     defined_name: str = ""
     remark: bool = False
+    uses: tuple[Reference, ...] = ()
 
     @property
     def name(self) -> str:
@@ -182,6 +183,7 @@ class Sheet:
         )
         row.source = source
         row.defined_name = defined_name
+        row.uses = (reference,)
         return self._placed(row)
 
     def texts(self, label: str, values: Sequence[str]) -> Row:
@@ -268,6 +270,7 @@ class Sheet:
         if len(text) > LONGEST_FORMULA:
             raise BuildError(f"{self.name}, {label}: the formula takes {len(text)} characters; split it into named functions")
         row = Row(self, self.next_row, label, kind, f'=IF({guard},{text},"")' if guard else "=" + text, compute, shows=shows, depth=depth)
+        row.uses = (*references, *((when,) if when is not None else ()))
         return self._placed(row)
 
     def _placed(self, row: Row) -> Row:
@@ -331,6 +334,7 @@ class Book:
     values: Values = field(default_factory=Values)
     groups: list[list[Row]] = field(default_factory=list)
     _words: dict[str, str] = field(default_factory=dict)
+    _reads: dict[Row, tuple[list[Row], list[str]]] = field(default_factory=dict)
 
     def sheet(self, name: str, axis: Axis, title: str) -> Sheet:
         made = Sheet(self, name, axis, title)
@@ -346,17 +350,51 @@ class Book:
         """The value of a row, from the rows before it."""
         self.values[row] = self.computed(row, self.values)
 
-    def worked_with(self, inputs: dict[str, Any]) -> Values:
-        """The values of all rows with other inputs (by key, in the book's units): single values or arrays of samples."""
-        values = Values(inputs=inputs)
+    def worked_with(self, inputs: dict[str, Any], wanted: Sequence[Row] | None = None) -> Values:
+        """The values of the rows (all, or what ``wanted`` needs) with other inputs, by key and in the book's units.
+
+        An input may be an array of samples.  What the inputs do not reach keeps the book's values.
+        """
+        values = Values(self.values, inputs=inputs)
+        needed = self._needed(wanted)
+        reached: set[int] = set()
         grouped = {id(row): members for members in self.groups for row in members}
         for row in self.order:
-            members = grouped.get(id(row))
-            if members is None:
-                values[row] = self.computed(row, values)
-            elif row is members[0]:
-                self.settled(members, values)
+            if needed is not None and id(row) not in needed:
+                continue
+            members = grouped.get(id(row), [row])
+            if row is not members[0]:
+                continue
+            rows, keys = (set().union(*(self.reads(m)[i] for m in members)) for i in (0, 1))
+            if any(id(r) in reached for r in rows) or any(k in inputs for k in keys):
+                reached.update(map(id, members))
+                if len(members) == 1:
+                    values[row] = self.computed(row, values)
+                else:
+                    self.settled(members, values)
         return values
+
+    def reads(self, row: Row) -> tuple[list[Row], list[str]]:
+        """The rows and the inputs that a row reads."""
+        if row not in self._reads:
+            rows = [r for reference in row.uses for r in rows_of(reference)]
+            keys = [k for reference in row.uses if not isinstance(reference, Row) for k in keys_of(reference)]
+            self._reads[row] = rows, keys
+        return self._reads[row]
+
+    def _needed(self, wanted: Sequence[Row] | None) -> set[int] | None:
+        if wanted is None:
+            return None
+        grouped = {id(row): members for members in self.groups for row in members}
+        found: set[int] = set()
+        stack = list(wanted)
+        while stack:
+            row = stack.pop()
+            if id(row) in found:
+                continue
+            found.add(id(row))
+            stack += [*self.reads(row)[0], *grouped.get(id(row), [])]
+        return found
 
     def computed(self, row: Row, values: Values) -> Any:
         assert row.compute is not None

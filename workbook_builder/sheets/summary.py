@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from ..sensitivity import SAMPLES, defaults_that_matter, ranges
 from ..worksheet import FIRST_COLUMN, Row, column_letters
 from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format, page
 from .checks import Check
@@ -15,6 +16,7 @@ from .common import Making
 WIDTHS = (24, 13, 13, 13, 13, 13, 13, 13)
 LAST = len(WIDTHS) - 1
 SHOWN_VERDICTS = 8
+LEAST_SHARE = 0.02  # of the spread; a driver of less is not named
 CAUTION = (
     "Hot water scalds; pressure, fire, carbon monoxide, electricity and trenches hurt. See Cautions. "
     "Local codes, makers' instructions and licensed practice come first."
@@ -84,10 +86,13 @@ def write_summary(writer: Writer, making: Making) -> None:
     _fire(sheet)
     _money(sheet)
     _failing(sheet)
+    _defaults(sheet)
+    _ranges(sheet)
     out.merge_range(
         sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
     )
     out.set_row(sheet.row + 1, 24)
+    out.print_area(0, 0, sheet.row + 1, LAST)
     page(writer, out, landscape=False, repeat=None, tall=1)
 
 
@@ -207,6 +212,53 @@ def _money(sheet: _Page) -> None:
     )
 
 
+def _defaults(sheet: _Page) -> None:
+    """The defaults that matter most: plain numbers, worked out when the book is written."""
+    effects = defaults_that_matter(sheet.making)
+    sheet.heading("7  Defaults that matter most", "", "", "default", "unit", "if it were", "cords", height=16)
+    quiet = sheet.writer.format(font_size=9)
+    for effect in effects:
+        line = effect.line
+        sheet.out.write_string(sheet.row, 0, f"{line.part}: {line.item.name}", quiet)
+        for column, number in ((3, line.used), (5, effect.moved_to)):
+            sheet.out.write_number(
+                sheet.row, column, float(number or 0.0), sheet.writer.format(font_size=9, num_format="0.###", align="right")
+            )
+        sheet.out.write_string(sheet.row, 4, line.unit, sheet.writer.format(font_size=9, font_color=GREY))
+        sheet.out.write_number(sheet.row, 6, effect.change, sheet.writer.format(font_size=9, num_format="+0.0%;-0.0%", align="right"))
+        sheet.row += 1
+    note = (
+        "Computed when this book was written; the cords of a year change so."
+        if effects
+        else "Shown when the job is filled and the book is written anew."
+    )
+    sheet.out.write_string(sheet.row, 0, note, sheet.writer.format(font_size=8, italic=True, font_color=GREY))
+    sheet.row += 1
+
+
+def _ranges(sheet: _Page) -> None:
+    """The range of the main results where inputs were given with a low and a high."""
+    found = ranges(sheet.making)
+    if not found:
+        return
+    sheet.heading("8  How sure is it?", "", "", "1 in 20 below", "middle", "1 in 20 above", "unit", height=16)
+    for item in found:
+        sheet.out.write_string(sheet.row, 0, item.label, sheet.writer.format(font_size=9))
+        for column, number in ((3, item.low), (4, item.middle), (5, item.high)):
+            shown = number_format([number])
+            sheet.out.write_number(sheet.row, column, number, sheet.writer.format(font_size=9, num_format=shown, align="right"))
+        sheet.out.write_string(sheet.row, 6, item.unit, sheet.writer.format(font_size=9, font_color=GREY))
+        sheet.row += 1
+        drivers = ", ".join(f"{key.replace('|', ', ')} {share:.0%}" for key, share in item.drivers if share > LEAST_SHARE)
+        if drivers:
+            sheet.out.write_string(sheet.row, 0, f"driven by {drivers}", sheet.writer.format(font_size=8, font_color=GREY, indent=1))
+            sheet.row += 1
+    draws = f"over {SAMPLES:,} draws of the inputs given with a low and a high"
+    note = f"Computed when this book was written, {draws}; it does not follow a change."
+    sheet.out.write_string(sheet.row, 0, note, sheet.writer.format(font_size=8, italic=True, font_color=GREY))
+    sheet.row += 1
+
+
 def _ranked(making: Making) -> list[Check]:
     values = making.book.values
     ranked = [(float(values[c.rank][0]), c) for c in making.checks.all if c.rank is not None]
@@ -215,24 +267,29 @@ def _ranked(making: Making) -> list[Check]:
 
 
 def _failing(sheet: _Page) -> None:
-    """The worst verdicts, fails first, looked up by their place on Verdicts."""
+    """The worst verdicts, fails first, looked up by their place on Verdicts; under each what would mend it."""
     writer, making = sheet.writer, sheet.making
-    sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", "what would mend it", height=16)
+    sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", height=16)
     last = VERDICTS_FIRST + len(making.checks.all) - 1
     worst = _ranked(making)
+    small = {"font_size": 9, "num_format": "#,##0.0"}
     for place in range(1, SHOWN_VERDICTS + 1):
         check = worst[place - 1] if place <= len(worst) else None
-        for name, column in (("requirement", 0), ("where", 2), ("found", 3), ("wanted", 4), ("unit", 5), ("verdict", 6), ("remedy", 7)):
+
+        def looked_up(name: str, column: int, place: int = place, check: Check | None = check, **style: Any) -> None:
             letters = column_letters(COLUMN_OF[name])
             span = f"Verdicts!${letters}${VERDICTS_FIRST}:${letters}${last}"
             ranks = f"Verdicts!$I${VERDICTS_FIRST}:$I${last}"
             value = "" if check is None else _verdict_value(making, check, name)
-            style: dict[str, Any] = {"font_size": 9, "num_format": "#,##0.0"}
-            if name in ("found", "wanted", "where", "verdict", "unit"):
-                style["align"] = "right"
-            writer.formula(
-                sheet.out, sheet.row, column, f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")', value, writer.format(**style)
-            )
+            text = f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")'
+            writer.formula(sheet.out, sheet.row, column, text, value, writer.format(**small, **style))
+
+        looked_up("requirement", 0, bold=True)
+        for name, column in (("where", 2), ("found", 3), ("wanted", 4), ("unit", 5)):
+            looked_up(name, column, align="right")
+        looked_up("verdict", 6, align="right", bold=True)
+        sheet.row += 1
+        looked_up("remedy", 0, font_color=GREY, indent=1)
         sheet.row += 1
 
 

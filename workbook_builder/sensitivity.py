@@ -1,0 +1,145 @@
+"""How sure is it: which defaults matter most, and the range of the results when inputs are uncertain.
+
+Rows are worked out as arrays, so a whole job over thousands of samples is one pass.  What comes out are plain
+numbers, computed when the book is written; the book says so beside them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hydrocalc.measures import TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure, System
+
+from .sheets.common import Making
+from .sheets.inputs import InputLine
+from .worksheet import Row
+
+SAMPLES = 20_000
+SEED = 20_260_101
+MOST_DEFAULTS = 5
+# A default is moved by a tenth of itself; a temperature, whose zero means nothing, by this.
+SHARE, DEGREES = 0.1, {"us": 5.0, "metric": 3.0}
+PERCENTILES = (5, 50, 95)
+LEAST_EFFECT = 5e-4  # of the result; what moves it less is not worth a line
+
+Samples = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What a default does to the cords of a year when it is moved."""
+
+    line: InputLine
+    moved_to: float
+    change: float  # of the result, as a share
+
+
+@dataclass(frozen=True)
+class Range:
+    """A result over all samples, and which inputs drive it."""
+
+    label: str
+    unit: str
+    low: float
+    middle: float
+    high: float
+    drivers: tuple[tuple[str, float], ...]  # (input, share of the spread that it explains)
+
+
+def defaults_that_matter(making: Making) -> list[Effect]:
+    """The few defaults whose move changes the cords of a year most; none while there are no cords."""
+    book, inputs = making.book, making.inputs
+    result = making.cords.cords_year
+    base = float(book.values[result][0])
+    if not np.isfinite(base) or base <= 0:
+        return []
+    lines = [line for line in inputs.lines if line.typed is None and isinstance(line.used, float) and line.part != "limits"]
+    moved = {line.key: _moved(line, book.system) for line in lines}
+    lines = [line for line in lines if moved[line.key] is not None]
+    values = {line.key: np.full(len(lines), float(line.used or 0.0)) for line in lines}
+    for place, line in enumerate(lines):
+        values[line.key][place] = moved[line.key]
+    if not lines:
+        return []
+    outcome = np.broadcast_to(book.worked_with(dict(values), [result])[result][..., 0], (len(lines),))
+    effects = [Effect(line, float(values[line.key][i]), float(outcome[i]) / base - 1) for i, line in enumerate(lines)]
+    effects = [e for e in effects if np.isfinite(e.change) and abs(e.change) >= LEAST_EFFECT]
+    return sorted(effects, key=lambda e: (-abs(e.change), e.line.row))[:MOST_DEFAULTS]
+
+
+def _moved(line: InputLine, system: System) -> float | None:
+    """The value a tenth up, or down where up is not possible; None where neither is, or nothing moves."""
+    kind = line.item.measure
+    assert isinstance(line.used, float) and isinstance(kind, Measure)
+    step = DEGREES[system] if kind in (TEMPERATURE, TEMPERATURE_DIFFERENCE) else abs(line.used) * SHARE
+    if step == 0:
+        return None
+    unit = kind.unit(system)
+    for candidate in (line.used + step, line.used - step):
+        if line.item.limits.holds(float(unit.to_coherent(candidate))):
+            return candidate
+    return None
+
+
+def uncertain(making: Making) -> dict[str, tuple[float, float, float]]:
+    """The inputs with a range, in the book's units: low, most likely, high."""
+    found = {}
+    for line in making.inputs.lines:
+        entry = making.inputs.job.entry(line.part, line.item.name)
+        if (entry.low is None and entry.high is None) or not isinstance(line.used, float) or line.item.measure is None:
+            continue
+        unit = line.item.measure.unit(making.book.system)
+        low, high = (line.used if end is None else float(unit.from_coherent(end)) for end in (entry.low, entry.high))
+        found[line.key] = (min(low, line.used), line.used, max(high, line.used))
+    return {key: ends for key, ends in found.items() if ends[2] > ends[0]}
+
+
+def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
+    """The main results over samples of the uncertain inputs, each drawn from a triangle between its ends."""
+    given = uncertain(making)
+    if not given:
+        return []
+    random = np.random.default_rng(SEED)
+    drawn = {key: random.triangular(low, mode, high, samples) for key, (low, mode, high) in given.items()}
+    results = main_results(making)
+    values = making.book.worked_with(dict(drawn), [row for _, row in results])
+    found = []
+    for label, row in results:
+        outcome = np.broadcast_to(values[row][..., 0], (samples,))
+        if not np.isfinite(outcome).all():
+            continue
+        low, middle, high = (float(v) for v in np.percentile(outcome, PERCENTILES))
+        found.append(Range(label, row.unit, low, middle, high, _drivers(drawn, outcome)))
+    return found
+
+
+def main_results(making: Making) -> list[tuple[str, Row]]:
+    """The results whose range the Summary shows."""
+    boiler, cords, money = making.boiler, making.cords, making.money
+    return [
+        ("Load of the boiler, design night", boiler.needed),
+        ("Rated output over the load", boiler.margin),
+        ("Hours on a charge, design night", boiler.burn_time),
+        ("Cords a year", cords.cords_year),
+        ("Saving in the first year", money.saving),
+        ("Simple payback", money.payback),
+    ]
+
+
+def _drivers(drawn: dict[str, Samples], outcome: Samples) -> tuple[tuple[str, float], ...]:
+    """The share of the spread that goes with each input: the square of its rank correlation, largest first."""
+    if float(np.ptp(outcome)) == 0:
+        return ()
+    ranks = _ranks(outcome)
+    shares = [(key, float(np.corrcoef(_ranks(sample), ranks)[0, 1]) ** 2) for key, sample in drawn.items()]
+    return tuple(sorted(shares, key=lambda p: (-p[1], p[0]))[:3])
+
+
+def _ranks(values: Samples) -> Samples:
+    order = np.argsort(values, kind="stable")
+    ranks = np.empty(len(values))
+    ranks[order] = np.arange(len(values), dtype=np.float64)
+    return ranks
