@@ -1,0 +1,362 @@
+"""Whole books of the samples: recalculated in two engines, read back, changed, and compared between unit systems.
+
+Nothing here lists cells: the tests walk whatever sheets, rows and inputs a book has.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import statistics
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import books
+import engines
+import numpy as np
+import pytest
+from books import FULL, SAMPLES, SYSTEMS, Written
+from openpyxl.formula import Tokenizer
+
+from hydrocalc.measures import TEMPERATURE, Measure, System
+from workbook_builder.build import build, write_book
+from workbook_builder.job import read_job
+from workbook_builder.sheets.inputs import InputLine
+from workbook_builder.worksheet import LONGEST_FORMULA, Heading, Row
+
+# Excel's own limits (Excel specifications and limits, a public page of its maker).
+EXCEL_LENGTH, EXCEL_LEVELS, EXCEL_TEXT, EXCEL_SHEET_NAME = 8192, 64, 255, 31
+# What the two unit systems may differ by: constants are sealed to 9 digits in each.
+BETWEEN_SYSTEMS = 1e-6
+# A recalculation of the same formula: rounding of the last digits along the chain of formulas.
+SAME_FORMULA = 1e-9
+FALSE_VALUE = -1.0
+# What a residual of an energy balance may be in one system when it is 0 in the other: constants of 9 digits.
+RESIDUAL = 1e-8
+
+# All of them where that is cheap; elsewhere the full one in both systems and the others in one.
+every_book = pytest.mark.parametrize(("sample", "system"), [(s, u) for s in SAMPLES for u in SYSTEMS], ids=lambda v: getattr(v, "stem", v))
+
+some_books = pytest.mark.parametrize(
+    ("sample", "system"),
+    [(FULL, "us"), (FULL, "metric"), *((s, "us") for s in SAMPLES if s != FULL)],
+    ids=lambda v: getattr(v, "stem", v),
+)
+
+
+def placed_rows(book: Written) -> Iterator[Row]:
+    """The rows that stand on the sizing sheets, in their order."""
+    for sheet in book.built.book.sheets.values():
+        yield from sheet.rows
+
+
+@every_book
+def test_ironcalc_finds_what_is_stored(sample: Path, system: System) -> None:
+    """The twin holds a false value in every formula cell; recalculated, it has to show what the book has stored."""
+    book, twin = books.written(sample, system), books.written(sample, system, FALSE_VALUE)
+    expected = books.stored(book.path)
+    assert sum(v is not None for v in expected.values()) >= 250
+    assert any(v is None for v in expected.values()), "blank results are among what is compared"
+    assert engines.errors(expected) == []
+    assert set(books.stored(twin.path).values()) == {FALSE_VALUE}, "the twin holds a value that is not false"
+    found = engines.ironcalc_values(twin.path)
+    assert engines.compare(expected, found, SAME_FORMULA) == []
+    assert engines.errors(found) == []
+
+
+@pytest.mark.office
+def test_libreoffice_finds_what_is_stored() -> None:
+    """The twins of all books in one start of the office program."""
+    pairs = [(s, u) for s in SAMPLES for u in SYSTEMS]
+    twins = [books.written(s, u, FALSE_VALUE).path for s, u in pairs]
+    for (sample, system), found in zip(pairs, engines.libreoffice_values(twins), strict=True):
+        expected = books.stored(books.written(sample, system).path)
+        assert engines.compare(expected, found, SAME_FORMULA) == [], f"{sample.stem}, {system}"
+        assert engines.errors(found) == [], f"{sample.stem}, {system}"
+
+
+@some_books
+def test_the_validator_has_no_finding(sample: Path, system: System) -> None:
+    assert engines.validate(books.written(sample, system).path) == []
+
+
+# --- the same table in another dress ----------------------------------------------------------------------------------
+
+
+def parts_of(path: Path) -> dict[str, bytes]:
+    with zipfile.ZipFile(path) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda s: s.stem)
+def test_the_table_saved_as_a_workbook_gives_the_same_book(sample: Path, tmp_path: Path) -> None:
+    source = books.save_as_workbook(books.table_of(sample), tmp_path / "table.xlsx")
+    write_book(build(read_job(source)), tmp_path / "book.xlsx")
+    assert parts_of(tmp_path / "book.xlsx") == parts_of(books.written(sample, "us").path)
+
+
+@some_books
+def test_a_book_is_an_input_table_too(sample: Path, system: System, tmp_path: Path) -> None:
+    """``fill`` on a book gives that book again: what its Inputs sheet shows is all that it was made from."""
+    book = books.written(sample, system)
+    write_book(build(read_job(book.path), system), tmp_path / "again.xlsx")
+    assert parts_of(tmp_path / "again.xlsx") == parts_of(book.path)
+
+
+def test_writing_twice_gives_the_same_bytes(tmp_path: Path) -> None:
+    book = books.written(FULL, "us")
+    write_book(build(read_job(FULL), "us"), tmp_path / "again.xlsx")
+    assert (tmp_path / "again.xlsx").read_bytes() == book.path.read_bytes()
+
+
+# --- units ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda s: s.stem)
+def test_us_and_metric_books_agree_cell_by_cell(sample: Path) -> None:
+    us, metric = (books.written(sample, system) for system in SYSTEMS)
+    pairs = list(zip(placed_rows(us), placed_rows(metric), strict=True))
+    assert len(pairs) > 100
+    compared = 0
+    for a, b in pairs:
+        assert (a.sheet.name, a.number, a.label, a.kind) == (b.sheet.name, b.number, b.label, b.kind)
+        first, second = (book.built.book.values[row] for book, row in ((us, a), (metric, b)))
+        place = f"{a.sheet.name}, {a.label}"
+        if not isinstance(a.kind, Measure):
+            assert list(first) == list(second), place
+            continue
+        coherent = a.kind.us.to_coherent(first), a.kind.metric.to_coherent(second)
+        if a.kind is TEMPERATURE:  # relative to the absolute temperature: zero of a scale of degrees is no measure of size
+            coherent = coherent[0] + 273.15, coherent[1] + 273.15
+        # A residual that closes to zero, told as a share, has no size of its own to be relative to.
+        least = RESIDUAL if a.kind.coherent.symbol in ("–", "") else 1e-12
+        np.testing.assert_allclose(*coherent, rtol=BETWEEN_SYSTEMS, atol=least, equal_nan=True, err_msg=place)
+        compared += int(np.isfinite(first).sum())
+    assert compared >= 250
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda s: s.stem)
+def test_only_the_units_of_a_system_stand_in_its_book(sample: Path) -> None:
+    """A unit that one system has and the other has not stands in no cell of the other's book, words and all sheets included."""
+    us_only = {"BTU/h", "gpm", "°F", "ft/s", "BTU"}
+    metric_only = {"kW", "L/s", "°C", "m/s", "kPa"}
+    for system, foreign in (("us", metric_only), ("metric", us_only)):
+        units = {row.unit for row in placed_rows(books.written(sample, system))}
+        assert not units & foreign
+        assert units & (us_only if system == "us" else metric_only)
+
+
+# --- what a row says of itself ----------------------------------------------------------------------------------------
+
+
+@every_book
+def test_each_row_says_what_it_is(sample: Path, system: System) -> None:
+    book = books.written(sample, system)
+    silent, recorded = [], 0
+    for row in placed_rows(book):
+        place = f"{row.sheet.name}, {row.label}"
+        if not row.label or not row.words:
+            silent.append(f"{place}: no words")
+        if isinstance(row.kind, Measure) and not row.unit and row.kind.unit(system).symbol not in ("–", ""):
+            silent.append(f"{place}: no unit")
+        if row.function:
+            recorded += 1
+            if not row.source:
+                silent.append(f"{place}: no source")
+    assert silent == []
+    assert recorded >= 50
+
+
+@some_books
+def test_the_sheets_show_what_the_rows_say(sample: Path, system: System) -> None:
+    """Label, unit, words, function and source stand in the file in the row's own line, and its values beside its label."""
+    import openpyxl
+
+    book = books.written(sample, system)
+    file = openpyxl.load_workbook(book.path, data_only=True)
+    for sheet in book.built.book.sheets.values():
+        if sheet.name not in file.sheetnames:
+            continue
+        out = file[sheet.name]
+        count = len(sheet.axis.labels)
+        for number, item in sheet.items:
+            if isinstance(item, Heading):
+                assert out.cell(number, 1).value == item.text
+                continue
+            shown = [out.cell(number, c).value or "" for c in (1, 2, *range(count + 4, count + 7))]
+            assert shown == [item.label, item.unit, item.words, item.function, item.source], f"{sheet.name}, row {number}"
+            values = [out.cell(number, 3 + i).value for i in range(count)]
+            worked_out = [None if v == "" or v != v else v for v in book.built.book.values[item].tolist()]
+            pairs = {("S", str(i)): v for i, v in enumerate(worked_out)}, {("S", str(i)): v for i, v in enumerate(values)}
+            assert engines.compare(*pairs, rel=1e-14) == [], f"{sheet.name}, row {number}"
+
+
+@some_books
+def test_every_sheet_that_is_made_is_written(sample: Path, system: System) -> None:
+    import openpyxl
+
+    book = books.written(sample, system)
+    names = openpyxl.load_workbook(book.path, read_only=True).sheetnames
+    assert set(book.built.book.sheets) <= set(names)
+    for name in names:
+        assert re.fullmatch(r"[A-Za-z]{4,}\d*", name) and len(name) <= EXCEL_SHEET_NAME, "a sheet name needs no quotes and is no cell"
+
+
+def levels(formula: str) -> int:
+    """How deep functions and parentheses stand in one another."""
+    depth = deepest = 0
+    for token in Tokenizer(formula).items:
+        if token.type in ("FUNC", "PAREN"):
+            depth += {"OPEN": 1, "CLOSE": -1}[token.subtype]
+            deepest = max(deepest, depth)
+    assert depth == 0
+    return deepest
+
+
+@every_book
+def test_formulas_keep_the_limits_of_office_programs(sample: Path, system: System) -> None:
+    book = books.written(sample, system)
+    formulas = engines.formulas(book.path)
+    for place, formula in formulas.items():
+        assert len(formula) <= min(EXCEL_LENGTH, LONGEST_FORMULA + 400), place  # the guard comes to the formula itself
+        assert levels(formula) <= EXCEL_LEVELS, place
+        assert all(len(text) <= EXCEL_TEXT for text in re.findall(r'"((?:[^"]|"")*)"', formula)), place
+    # LET, LAMBDA, XLOOKUP and the like would stand here with this prefix; the sheets keep to what Excel 2010 has.
+    assert not [place for place, formula in formulas.items() if "_xl" in formula]
+
+
+def test_lengths_of_the_calculation_formulas(capsys: pytest.CaptureFixture[str]) -> None:
+    """Half of the formulas, guard included, fit in a line of the formula bar, and 19 in 20 in three of them."""
+    book = books.written(FULL, "us")
+    lengths = sorted(len(row.formula) for row in placed_rows(book) if row.function)
+    median, most = statistics.median(lengths), lengths[math.ceil(0.95 * len(lengths)) - 1]
+    with capsys.disabled():
+        print(f"\ncalculation formulas of {FULL.stem}: {len(lengths)} rows, median {median:.0f}, 95 % within {most}, longest {lengths[-1]}")
+    assert median <= 120  # the guards by kind of load take a good third of a cascade's line
+    assert most <= 300
+
+
+# --- a changed input --------------------------------------------------------------------------------------------------
+
+SMALLER = 0.97
+# Words of the table that can change without others having to change along with them.
+WORDS = (
+    "soil",
+    "species",
+    "condition",
+    "efficiency basis",
+    "rated output basis",
+    "insulation",
+    "jacket condition",
+    "arrangement",
+    "first month lit",
+    "last month lit",
+    "first month in use",
+    "last month in use",
+    "return protection",
+    "circulator place",
+    "mixing valve",
+)
+
+
+def number_for(line: InputLine, system: System) -> float | None:
+    """A number a little smaller than the one in use, if the item's limits allow it."""
+    if line.item.measure is None or not isinstance(line.used, float):
+        return None
+    new = float(f"{line.used * SMALLER:.9g}")
+    coherent = float(line.item.measure.unit(system).to_coherent(new))
+    return new if new != line.used and line.item.limits.holds(coherent) else None
+
+
+def word_for(line: InputLine) -> str | None:
+    """Another of the words that an item may be."""
+    if line.item.name not in WORDS:
+        return None
+    return next((w for w in reversed(line.item.choices) if w != line.used), None)
+
+
+def check_retyped(book: Written, system: System, changes: list[tuple[InputLine, float | str]], folder: Path) -> None:
+    """The book with other values typed in an office program shows what a fresh book of those values shows."""
+    changed = books.retyped(book.path, changes, folder / "changed.xlsx")
+    fresh = folder / "fresh.xlsx"
+    write_book(build(read_job(changed), system), fresh)
+    expected = engines.stored_values(fresh)
+    assert engines.compare(expected, books.stored(book.path)), "nothing follows from the change"
+    found = books.retyped_in_ironcalc(book.path, changes)
+    assert engines.compare(expected, found, SAME_FORMULA) == []
+    assert engines.errors(found) == []
+    assert set(expected) == set(books.stored(book.path))
+
+
+@some_books
+def test_all_numbers_changed_at_once(sample: Path, system: System, tmp_path: Path) -> None:
+    """Given ones, and defaults typed over: nothing in the book is a number that stood in the table once."""
+    book = books.written(sample, system)
+    lines = book.built.making.inputs.lines
+    changes: list[tuple[InputLine, float | str]] = [(line, new) for line in lines if (new := number_for(line, system)) is not None]
+    # Of items that exclude one another only the one that is given can be typed.
+    given = {line.item.name for line in lines if line.typed is not None}
+    changes = [(line, new) for line, new in changes if line.item.name != "jacket surface" or "jacket conductance" not in given]
+    assert len(changes) > 50
+    check_retyped(book, system, changes, tmp_path)
+
+
+@some_books
+def test_all_words_changed_at_once(sample: Path, system: System, tmp_path: Path) -> None:
+    book = books.written(sample, system)
+    changes: list[tuple[InputLine, float | str]] = [
+        (line, new) for line in book.built.making.inputs.lines if (new := word_for(line)) is not None
+    ]
+    assert len(changes) > 8
+    check_retyped(book, system, changes, tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("part", "item"),
+    [("site", "outdoor design temperature"), ("wood", "species"), ("run house", "depth"), ("load dwelling", "design loss")],
+)
+def test_one_input_changed_alone(part: str, item: str, tmp_path: Path) -> None:
+    book = books.written(FULL, "us")
+    line = book.built.making.inputs.by_key[f"{part}|{item}"]
+    new = number_for(line, "us") or word_for(line)
+    assert new is not None
+    check_retyped(book, "us", [(line, new)], tmp_path)
+
+
+def test_antifreeze_in_the_lines(tmp_path: Path) -> None:
+    """From water to a glycol: every property comes from other tables and formulas."""
+    book = books.written(FULL, "us")
+    by_key = book.built.making.inputs.by_key
+    changes: list[tuple[InputLine, float | str]] = [
+        (by_key["liquid|kind"], "propylene glycol"),
+        (by_key["liquid|antifreeze by volume"], 35.0),
+    ]
+    check_retyped(book, "us", changes, tmp_path)
+
+
+@pytest.mark.parametrize("typed", ["lots", -3.0])
+def test_an_impossible_input_blanks_what_depends_on_it(typed: float | str) -> None:
+    """Typed into the book itself, where no reader stands guard: no error value, a remark, and blanks downstream."""
+    book = books.written(FULL, "us")
+    line = book.built.making.inputs.by_key["run house|length"]
+    found = books.retyped_in_ironcalc(book.path, [(line, typed)])
+    assert engines.errors(found) == []
+    assert found.get(("Inputs", f"F{line.row}")) in (None, "")
+    assert "not" in str(found["Inputs", f"G{line.row}"])
+    arrival = book.built.making.ground.arrival
+    house = arrival.sheet.axis.labels.index("house")
+    cells = [f"{'CDEFGH'[i]}{arrival.number}" for i in range(len(arrival.sheet.axis.labels))]
+    assert found.get((arrival.sheet.name, cells[house])) in (None, "")
+    assert isinstance(found[arrival.sheet.name, cells[1 - house]], float)
+
+
+@some_books
+def test_empty_required_values_give_blanks_and_no_errors(sample: Path, system: System) -> None:
+    """With every typed number taken out again nothing in the book is an error value."""
+    book = books.written(sample, system)
+    changes: list[tuple[InputLine, float | str]] = [
+        (line, "") for line in book.built.making.inputs.lines if line.typed is not None and line.item.measure is not None
+    ]
+    found = books.retyped_in_ironcalc(book.path, changes)
+    assert engines.errors(found) == []
