@@ -97,13 +97,11 @@ def _number_or_text(value: str | float) -> str | float:
         return value
 
 
-def retyped(source: Path, lines: Iterable[tuple[InputLine, float | str]], target: Path) -> Path:
-    """A copy of a book with other values typed on its Inputs sheet, as a file to be read again."""
-    book = openpyxl.load_workbook(source)
-    for line, value in lines:
-        book["Inputs"].cell(line.row, 3).value = value
-    book.save(target)
-    return target
+def table_in_book(book: Written, changes: Iterable[tuple[InputLine, float | str]] = ()) -> list[TableRecord]:
+    """The input table as the book's Inputs sheet shows it, in the book's units, with other values typed over some."""
+    changed = {line.key: value for line, value in changes}
+    shown = ((line, changed.get(line.key, line.typed)) for line in book.built.making.inputs.lines)
+    return [(line.part, line.item.name, value, line.unit, line.note) for line, value in shown if value is not None]
 
 
 def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | str]]) -> engines.Cells:

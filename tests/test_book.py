@@ -278,10 +278,8 @@ def word_for(line: InputLine) -> str | None:
 
 def check_retyped(book: Written, system: System, changes: list[tuple[InputLine, float | str]], folder: Path) -> None:
     """The book with other values typed in an office program shows what a fresh book of those values shows."""
-    changed = books.retyped(book.path, changes, folder / "changed.xlsx")
-    fresh = folder / "fresh.xlsx"
-    write_book(build(read_job(changed), system), fresh)
-    expected = engines.stored_values(fresh)
+    fresh = books.write_job(books.table_in_book(book, changes), system, folder / "fresh.xlsx")
+    expected = engines.stored_values(fresh.path)
     assert engines.compare(expected, books.stored(book.path)), "nothing follows from the change"
     found = books.retyped_in_ironcalc(book.path, changes)
     assert engines.compare(expected, found, SAME_FORMULA) == []
