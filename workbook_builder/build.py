@@ -79,7 +79,8 @@ def build(job: Job, system: System = "us") -> Built:
 
 def _in_the_waters_order(job: Job) -> tuple[str, ...]:
     """Run by run: a station takes over the water of the column to its left, so the loads of a run stand together."""
-    return tuple(load for run in job.runs for load in job.loads_on(run))
+    placed = [load for run in job.runs for load in job.loads_on(run)]
+    return (*placed, *(load for load in job.loads if load not in placed))  # in a blank book no load has its run yet
 
 
 def _makers() -> tuple[Callable[[Making], None], ...]:

@@ -20,6 +20,8 @@ from ..worksheet import Row, Sheet
 from .common import Making
 from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water
 
+BOUNDLESS = 1e12  # W/K
+
 
 @dataclass
 class Case:
@@ -202,7 +204,16 @@ def _exchanger(making: Making, sheet: Sheet, water: Water, choose: bool) -> Row:
         ),
         shows="whole",
     )
-    second = sheet.take("Capacity rate of its cold side", FirstGiven((units.draw_rate, units.second_rate)))
+    # A tank takes heat without warming while it does: its side counts as boundless, and counterflow becomes the coil's own law.
+    tank = sheet.calc(
+        "A tank's water, boundless",
+        CONDUCTANCE,
+        lambda t: BOUNDLESS + 0 * t,
+        needs.stored,
+        when=kind_is(units.heated_by, "coil in tank", "side-arm"),
+        words="a number that no flow reaches",
+    )
+    second = sheet.take("Capacity rate of its cold side", FirstGiven((tank, units.draw_rate, units.second_rate)))
     smaller = sheet.calc("Smaller capacity rate, to order", CONDUCTANCE, lambda a, b: np.minimum(a, b), water.rate, second)
     larger = sheet.calc("Larger capacity rate, to order", CONDUCTANCE, lambda a, b: np.maximum(a, b), water.rate, second)
     ratio = sheet.calc("Capacity ratio, to order", RATIO, lambda a, b: a / np.maximum(b, LEAST), smaller, larger)

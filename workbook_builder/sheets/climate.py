@@ -7,15 +7,18 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import loads
-from hydrocalc.measures import COUNT, TEMPERATURE
+from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE
 
 from ..references import FirstGiven, MonthInput, TableNumber
 from ..vocabulary import MONTHLY_MEANS, MONTHS
 from .common import MONTH, Making
 
-# Each step corrects the month's temperature by the degree days that it gives too many or too few.  In a month
-# that needs heat one step is nearly all of it; three leave less than a tenth of a degree.
-STEPS = 3
+# Each step corrects the month's temperature by the degree days that it gives too many or too few (Newton's rule, the
+# small effect of the temperature on the spread left out).  In a month that needs heat one step is nearly all of it; in a
+# summer month, most of whose days are warmer than the base, all are needed.
+STEPS = 5
+LEAST_PART = 0.01
+STRIDE = 6.0  # K: no step is longer, so that a month without any degree days stays in this world
 
 
 def make_climate(making: Making) -> None:
@@ -32,8 +35,26 @@ def make_climate(making: Making) -> None:
     estimate = sheet.calc("Mean temperature, start", TEMPERATURE, lambda b, dd, n: b - dd / n, base, wanted, days)
     for step in range(1, STEPS + 1):
         found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
+        colder = sheet.calc(
+            f"Part of the days colder than the base, {step}",
+            FRACTION,
+            lambda t, b, n: 1 / (1 + np.exp(loads.STEEPNESS * (t - b) / loads.monthly_spread(t, n))),
+            estimate,
+            base,
+            days,
+            words="the slope of the degree days with the month's temperature, for each day",
+        )
         estimate = sheet.calc(
-            f"Mean temperature, refined {step}", TEMPERATURE, lambda t, have, want, n: t + (have - want) / n, estimate, found, wanted, days
+            f"Mean temperature, refined {step}",
+            TEMPERATURE,
+            lambda t, have, want, n, part: (
+                t + np.minimum(np.maximum((have - want) / (n * np.maximum(part, LEAST_PART)), 0 - STRIDE), STRIDE)
+            ),
+            estimate,
+            found,
+            wanted,
+            days,
+            colder,
         )
     sheet.heading("The months")
     used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)

@@ -13,21 +13,24 @@ from hydrocalc.measures import (
     CONDUCTIVITY,
     HEAT_PER_LENGTH,
     POWER,
+    RATIO,
     SEASON_ENERGY,
     TEMPERATURE,
     TEMPERATURE_DIFFERENCE,
     TEMPERATURE_GRADIENT,
 )
 
-from ..references import At, FirstGiven, Pick, TableNumber, kind_is, total_of
+from ..references import At, FirstGiven, Pick, SumWhere, TableNumber, kind_is, total_of
 from ..vocabulary import BOILER, MONTHS
 from ..worksheet import Row, Sheet
 from .common import Making
-from .pipes import BRANCHING
+from .pipes import BRANCHING, generation
 
 # Common practice, no source: tubes in one jacket lie a third of their diameter apart.
 TWIN_SPACING = 1.3
 SECONDS_A_DAY = 86400.0
+LEAST_RATE = 1e-6  # W/K
+LEAST_NUMBER, MOST_NUMBER = 1e-6, 100.0
 # The tube's own wall is left out: a few per cent of the jacket's resistance, and on the safe side.
 WALL_RESISTANCE = 0.0
 
@@ -161,6 +164,7 @@ def _losses(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     pipes = making.pipes
     sheet.heading("What the line takes on the design night")
     rate = sheet.line("Capacity rate of the water", flow.capacity_rate, making.pumps.flow, pipes.density, pipes.specific_heat)
+    rows.rate = rate
     rows.fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.inlet, rows.arrival)
     rows.gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, rows.fall, pipes.length)
     rows.supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, rate, rows.fall)
@@ -170,7 +174,7 @@ def _losses(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
 
 
 def make_months(making: Making) -> None:
-    """By month: ground temperature, mean water temperature and what the lines lose.  Months go down."""
+    """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
     rows, pipes, climate = making.ground, making.pipes, making.climate
     sheet = rows.sheet
     on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
@@ -188,6 +192,53 @@ def make_months(making: Making) -> None:
         )
         for i, month in enumerate(MONTHS)
     ]
+    needs, season = making.needs, making.season
+    drops = []
+    for i, month in enumerate(MONTHS):
+        sheet.heading(f"Heat through the line, {month}")
+        own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
+        total = own
+        for depth in range(BRANCHING):
+            branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
+            total = sheet.calc(generation("Heat with those", depth), SEASON_ENERGY, lambda a, b: a + b, own, branches)
+        drops.append(
+            sheet.calc(
+                "Mean temperature drop",
+                TEMPERATURE_DIFFERENCE,
+                lambda q, c, n: q / (np.maximum(c, LEAST_RATE) * n * SECONDS_A_DAY),
+                total,
+                rows.rate,
+                At(climate.days, i),
+            )
+        )
+    colder = sheet.calc(
+        "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, rows.inlet
+    )
+    sheet.heading("Both lines at once")
+    # The exact solution of the two coupled lines: supply and return follow sinh and cosh of this number.
+    number = sheet.calc(
+        "Line number",
+        RATIO,
+        lambda u, x, n, c: n * np.sqrt(u * (u + 2 * x)) / np.maximum(c, LEAST_RATE),
+        rows.loss,
+        rows.exchange,
+        pipes.length,
+        rows.rate,
+        words="length × √(loss conductance × (loss conductance + 2 × exchange conductance)) / capacity rate",
+    )
+    rise = sheet.calc("Rise", RATIO, lambda k: np.cosh(np.minimum(k, MOST_NUMBER)), number, words="cosh of the line number")
+    decay = sheet.calc(
+        "Decay",
+        RATIO,
+        lambda u, n, c, k: (
+            u * n / np.maximum(c, LEAST_RATE) * np.sinh(np.minimum(np.maximum(k, LEAST_NUMBER), MOST_NUMBER)) / np.maximum(k, LEAST_NUMBER)
+        ),
+        rows.loss,
+        pipes.length,
+        rows.rate,
+        number,
+        words="loss conductance × length / capacity rate × sinh of the line number / the line number",
+    )
     sheet.heading("Heat lost by both lines by month")
     rows.months = []
     for i, month in enumerate(MONTHS):
@@ -195,16 +246,21 @@ def make_months(making: Making) -> None:
             sheet.calc(
                 month,
                 SEASON_ENERGY,
-                lambda u, n, a, b, drop, tg, d, lit: 2 * u * n * np.maximum((a + b - drop) / 2 - tg, 0.0) * d * lit * SECONDS_A_DAY,
-                rows.loss,
-                pipes.length,
+                lambda c, w, h, a, b, less, drop, tg, d, lit: (
+                    c * np.maximum((2 * w * ((a + b) / 2 - less - tg) - (h + w - 1) * drop) / (h + w), 0.0) * d * lit * SECONDS_A_DAY
+                ),
+                rows.rate,
+                decay,
+                rise,
                 on,
                 off,
-                rows.drop,
+                colder,
+                drops[i],
                 ground_months[i],
                 At(climate.days, i),
                 At(climate.lit, i),
-                words="2 × loss conductance × length × (mean of the band − half the drop − ground) × days lit",
+                words="capacity rate × (2 × decay × (mean of the band at its start − ground) − (rise + decay − 1) × the month's drop) "
+                "/ (rise + decay) × days lit: both lines at once, exchange included",
             )
         )
     rows.year = sheet.take("The year", total_of(rows.months))

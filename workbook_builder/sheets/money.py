@@ -23,7 +23,7 @@ def make_money(making: Making) -> None:
     """The columns of today's fuels, on Fuels, and the sheet Money."""
     fuels = making.used_fuels
     fuels.sheet.heading("What the same heat costs today")
-    served = fuels.sheet.take("Heat that wood takes over", SumWhere(making.season.year, making.usage.fuel, fuels.sheet.names))
+    served = fuels.sheet.take("Heat that wood takes over", SumWhere(making.season.useful_year, making.usage.fuel, fuels.sheet.names))
     fuels.cost = fuels.sheet.line("Its cost in a year", money.heat_cost, served, fuels.heat_price)
     fuels.escalation = making.fetched(fuels.sheet, "escalation")
     fuels.factor = fuels.sheet.line(

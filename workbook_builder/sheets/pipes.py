@@ -143,6 +143,7 @@ def _taken(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     ]
     total = sheet.calc("Loss coefficient, all fittings", RATIO, lambda a, b, c: a + b + c, *coefficients)
     from_counts = sheet.calc("Equivalent length from the counts", LENGTH, lambda k, d, f: k * d / f, total, rows.bore, rows.factor)
+    rows.typed_fittings, rows.coefficient = typed_fittings, total
     rows.fittings = sheet.take("Equivalent length of fittings", FirstGiven((typed_fittings, from_counts)))
     rows.line_head = sheet.calc(
         "Head of line and fittings", HEAD, lambda g, n, e: g * (2 * n + e), rows.gradient, rows.length, rows.fittings

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import flow, friction, liquids, pressure, pumps
-from hydrocalc.measures import HEAD, PRESSURE, TEMPERATURE, VOLUME_FLOW
+from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
 
 from ..references import FirstGiven, IfPositive, SumWhere
 from ..worksheet import Row, Sheet
@@ -40,7 +40,12 @@ def _head_at(making: Making, sheet: Sheet, rows: SimpleNamespace, at: Row, which
     )
     factor = sheet.line(f"Friction factor{which}", friction.friction_factor, reynolds, pipes.relative)
     gradient = sheet.line(f"Head gradient{which}", friction.head_gradient, velocity, pipes.bore, factor)
-    line = sheet.calc(f"Head of line and fittings{which}", HEAD, lambda g, n, e: g * (2 * n + e), gradient, pipes.length, pipes.fittings)
+    # A fitting takes a multiple of the velocity head: the length of tube that stands for it changes with the friction factor.
+    counted = sheet.calc(
+        f"Equivalent length from the counts{which}", LENGTH, lambda k, d, f: k * d / f, pipes.coefficient, pipes.bore, factor
+    )
+    fittings = sheet.take(f"Equivalent length of fittings{which}", FirstGiven((pipes.typed_fittings, counted)))
+    line = sheet.calc(f"Head of line and fittings{which}", HEAD, lambda g, n, e: g * (2 * n + e), gradient, pipes.length, fittings)
     others = sheet.calc(
         f"Head of exchangers{which}",
         HEAD,

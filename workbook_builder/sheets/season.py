@@ -10,7 +10,7 @@ import numpy as np
 from hydrocalc import loads
 from hydrocalc.measures import COUNT, SEASON_ENERGY
 
-from ..references import At, SumOf, TableNumber, kind_is, total_of
+from ..references import At, FirstGiven, SumOf, TableNumber, kind_is, total_of
 from ..vocabulary import BUILDINGS, MONTHS
 from ..worksheet import Row
 from .common import Making, down_the_months
@@ -105,6 +105,19 @@ def make_season(making: Making) -> None:
         lambda i, month: sheet.take(month, SumOf((rows.building[i], rows.water[i], rows.tub[i], rows.known[i]))),
     )
     rows.year = sheet.take("The year", total_of(rows.months))
+    sheet.heading("Heat that today's fuel gives as well")
+    served = sheet.take("Days served in a year", total_of(rows.served), shows="whole")
+    # The seasonal efficiency of today's boiler has its idle loss in it: counted as heat it would be paid twice.
+    useful = sheet.calc(
+        "The year, without the idle loss of an existing boiler",
+        SEASON_ENERGY,
+        lambda q, idle, n: q - idle * n * SECONDS_A_DAY,
+        rows.year,
+        needs.idle_loss,
+        served,
+        when=building,
+    )
+    rows.useful_year = sheet.take("Useful heat of the year", FirstGiven((useful, rows.year)))
 
 
 def make_tubs(making: Making) -> None:

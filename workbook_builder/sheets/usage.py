@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 
+import numpy as np
+
 from hydrocalc import loads, money
-from hydrocalc.measures import DEGREE_DAYS, SEASON_ENERGY
+from hydrocalc.measures import DEGREE_DAYS, RATIO, SEASON_ENERGY, TEMPERATURE
 
 from ..references import At, FirstGiven, Pick, TableNumber, TableText, total_of
 from ..vocabulary import MONTHS
+from ..worksheet import Row
 from .common import Making
+
+DAY = 1.0  # day
+LEAST = 1e-6
+LEAST_DEGREE_DAYS = 1e-6
+MOST_HELD = 30.0  # K: gains that hold more than this leave no heating worth the name
 
 
 def make_fuels(making: Making) -> None:
@@ -21,7 +29,10 @@ def make_fuels(making: Making) -> None:
     fuel, price = making.fetch(sheet, "fuel", "price")
     rows.unit = sheet.take("Sold by", TableText("fuels", "unit", (fuel,)))
     rows.content = sheet.take("Heat content", TableNumber("fuels", "heat_content", (fuel,), system))
-    efficiency, use, share = making.fetch(sheet, "seasonal efficiency", "use", "share for hot water")
+    use, share = making.fetch(sheet, "use", "share for hot water")
+    typed_efficiency = making.fetched(sheet, "seasonal efficiency", "Seasonal efficiency, typed")
+    listed = sheet.take("Seasonal efficiency, table", TableNumber("fuels", "efficiency", (fuel,), system))
+    efficiency = sheet.take("Seasonal efficiency", FirstGiven((typed_efficiency, listed)))
     rows.fuel, rows.price, rows.efficiency, rows.use = fuel, price, efficiency, use
     rows.bought = sheet.line("Useful heat of the use", money.useful_fuel_heat, use, rows.content, efficiency)
     rows.bought_gross = sheet.calc("Heat bought", SEASON_ENERGY, lambda q, e: q / e, rows.bought, efficiency)
@@ -41,22 +52,71 @@ def make_usage(making: Making) -> None:
     typed = making.fetched(sheet, "fuel today", "Fuel today, typed")
     rows.fuel = sheet.take("Fuel today", FirstGiven((typed, At(fuels.sheet.names, 0))))
     share = making.fetched(sheet, "share of fuel")
-    given = making.fetched(sheet, "balance temperature", "Balance temperature, typed")
-    rows.balance = sheet.take("Balance temperature of the use", FirstGiven((given, making.job("site", "degree day base"))))
-    sheet.heading("Degree days of an ordinary year at that balance temperature")
-    months = [
-        sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), rows.balance, At(climate.days, i))
-        for i, month in enumerate(MONTHS)
-    ]
-    year = sheet.take("The year", total_of(months))
-    sheet.heading("Conductance")
+    rows.given = making.fetched(sheet, "balance temperature", "Balance temperature, typed")
+    own = making.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
+    rows.indoor = sheet.take("Indoor temperature", FirstGiven((own, making.job("site", "indoor temperature"))))
+    rows.gains = making.fetched(sheet, "gains")
+    sheet.heading("Heat of the fuel")
     used = sheet.take("Degree days of the use, at the site's base", Pick(fuels.degree_days, fuels.sheet.names, rows.fuel))
-    at_balance = sheet.calc(
-        "Degree days of the use, at the balance temperature", DEGREE_DAYS, lambda u, y, b: u * y / b, used, year, making.site.degree_days
-    )
     bought = sheet.take("Heat bought with the fuel", Pick(fuels.bought_gross, fuels.sheet.names, rows.fuel))
     efficiency = sheet.take("Seasonal efficiency of the fuel", Pick(fuels.efficiency, fuels.sheet.names, rows.fuel))
     hot_water = sheet.take("Heat for hot water", Pick(fuels.hot_water, fuels.sheet.names, rows.fuel))
     part = sheet.calc("Heat bought for this building", SEASON_ENERGY, lambda q, s: q * s, bought, share)
     other = sheet.calc("Its part of the heat for hot water", SEASON_ENERGY, lambda q, s: q * s, hot_water, share)
-    rows.conductance = sheet.line("Conductance from the fuel", loads.conductance_from_fuel, part, efficiency, at_balance, other)
+
+    def conductance(label: str, balance: Row, which: str) -> tuple[Row, Row]:
+        sheet.heading(f"Degree days of an ordinary year at the balance temperature, {which}")
+        months = [
+            sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), balance, At(climate.days, i))
+            for i, month in enumerate(MONTHS)
+        ]
+        year = sheet.take("The year", total_of(months))
+        at_balance = sheet.calc(
+            f"Degree days of the use, at the balance temperature, {which}",
+            DEGREE_DAYS,
+            lambda u, y, b: u * y / np.maximum(b, LEAST_DEGREE_DAYS),
+            used,
+            year,
+            making.site.degree_days,
+        )
+        return sheet.line(label, loads.conductance_from_fuel, part, efficiency, at_balance, other), at_balance
+
+    # What the gains hold depends on the conductance, and the conductance on what they hold.
+    first = sheet.take("Balance temperature, without the gains", FirstGiven((rows.given, rows.indoor)))
+    start, start_days = conductance("Conductance, first", first, "first")
+    held = sheet.calc(
+        "Balance temperature, with the gains, second",
+        TEMPERATURE,
+        lambda t, g, u: t - np.minimum(g / np.maximum(u, LEAST), MOST_HELD),
+        rows.indoor,
+        rows.gains,
+        start,
+    )
+    second = sheet.take("Balance temperature, second", FirstGiven((rows.given, held)))
+    _, second_days = conductance("Conductance, second", second, "second")
+    slope = sheet.calc(
+        "Degree days for a degree of balance temperature",
+        RATIO,
+        lambda d0, d1, b0, b1: (d0 - d1) * DAY / np.maximum(b0 - b1, LEAST),
+        start_days,
+        second_days,
+        first,
+        second,
+        words="days: the difference of the two degree days over that of the two balance temperatures",
+    )
+    met = sheet.calc(
+        "Balance temperature, with the gains, third",
+        TEMPERATURE,
+        # Degree days as a straight line d1 + s (b − b1), b = indoor − gains/U, and U times degree days = the fuel's heat.
+        lambda t, g, u, d0, d1, s, b1: t - g * ((d1 + s / DAY * (t - b1)) / np.maximum(u * d0 + s / DAY * g, LEAST)),
+        rows.indoor,
+        rows.gains,
+        start,
+        start_days,
+        second_days,
+        slope,
+        second,
+        words="where the straight line through both degree days, the gains and the fuel agree",
+    )
+    rows.balance = sheet.take("Balance temperature of the use", FirstGiven((rows.given, met)))
+    rows.conductance, _ = conductance("Conductance from the fuel", rows.balance, "last")
