@@ -1,0 +1,149 @@
+"""Many tables at once, interrupted work, and the same file from the same input."""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import books
+import pytest
+
+from workbook_builder.cli import main
+
+SMALL = books.ROOT / "samples" / "small-cottage.csv"
+COMMAND = [sys.executable, "-m", "workbook_builder"]
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(books.ROOT)}
+
+
+def test_one_table_that_fails_does_not_stop_the_rest(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("a", "b", "c"):
+        shutil.copy(SMALL, tmp_path / f"{name}.csv")
+    (tmp_path / "broken.csv").write_text("part,item,value\n", encoding="utf-8")
+    assert main(["fill", str(tmp_path)]) == 2
+    said = capsys.readouterr()
+    assert said.out.count("formulas") == 3
+    assert "1 of 4 tables failed" in said.err
+    assert "broken.csv" in said.err
+    assert "Traceback" not in said.err
+    assert sorted(p.name for p in tmp_path.glob("*.xlsx")) == ["a.xlsx", "b.xlsx", "c.xlsx"]
+    assert not list(tmp_path.glob(".*"))
+    # A second time the books are there: each is named, none is touched; with --force all are written anew.
+    assert main(["fill", str(tmp_path)]) == 2
+    assert capsys.readouterr().err.count("exists already") == 3
+
+
+def test_two_tables_for_one_book_are_refused_before_anything_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "one").mkdir()
+    (tmp_path / "two").mkdir()
+    (tmp_path / "out").mkdir()
+    for folder in ("one", "two"):
+        shutil.copy(SMALL, tmp_path / folder / "job.csv")
+    assert main(["fill", str(tmp_path / "one"), str(tmp_path / "two"), "-o", str(tmp_path / "out")]) == 2
+    assert "both" in capsys.readouterr().err
+    assert not list((tmp_path / "out").iterdir())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["fill", "{here}/none.csv"], "no such file"),
+        (["fill", "{here}/empty"], "no input table"),
+        (["fill", "{here}/job.csv", "-o", "{here}/nowhere/x.xlsx"], "does not exist"),
+    ],
+)
+def test_requests_that_cannot_be_met(tmp_path: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], words: str) -> None:
+    (tmp_path / "empty").mkdir()
+    shutil.copy(SMALL, tmp_path / "job.csv")
+    assert main([a.format(here=tmp_path) for a in arguments]) == 2
+    assert words in capsys.readouterr().err
+    assert not list(tmp_path.glob("**/*.xlsx"))
+
+
+def test_killed_at_random_moments_a_book_is_whole_or_not_there(tmp_path: Path) -> None:
+    """What stands under the target's name is the old book or the new one, never a part of one."""
+    target, table = tmp_path / "book.xlsx", tmp_path / "job.csv"
+    shutil.copy(SMALL, table)
+    assert main(["fill", str(table), "-o", str(target)]) == 0
+    whole = target.read_bytes()
+    began = time.perf_counter()
+    subprocess.run([*COMMAND, "fill", str(table), "-o", str(target), "--force"], env=ENVIRONMENT, check=True, capture_output=True)
+    lasts = time.perf_counter() - began
+    moments = random.Random(5)
+    for _ in range(int(os.environ.get("KILLS", "8"))):
+        process = subprocess.Popen(
+            [*COMMAND, "fill", str(table), "-o", str(target), "--force"],
+            env=ENVIRONMENT,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        time.sleep(moments.uniform(0, lasts))
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+        assert target.read_bytes() == whole
+    assert {p.name for p in tmp_path.iterdir() if not p.name.startswith(".")} == {"book.xlsx", "job.csv"}
+
+
+def test_the_same_input_gives_the_same_file(tmp_path: Path) -> None:
+    """Byte for byte, whatever the hash seed, the time zone, the locale and the day."""
+    files = []
+    for number, (seed, zone, language) in enumerate((("1", "UTC", "C"), ("77", "Asia/Tokyo", "de_DE.UTF-8"))):
+        target = tmp_path / f"{number}.xlsx"
+        environment = {**ENVIRONMENT, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": language}
+        subprocess.run([*COMMAND, "fill", str(books.FULL), "-o", str(target)], env=environment, check=True, capture_output=True)
+        files.append(target.read_bytes())
+        time.sleep(2.1 * (number == 0))  # a zip archive counts in steps of two seconds
+    assert files[0] == files[1]
+
+
+INJECTIONS = [
+    "=1+1",
+    "+1+1",
+    "-1+cmd|' /C calc'!A0",
+    "@SUM(1,1)",
+    '=HYPERLINK("http://localhost","x")',
+    "\t=1",
+    "{=1}",
+    "http://localhost/",
+    "'=1",
+]
+
+
+@pytest.mark.parametrize("text", INJECTIONS)
+def test_no_text_becomes_a_formula(tmp_path: Path, text: str) -> None:
+    """In every text that a table can hold: titles, notes, names of people and places."""
+    import csv
+    import zipfile
+
+    import openpyxl
+
+    table = tmp_path / "job.csv"
+    rows = [["part", "item", "value", "unit", "note"]]
+    rows += [[r["part"], r["item"], r["value"], r["unit"], text] for r in csv.DictReader(SMALL.read_text(encoding="utf-8").splitlines())]
+    rows = [r for r in rows if r[:2] != ["job", "title"]]
+    rows += [
+        ["job", item, text, "", text]
+        for item in ("title", "client", "place", "prepared by")
+        if [r for r in rows if r[:2] == ["job", item]] == []
+    ]
+    with table.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream).writerows(rows)
+    target = tmp_path / "book.xlsx"
+    assert main(["fill", str(table), "-o", str(target)]) == 0
+    book = openpyxl.load_workbook(target)
+    inputs = book["Inputs"]
+    found = 0
+    for row in inputs.iter_rows():
+        for cell in row:
+            if isinstance(cell.value, str) and cell.value.strip() == text.strip():
+                assert cell.data_type == "s", cell.coordinate
+                assert cell.hyperlink is None
+                found += 1
+    assert found > 10
+    with zipfile.ZipFile(target) as archive:
+        assert not [n for n in archive.namelist() if "externalLink" in n or "vba" in n]
