@@ -122,17 +122,18 @@ class Inputs:
         """The test that an item goes with the kind of its load; empty where the kind is fixed or makes no difference."""
         if not line.item.kinds or self.job.kind_of(line.part) is not None:
             return ""
-        cell = f"$C${self.by_key[f'{line.part}|kind'].row}"
+        cell = f"C{self.by_key[f'{line.part}|kind'].row}"
         tests = [f'{cell}="{kind}"' for kind in line.item.kinds]
         return tests[0] if len(tests) == 1 else f"OR({','.join(tests)})"
 
     def name_cell(self, part: str) -> str:
-        """The cell in which a run, a load or a fuel is named."""
-        return f"$C${self.by_key[f'{part}|{NAME}'].row}"
+        """The cell in which a run, a load or a fuel is named; relative, so that a copy of a part's rows follows its own."""
+        return f"C{self.by_key[f'{part}|{NAME}'].row}"
 
     def headings(self, family: str, names: tuple[str, ...]) -> list[str]:
         """The names at the heads of columns, as references to the cells in which they are typed."""
-        return [f"=Inputs!{self.name_cell(f'{family} {name}')}" if f"{family} {name}|{NAME}" in self.by_key else "" for name in names]
+        lines = [self.by_key.get(f"{family} {name}|{NAME}") for name in names]
+        return [f"=Inputs!$C${line.row}" if line else "" for line in lines]
 
     def of(self, family: str, names: tuple[str, ...], item: str) -> Input:
         """An item of each run or load, fetched by the name at the head of the column."""
