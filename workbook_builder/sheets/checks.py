@@ -11,7 +11,7 @@ import numpy as np
 from hydrocalc import pressure
 from hydrocalc.measures import COUNT, FRACTION, PRESSURE, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..references import Across, FirstGiven, FoundAt, Pick, Reference, SameColumn, kind_is, total_of
+from ..references import Across, FoundAt, Pick, Reference, SameColumn, kind_is, total_of
 from ..worksheet import Row, Sheet
 from .common import ONE, Making
 
@@ -110,6 +110,16 @@ class _Checks:
             limit("limits", "exchanger approach"),
             lambda x, w: np.where(x <= w, PASS, REMARK),
         )
+        plate = self._plate(sheet)
+        self.add(
+            sheet,
+            "exchangers",
+            "Hot water at the peak draw, out of the plate",
+            "a larger plate, a slower draw, or a tank kept hot behind it",
+            plate,
+            SameColumn(needs.wanted_of_plate),
+            lambda x, w: np.where(x < w, REMARK, PASS),
+        )
         taps = kind_is(needs.kind, "hot water")
         hottest = sheet.calc(
             "Hottest that the taps can get, without a valve",
@@ -137,8 +147,7 @@ class _Checks:
             "a cooler boiler or a limiting control",
             hottest,
             limit("limits", "failing hot water temperature"),
-            lambda x, w, valve: np.where(x > w, np.where(valve == "no", FAIL, REMARK), PASS),
-            units.mixing_valve,
+            lambda x, w: np.where(x > w, FAIL, PASS),
             when=taps,
         )
         tank = sheet.calc(
@@ -170,20 +179,10 @@ class _Checks:
         )
 
     def _approach(self, sheet: Sheet) -> Row:
-        """Boiler water in less heated water out, for every exchanger, with what it takes on the night."""
+        """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
         making = self.making
         case, units, needs = making.steady.case, making.units, making.needs
-        plate = kind_is(units.heated_by, "plate", "plate then tank")
         building = kind_is(units.behind, "yes")
-        out_plate = sheet.calc(
-            "Heated water out, plate at the peak draw",
-            TEMPERATURE,
-            lambda cold, q, c: cold + q / np.maximum(c, 1e-6),
-            needs.cold,
-            case.capacity,
-            units.draw_rate,
-            when=plate,
-        )
         mean = sheet.calc(
             "Mean water of the loop",
             TEMPERATURE,
@@ -196,8 +195,8 @@ class _Checks:
             units.surface_resistance,
             when=building,
         )
-        out_loop = sheet.calc(
-            "Heated water out, a building's loop",
+        out = sheet.calc(
+            "Heated water out",
             TEMPERATURE,
             lambda t, q, c: t + q / (2 * np.maximum(c, 1e-6)),
             mean,
@@ -205,10 +204,21 @@ class _Checks:
             units.second_rate,
             when=building,
         )
-        out = sheet.take("Heated water out", FirstGiven((out_plate, out_loop)))
-        wanted = sheet.take("As hot as it has to be", FirstGiven((needs.wanted_of_plate, out)))
-        least = sheet.calc("Heated water out, as judged", TEMPERATURE, lambda a, b: np.minimum(a, b), out, wanted)
-        return sheet.calc("Approach", TEMPERATURE_DIFFERENCE, lambda hot, cold: hot - cold, case.inlet, least)
+        return sheet.calc("Approach", TEMPERATURE_DIFFERENCE, lambda hot, cold: hot - cold, case.inlet, out)
+
+    def _plate(self, sheet: Sheet) -> Row:
+        """What leaves a plate exchanger at the peak draw; hotter than wanted is mixed down."""
+        making = self.making
+        case, units, needs = making.steady.case, making.units, making.needs
+        return sheet.calc(
+            "Out of the plate at the peak draw",
+            TEMPERATURE,
+            lambda cold, q, c: cold + q / np.maximum(c, 1e-6),
+            needs.cold,
+            case.capacity,
+            units.draw_rate,
+            when=kind_is(units.heated_by, "plate", "plate then tank"),
+        )
 
     # -- runs
 
