@@ -354,5 +354,3 @@ def glycol_mass_fraction(liquid: Liquid, volume_fraction: Fraction_) -> Fraction
     """
     first, second, third = (table("liquids").lookup(f"volume_to_mass_{n}", liquid) for n in (1, 2, 3))
     return volume_fraction * (first + volume_fraction * (second + volume_fraction * third))
-
-
