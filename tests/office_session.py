@@ -86,6 +86,10 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
         first.getCellRangeByName(address).setFormula(text)
     for address, text in step.get("arrays", {}).items():
         first.getCellRangeByName(address).setArrayFormula(text)
+    for block in step.get("copy_rows", ()):
+        _copy_rows(document, **block)
+    for column in step.get("copy_column", ()):
+        _copy_column(document.Sheets.getByName(column["sheet"]), column["at"], column["heading"])
     seconds = []
     for _ in range(step.get("times", 1)):
         start = time.perf_counter()
@@ -98,6 +102,30 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     names = [n for n in document.NamedRanges.ElementNames if n.startswith("HYDRO")]
     document.close(True)
     return {"sheets": sheets, "seconds": seconds, "names": names}
+
+
+def _copy_rows(document: Any, sheet: str, first: int, last: int, at: int, typed: dict[str, str | float]) -> None:
+    """Insert a copy of some rows before another, and type into its third column; rows are counted from 0."""
+    out = document.Sheets.getByName(sheet)
+    out.Rows.insertByIndex(at, last - first + 1)
+    width = out.getCellRangeByPosition(0, first, 7, last)
+    out.copyRange(out.getCellByPosition(0, at).getCellAddress(), width.RangeAddress)
+    for offset, value in typed.items():
+        cell = out.getCellByPosition(2, at + int(offset))
+        if isinstance(value, str):
+            cell.setString(value)
+        else:
+            cell.setValue(value)
+
+
+def _copy_column(sheet: Any, at: int, heading: str) -> None:
+    """Insert a copy of the column to the left before a column, and give it a heading; columns are counted from 0."""
+    sheet.Columns.insertByIndex(at, 1)
+    cursor = sheet.createCursor()
+    cursor.gotoEndOfUsedArea(False)
+    source = sheet.getCellRangeByPosition(at - 1, 0, at - 1, cursor.RangeAddress.EndRow)
+    sheet.copyRange(sheet.getCellByPosition(at, 0).getCellAddress(), source.RangeAddress)
+    sheet.getCellByPosition(at, 3).setFormula(heading)
 
 
 def _cells(sheet: Any, formulas: bool) -> dict[str, Any]:
