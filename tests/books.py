@@ -11,13 +11,15 @@ from pathlib import Path
 from typing import Any
 
 import engines
+import numpy as np
 import openpyxl
 
-from hydrocalc.measures import System
+from hydrocalc.measures import TEMPERATURE, Measure, System
 from workbook_builder.build import Built, build, write_book
 from workbook_builder.job import job_from_rows, read_job
 from workbook_builder.rows import Row as TableRow
 from workbook_builder.sheets.inputs import InputLine
+from workbook_builder.worksheet import Book
 
 ROOT = Path(__file__).parent.parent
 SAMPLES = tuple(sorted((ROOT / "samples").glob("*.csv")))
@@ -113,3 +115,34 @@ def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | s
     for line, value in lines:
         model.set_user_input(inputs, line.row, 3, repr(value) if isinstance(value, float) else value)
     return engines.values_of_model(model)
+
+
+def largest_by_measure(book: Book) -> dict[str, float]:
+    """The largest figure of each measure in a book: what a difference of two such figures is to be judged by."""
+    found: dict[str, float] = {}
+    for row in book.order:
+        if isinstance(row.kind, Measure):
+            finite = np.abs(row.kind.unit(book.system).to_coherent(book.values[row]))
+            found[row.kind.name] = max(found.get(row.kind.name, 0.0), float(np.max(finite[np.isfinite(finite)], initial=0.0)))
+    return found
+
+
+def differences_between_systems(us: Book, metric: Book) -> list[str]:
+    """Rows of the same job's books in the two unit systems that do not agree after conversion.
+
+    1e-6 of the figure itself (constants are sealed to nine digits in each system), or, for what is left where figures
+    cancel, 1e-9 of the largest figure of that measure; temperatures by their absolute value.
+    """
+    largest, found = largest_by_measure(us), []
+    for a, b in zip(us.order, metric.order, strict=True):
+        place, first, second = f"{a.sheet.name}, {a.label}", us.values[a], metric.values[b]
+        if (a.sheet.name, a.number, a.label, a.kind) != (b.sheet.name, b.number, b.label, b.kind):
+            found.append(f"{place}: is {b.sheet.name}, {b.label} in the metric book")
+        elif isinstance(a.kind, Measure):
+            first, second = a.kind.us.to_coherent(first), a.kind.metric.to_coherent(second)
+            least = 1e-6 * 273.15 if a.kind is TEMPERATURE else 1e-9 * max(largest[a.kind.name], 1e-3)
+            if not np.allclose(first, second, rtol=1e-6, atol=least, equal_nan=True):
+                found.append(f"{place}: {first} and {second}")
+        elif first.tolist() != second.tolist():
+            found.append(f"{place}: {first} and {second}")
+    return found

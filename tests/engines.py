@@ -146,20 +146,28 @@ def libreoffice_values(paths: Iterable[Path]) -> list[Cells]:
         raise AssertionError(f"LibreOffice ended with {done.returncode} and did not save every book: {done.stdout}{done.stderr}")
 
 
-def compare(stored: Mapping[tuple[str, str], Value], recalculated: Mapping[tuple[str, str], Value], rel: float = 1e-9) -> list[str]:
-    """Every stored cell that the engine finds otherwise, in words.  A blank and an empty text are alike."""
+def compare(
+    stored: Mapping[tuple[str, str], Value],
+    recalculated: Mapping[tuple[str, str], Value],
+    rel: float = 1e-9,
+    least: Mapping[tuple[str, str], float] | None = None,
+) -> list[str]:
+    """Every stored cell that the engine finds otherwise, in words.  A blank and an empty text are alike.
+
+    ``least`` says of a cell which difference says nothing: what is left of large numbers that cancel has their rounding.
+    """
     found = []
     for (sheet, cell), value in stored.items():
         other = recalculated.get((sheet, cell))
-        if not _alike(value, other, rel):
+        if not _alike(value, other, rel, (least or {}).get((sheet, cell), ROUNDING)):
             found.append(f"{sheet}!{cell}: stored {value!r}, recalculated {other!r}")
     return found
 
 
-def _alike(a: Value, b: Value, rel: float) -> bool:
+def _alike(a: Value, b: Value, rel: float, least: float) -> bool:
     if isinstance(a, bool) or isinstance(b, bool) or isinstance(a, str) or isinstance(b, str) or a is None or b is None:
         return (a or None) == (b or None) if not isinstance(a, float) and not isinstance(b, float) else False
-    return math.isclose(a, b, rel_tol=rel, abs_tol=ROUNDING)
+    return math.isclose(a, b, rel_tol=rel, abs_tol=least)
 
 
 def errors(cells: Mapping[tuple[str, str], Value]) -> list[str]:
