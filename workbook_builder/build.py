@@ -46,6 +46,11 @@ READING_ORDER = (
     "Settling1",
     "Settling2",
     "Settling3",
+    "Settling4",
+    "Settling5",
+    "Settling6",
+    "Settling7",
+    "Settling8",
 )
 
 

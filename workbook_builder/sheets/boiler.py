@@ -9,13 +9,13 @@ import numpy as np
 from hydrocalc import liquids, pressure, storage
 from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TIME, VOLUME
 
-from ..references import Across, FirstGiven, kind_is
+from ..references import Across, FirstGiven, Reference, kind_is
 from ..worksheet import Row, Sheet
 from .cascade import make_case
 from .common import ONE, Making
 
 LEAST_POWER = 1.0  # W
-SETTLING_STEPS = 3
+SETTLING_STEPS = 8
 HALF = 0.5
 FREEZING = 0.0  # °C
 FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
@@ -204,6 +204,38 @@ def _expansion(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
 
 
+def _lost_at(making: Making, sheet: Sheet, label: str, water: Row, grounds: Row) -> Row:
+    """What the lines lose at another water: in proportion to its excess over the ground."""
+    return sheet.calc(
+        label,
+        POWER,
+        lambda q, t, g, t0: q * ((t - g) / np.maximum(t0 - g, 1.0)),
+        making.boiler.lines,
+        water,
+        grounds,
+        making.job("boiler", "fan on at"),
+        shows="whole",
+    )
+
+
+def _met(sheet: Sheet, label: str, cold: Row, under: Row, hot: Row, over: Row, on: Reference, short: Row) -> Row:
+    """Where the straight line between the two ends meets the output; fan on where the output is enough."""
+    return sheet.calc(
+        label,
+        TEMPERATURE,
+        lambda a, fa, b, fb, t0, is_short: np.where(
+            is_short > 0, a + (b - a) * (np.maximum(0 - fa, 0.0) / np.maximum(np.maximum(0 - fa, 0.0) + fb, LEAST_POWER)), t0
+        ),
+        cold,
+        under,
+        hot,
+        over,
+        on,
+        short,
+        words="the straight line between the cold and the hot end, met with the output",
+    )
+
+
 def make_settling(making: Making) -> None:
     """The sheets Settling and Settled: where the water comes to rest when the needs exceed the output."""
     rows = making.boiler
@@ -213,47 +245,45 @@ def make_settling(making: Making) -> None:
     grounds = sheet.take("Mean ground temperature at the lines", Across(making.ground.temperature, "AVERAGE"))
     coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), rows.given, rows.limit)
-    older, older_load = sheet.take("Water at fan on", on), rows.given
-    newer = sheet.calc(
-        "Water, first try",
-        TEMPERATURE,
-        lambda t, room, q, most, is_short: np.where(is_short > 0, room + (t - room) * (most / np.maximum(q, LEAST_POWER)), t),
-        older,
-        coolest,
-        rows.given,
-        rows.limit,
-        short,
-    )
+    # Between water at which no room takes any heat and water at fan on lies the water at which demand equals output.  Demand is
+    # level where all needs are met and steep below: the straight line between the two ends is met with the output, the end on
+    # the same side is moved there, and an end that stays twice counts half (the Illinois rule), so that neither end is stuck.
+    cold, hot = coolest, sheet.take("Water at fan on", on)
+    lost_cold = _lost_at(making, sheet, "Lost by the lines, no heat taken", cold, grounds)
+    under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost_cold, rows.limit, shows="whole")
+    over = sheet.calc("Demand less output, water at fan on", POWER, lambda q, most: q - most, rows.given, rows.limit, shows="whole")
+    side = sheet.calc("Which end was moved last (1: the hot one, -1: the cold one)", RATIO, lambda n: 0 * n, short, shows="whole")
     for step in range(1, SETTLING_STEPS + 1):
+        water = _met(sheet, f"Water, try {step}", cold, under, hot, over, on, short)
         case_sheet = making.book.sheet(f"Settling{step}", making.loads, f"Settling, try {step}")
-        case = make_case(making, case_sheet, newer, None)
+        case = make_case(making, case_sheet, water, None)
         taken = sheet.take(f"Taken by the loads, try {step}", Across(case.taken, "SUM"), shows="whole")
-        lost = sheet.calc(
-            f"Lost by the lines, try {step}",
-            POWER,
-            lambda q, t, g, t0: q * ((t - g) / np.maximum(t0 - g, 1.0)),
-            rows.lines,
-            newer,
-            grounds,
-            on,
-            shows="whole",
-        )
-        load = sheet.calc(f"Load at that water, try {step}", POWER, lambda a, b: a + b, taken, lost, shows="whole")
-        newest = sheet.calc(
-            f"Water, after try {step}",
-            TEMPERATURE,
-            lambda t, t0, q, q0, most, is_short: np.where(
-                is_short > 0, t + (most - q) * ((t0 - t) / np.maximum(np.abs(q0 - q), LEAST_POWER)) * np.where(q0 >= q, 1.0, -1.0), t
+        lost = _lost_at(making, sheet, f"Lost by the lines, try {step}", water, grounds)
+        miss = sheet.calc(f"Demand less output, try {step}", POWER, lambda a, b, most: a + b - most, taken, lost, rows.limit, shows="whole")
+        cold, hot, under, over, side = (
+            sheet.calc(f"Cold end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, e, t), cold, water, miss),
+            sheet.calc(f"Hot end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, t, e), hot, water, miss),
+            sheet.calc(
+                f"Demand less output at the cold end, after try {step}",
+                POWER,
+                lambda e, f, moved: np.where(f > 0, e * np.where(moved > 0, HALF, 1.0), f),
+                under,
+                miss,
+                side,
+                shows="whole",
             ),
-            newer,
-            older,
-            load,
-            older_load,
-            rows.limit,
-            short,
-            words="the straight line through the last two tries, met with the output",
+            sheet.calc(
+                f"Demand less output at the hot end, after try {step}",
+                POWER,
+                lambda e, f, moved: np.where(f > 0, f, e * np.where(moved < 0, HALF, 1.0)),
+                over,
+                miss,
+                side,
+                shows="whole",
+            ),
+            sheet.calc(f"Which end was moved, try {step}", RATIO, lambda f: np.where(f > 0, 1.0, 0.0 - 1.0), miss, shows="whole"),
         )
-        older, older_load, newer = newer, load, newest
+    newer = _met(sheet, "Water where it settles", cold, under, hot, over, on, short)
     rows.settled = newer
     rows.short = short
     final = making.book.sheet("Settled", making.loads, "Settled: what the loads get when the fire cannot hold the band")

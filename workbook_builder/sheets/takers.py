@@ -211,9 +211,18 @@ def tub(making: Making, sheet: Sheet, water: Water) -> Row:
 
 
 def known(making: Making, sheet: Sheet, water: Water) -> Row:
-    """A known load takes what it is said to take."""
+    """A known load takes what it is said to take, as long as the water is warmer than a room."""
     return sheet.calc(
-        "Known load takes", POWER, lambda q: q * 1.0, making.needs.known_heat, when=kind_is(making.needs.kind, "known"), shows="whole"
+        "Known load can take",
+        POWER,
+        lambda q, t, c, room: np.minimum(q, c * np.maximum(t - room, 0.0)),
+        making.needs.known_heat,
+        water.temperature,
+        water.rate,
+        making.job("site", "indoor temperature"),
+        when=kind_is(making.needs.kind, "known"),
+        shows="whole",
+        words="its heat, but no more than the water carries above the site's indoor temperature",
     )
 
 

@@ -81,9 +81,11 @@ def make_usage(making: Making) -> None:
         )
         return sheet.line(label, loads.conductance_from_fuel, part, efficiency, at_balance, other), at_balance
 
-    # What the gains hold depends on the conductance, and the conductance on what they hold.
-    first = sheet.take("Balance temperature, without the gains", FirstGiven((rows.given, rows.indoor)))
-    start, start_days = conductance("Conductance, first", first, "first")
+    # What the gains hold depends on the conductance, and the conductance on what they hold: each try is the straight line
+    # through the degree days of the last two, met with the gains and the fuel's heat.
+    older = sheet.take("Balance temperature, without the gains", FirstGiven((rows.given, rows.indoor)))
+    start, start_days = conductance("Conductance, first", older, "first")
+    older_days = start_days
     held = sheet.calc(
         "Balance temperature, with the gains, second",
         TEMPERATURE,
@@ -92,31 +94,37 @@ def make_usage(making: Making) -> None:
         rows.gains,
         start,
     )
-    second = sheet.take("Balance temperature, second", FirstGiven((rows.given, held)))
-    _, second_days = conductance("Conductance, second", second, "second")
-    slope = sheet.calc(
-        "Degree days for a degree of balance temperature",
-        RATIO,
-        lambda d0, d1, b0, b1: (d0 - d1) * DAY / np.maximum(b0 - b1, LEAST),
-        start_days,
-        second_days,
-        first,
-        second,
-        words="days: the difference of the two degree days over that of the two balance temperatures",
-    )
-    met = sheet.calc(
-        "Balance temperature, with the gains, third",
-        TEMPERATURE,
-        # Degree days as a straight line d1 + s (b − b1), b = indoor − gains/U, and U times degree days = the fuel's heat.
-        lambda t, g, u, d0, d1, s, b1: t - g * ((d1 + s / DAY * (t - b1)) / np.maximum(u * d0 + s / DAY * g, LEAST)),
-        rows.indoor,
-        rows.gains,
-        start,
-        start_days,
-        second_days,
-        slope,
-        second,
-        words="where the straight line through both degree days, the gains and the fuel agree",
-    )
-    rows.balance = sheet.take("Balance temperature of the use", FirstGiven((rows.given, met)))
+    newer = sheet.take("Balance temperature, second", FirstGiven((rows.given, held)))
+    for name, following in (("second", "third"), ("third", "fourth"), ("fourth", "last")):
+        _, newer_days = conductance(f"Conductance, {name}", newer, name)
+        slope = sheet.calc(
+            f"Degree days for a degree of balance temperature, {name}",
+            RATIO,
+            lambda d0, d1, b0, b1: np.where(
+                np.abs(b0 - b1) > LEAST, (d0 - d1) * DAY / np.where(np.abs(b0 - b1) > LEAST, b0 - b1, 1.0), 0.0
+            ),
+            older_days,
+            newer_days,
+            older,
+            newer,
+            words="days: the difference of the last two degree days over that of their balance temperatures",
+        )
+        met = sheet.calc(
+            f"Balance temperature, with the gains, {following}",
+            TEMPERATURE,
+            lambda t, g, u, d0, d1, s, b1: (
+                t - np.minimum(g * ((d1 + s / DAY * (t - b1)) / np.maximum(u * d0 + s / DAY * g, LEAST)), MOST_HELD)
+            ),
+            rows.indoor,
+            rows.gains,
+            start,
+            start_days,
+            newer_days,
+            slope,
+            newer,
+            words="where the straight line through both degree days, the gains and the fuel agree",
+        )
+        older, older_days = newer, newer_days
+        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((rows.given, met)))
+    rows.balance = newer
     rows.conductance, _ = conductance("Conductance from the fuel", rows.balance, "last")
