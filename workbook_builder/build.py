@@ -12,6 +12,8 @@ import hydrocalc
 from hydrocalc.measures import System
 
 from .job import Job
+from .sheets.cautions import write_cautions, write_scratch
+from .sheets.charts import write_charts
 from .sheets.common import Making
 from .sheets.functions import define_functions, write_functions
 from .sheets.inputs import Inputs, write_inputs
@@ -43,6 +45,7 @@ READING_ORDER = (
     "Usage",
     "Site",
     "Climate",
+    "Curves",
     "Settling1",
     "Settling2",
     "Settling3",
@@ -95,6 +98,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         checks,
         climate,
         cords,
+        curves,
         emitters,
         ground,
         lines,
@@ -129,6 +133,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         boiler.make_settling,
         money.make_money,
         lines.make_lines,
+        curves.make_curves,
         checks.make_checks,
     )
 
@@ -141,11 +146,14 @@ def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writ
     write_summary(writer, built.making)
     write_verdicts(writer, built.making)
     write_inputs(writer, built.making.inputs)
+    write_charts(writer, built.making)
     for name in READING_ORDER:
         write_sheet(writer, built.book.sheets[name], built.book.values)
     write_tables(writer, built.book.system, built.making.inputs.symbol)
     write_sources(writer, built.book, dict(hydrocalc.catalogue()))
     write_functions(writer, built.book.system)
+    write_cautions(writer)
+    write_scratch(writer)
     define_functions(writer, built.book.system)
     writer.close()
     return writer

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from hydrocalc.measures import Key, Measure, System
+from hydrocalc.measures import RATIO, Key, Measure, System
 from hydrocalc.named import Named, calls_go_to
 
 from . import formula, nodes
@@ -190,6 +190,11 @@ class Sheet:
         """A row of typed texts, one a column."""
         fixed = np.array(list(values), dtype=object)
         return self._placed(Row(self, self.next_row, label, None, "", lambda _: fixed, "typed"))
+
+    def numbers(self, label: str, values: Sequence[float]) -> Row:
+        """A row of fixed numbers, one a column: the steps of a curve."""
+        fixed = np.array(values, dtype=np.float64)
+        return self._placed(Row(self, self.next_row, label, RATIO, "", lambda _: fixed, "fixed steps"))
 
     @contextmanager
     def chain(self) -> Iterator[Callable[[str, Measure | Key | None], Left]]:

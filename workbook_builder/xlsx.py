@@ -21,6 +21,7 @@ from .worksheet import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Book, Heading, Ro
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#78909C", "#A63D00", "#2E6B34"
 FONT = "Calibri"
+WORDS_A_LINE = 78  # characters of the small type that stand side by side in the column of words
 FORMATS = {
     "general": "#,##0.00;-#,##0.00;0",
     "whole": "#,##0",
@@ -29,6 +30,8 @@ FORMATS = {
     "three": "0.000",
     "money": "#,##0.00",
 }
+# What stays free on a locked sheet.
+FREE = {"format_columns": True, "format_rows": True, "select_locked_cells": True, "select_unlocked_cells": True}
 # A fixed date keeps the same input giving the same file on any day.
 CREATED = datetime.datetime(2000, 1, 1)
 
@@ -99,8 +102,11 @@ class Writer:
         if comment:
             self.workbook.name_comments[name] = comment
 
-    def add_sheet(self, name: str, tab: str) -> Any:
+    def add_sheet(self, name: str, tab: str, *, locked: bool = True) -> Any:
+        """A sheet whose cells are locked, without a password: a slip does not overwrite a formula, and nobody is kept out."""
         sheet = self.workbook.add_worksheet(name)
+        if locked:
+            sheet.protect("", FREE)
         sheet.set_tab_color(tab)
         sheet.hide_gridlines(2)
         return sheet
@@ -154,6 +160,9 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
             _heading(writer, out, number - 1, item, spacer)
         else:
             _row(writer, out, number - 1, item, values[item], spacer)
+    # Function and source stay on the screen; on paper they are on Sources.
+    last = sheet.items[-1][0] if sheet.items else HEADING_ROW
+    out.print_area(0, 0, last - 1, spacer + 1)
     page(writer, out)
 
 
@@ -188,11 +197,17 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
         if item.formula:
             text = item.formula.replace(COLUMN, column_letters(column)).replace(LEFT_COLUMN, column_letters(column - 1))
             writer.formula(out, row, column, text, values[index], cell)
-        else:
+        elif item.is_text:
             out.write_string(row, column, str(values[index]), cell)
+        else:
+            out.write_number(row, column, values[index], cell)
     out.write_blank(row, spacer, None, writer.format(bg_color=PALE))
     for offset, text in enumerate((item.words, item.function, item.source)):
-        out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet))
+        out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet, text_wrap=offset == 0))
+    lines = 1 + len(item.words) // WORDS_A_LINE
+    options = {"level": 1} if item.depth else {}
+    if lines > 1 or options:
+        out.set_row(row, 12.0 * lines if lines > 1 else None, None, options)
 
 
 SheetWriter = Callable[[Writer, Book], None]

@@ -58,6 +58,7 @@ def _head_at(making: Making, sheet: Sheet, rows: SimpleNamespace, at: Row, which
 
 
 def _operating_flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    rows.linears, rows.squares = [], []
     sheet.heading("The circulator's curve")
     points = making.fetch(
         sheet,
@@ -81,6 +82,8 @@ def _operating_flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None
         fit = (0.0, found, head, lower, lower_head)
         rows.system_linear = sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit)
         rows.system_square = sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit)
+        rows.linears.append(rows.system_linear)
+        rows.squares.append(rows.system_square)
         found = sheet.line(
             f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, rows.system_linear, rows.system_square
         )

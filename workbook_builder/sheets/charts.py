@@ -1,0 +1,144 @@
+"""Charts: native, fed by the cells of the sizing sheets, told apart by dash and marker as well as by colour."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..vocabulary import MONTHS
+from ..worksheet import FIRST_COLUMN, HEADING_ROW, Row, column_letters
+from ..xlsx import GREY, MOSS, RUST, SLATE, Writer, page
+from .common import Making
+
+WIDTH, HEIGHT = 620, 300
+ACROSS, DOWN = 10, 17  # columns and rows of the sheet that a chart takes
+STYLES = ((SLATE, "solid", "circle"), (RUST, "dash", "square"), (MOSS, "round_dot", "diamond"), (GREY, "long_dash", "triangle"))
+
+
+def write_charts(writer: Writer, making: Making) -> None:
+    """Six kinds of chart, two beside one another, six to a printed page."""
+    out = writer.add_sheet("Charts", SLATE)
+    out.set_row(0, 22)
+    out.write_string(0, 0, "Charts", writer.format(bold=True, font_size=14, font_color=SLATE))
+    charts = [
+        _load_by_temperature(writer, making),
+        _water_along_the_runs(writer, making),
+        _columns_by_month(writer, "Cords by month", making.cords.cords, SLATE),
+        _columns_by_month(writer, "Line losses by month", making.cords.lines, RUST),
+        _money(writer, making),
+        *(_pump(writer, making, run) for run in making.curves.runs),
+    ]
+    for place, chart in enumerate(charts):
+        out.insert_chart(2 + place // 2 * DOWN, place % 2 * ACROSS, chart)
+    out.set_column(0, 2 * ACROSS, 9)
+    rows = (len(charts) + 1) // 2 * DOWN
+    out.print_area(0, 0, 2 + rows, 2 * ACROSS - 1)
+    out.set_h_pagebreaks([2 + n * 3 * DOWN for n in range(1, rows // (3 * DOWN) + 1)])
+    page(writer, out, landscape=False, repeat=None)
+
+
+def across(row: Row) -> str:
+    """All columns of a row, as a chart refers to them."""
+    last = FIRST_COLUMN + len(row.sheet.axis.labels) - 1
+    return f"={row.sheet.name}!${column_letters(FIRST_COLUMN)}${row.number}:${column_letters(last)}${row.number}"
+
+
+def down(rows: list[Row]) -> str:
+    """One figure of rows that stand one below another."""
+    return f"={rows[0].sheet.name}!$C${rows[0].number}:$C${rows[-1].number}"
+
+
+def labels_down(rows: list[Row]) -> str:
+    return f"={rows[0].sheet.name}!$A${rows[0].number}:$A${rows[-1].number}"
+
+
+def _named(quantity: str, row: Row) -> str:
+    return f"{quantity}, {row.unit}" if row.unit else quantity
+
+
+def _chart(writer: Writer, kind: dict[str, Any], title: str, x: str, y: str) -> Any:
+    chart = writer.workbook.add_chart(kind)
+    small = {"name": "Calibri", "size": 9}
+    chart.set_title({"name": title, "name_font": {"name": "Calibri", "size": 11, "color": SLATE}})
+    chart.set_x_axis({"name": x, "name_font": small, "num_font": small, "num_format": "0", "label_position": "low"})
+    chart.set_y_axis({"name": y, "name_font": small, "num_font": small, "major_gridlines": {"visible": True, "line": {"color": "#DDDDDD"}}})
+    chart.set_legend({"position": "bottom", "font": small})
+    chart.set_size({"width": WIDTH, "height": HEIGHT})
+    return chart
+
+
+def _series(chart: Any, name: str, categories: str, values: str, style: int, *, markers: bool = False) -> None:
+    color, dash, marker = STYLES[style % len(STYLES)]
+    series: dict[str, Any] = {
+        "name": name,
+        "categories": categories,
+        "values": values,
+        "line": {"color": color, "width": 1.75, "dash_type": dash},
+    }
+    series["marker"] = {"type": marker, "size": 6, "border": {"color": color}, "fill": {"color": color}} if markers else {"type": "none"}
+    chart.add_series(series)
+
+
+def _load_by_temperature(writer: Writer, making: Making) -> Any:
+    curves = making.curves
+    chart = _chart(
+        writer,
+        {"type": "scatter", "subtype": "straight"},
+        "Boiler output against load",
+        _named("outdoor temperature", curves.outdoor),
+        _named("heat", curves.load),
+    )
+    for style, (name, row) in enumerate((("load", curves.load), ("rated output", curves.output), ("sustained output", curves.sustained))):
+        _series(chart, name, across(curves.outdoor), across(row), style)
+    return chart
+
+
+def _water_along_the_runs(writer: Writer, making: Making) -> Any:
+    case, lowest = making.steady.case, making.steady.lowest
+    chart = _chart(
+        writer,
+        {"type": "line"},
+        "Water along the runs, design night",
+        "load, in the order of the water",
+        _named("temperature", case.inlet),
+    )
+    sheet = case.inlet.sheet
+    last = FIRST_COLUMN + len(sheet.axis.labels) - 1
+    names = f"={sheet.name}!${column_letters(FIRST_COLUMN)}${HEADING_ROW}:${column_letters(last)}${HEADING_ROW}"
+    for style, (name, row) in enumerate((("water in", case.inlet), ("lowest that would do", lowest), ("water out", case.outlet))):
+        _series(chart, name, names, across(row), style, markers=True)
+    return chart
+
+
+def _columns_by_month(writer: Writer, title: str, rows: list[Row], color: str) -> Any:
+    assert len(rows) == len(MONTHS)
+    chart = _chart(writer, {"type": "column"}, title, "month", _named(title.split(" by")[0].lower(), rows[0]))
+    series = {"name": title, "categories": labels_down(rows), "values": down(rows), "gap": 60}
+    chart.add_series({**series, "fill": {"color": color}, "border": {"color": SLATE}})
+    chart.set_legend({"none": True})
+    return chart
+
+
+def _money(writer: Writer, making: Making) -> Any:
+    rows = making.money.cumulative
+    chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]))
+    _series(chart, "money ahead", labels_down(rows), down(rows), 0)
+    chart.set_legend({"none": True})
+    return chart
+
+
+def _pump(writer: Writer, making: Making, run: Any) -> Any:
+    index = making.runs.labels.index(run.name)
+    chart = _chart(
+        writer,
+        {"type": "scatter", "subtype": "smooth"},
+        f"Circulator and run: {run.name}",
+        _named("flow", run.flow),
+        _named("head", run.system),
+    )
+    _series(chart, "run", across(run.flow), across(run.system), 0)
+    _series(chart, "circulator", across(run.flow), across(run.curve), 1)
+    column = column_letters(FIRST_COLUMN + index)
+    at_flow = f"=Pumps!${column}${making.pumps.flow.number}:${column}${making.pumps.flow.number}"
+    at_head = f"=Pumps!${column}${making.pumps.head.number}:${column}${making.pumps.head.number}"
+    _series(chart, "as reckoned", at_flow, at_head, 2, markers=True)
+    return chart

@@ -1,0 +1,71 @@
+"""Curves: the worked tables behind the charts that no other sheet holds."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import pumps
+from hydrocalc.measures import POWER, TEMPERATURE, VOLUME_FLOW
+
+from ..references import Across, At, FirstGiven, SameColumn
+from ..worksheet import Axis
+from .common import Making
+
+STEPS = 9
+POINTS = Axis("point", tuple(f"{n}" for n in range(1, STEPS + 1)))
+# The curves go on to this multiple of the flow that the job is reckoned with.
+FARTHEST = 1.6
+LEAST = 0.1
+
+
+def make_curves(making: Making) -> None:
+    """The sheet Curves: from the design night to the day that needs no heat; from no flow to beyond the operating flow."""
+    sheet = making.book.sheet("Curves", POINTS, "Curves: the tables behind the charts")
+    rows = SimpleNamespace(sheet=sheet, runs=[])
+    making.rows["curves"] = rows
+    _outdoor(making, rows)
+    for index, run in enumerate(making.runs.labels):
+        _run(making, rows, index, run)
+
+
+def _outdoor(making: Making, rows: SimpleNamespace) -> None:
+    sheet = rows.sheet
+    boiler, site = making.boiler, making.site
+    design, indoor = making.job("site", "outdoor design temperature"), making.job("site", "indoor temperature")
+    sheet.heading("Load by outdoor temperature")
+    step = np.arange(STEPS) / (STEPS - 1)
+    part = sheet.numbers("Part of the way from the design night to the indoor temperature", tuple(float(s) for s in step))
+    rows.outdoor = sheet.calc("Outdoor temperature", TEMPERATURE, lambda a, b, s: a + (b - a) * s, design, indoor, part)
+    buildings = sheet.take("Buildings at the design night", Across(making.needs.design_loss, "SUM"))
+    whole = sheet.take("Load of the boiler at the design night", SameColumn(boiler.needed))
+    rows.load = sheet.calc(
+        "Load of the boiler",
+        POWER,
+        lambda total, q, t, room, difference: total - q * (1 - (room - t) / np.maximum(difference, LEAST)),
+        whole,
+        buildings,
+        rows.outdoor,
+        indoor,
+        site.difference,
+        shows="whole",
+        words="what the buildings lose falls with the difference between indoors and outdoors; all else stays",
+    )
+    rows.output = sheet.take("Rated output", making.job("boiler", "rated output"), shows="whole")
+    rows.sustained = sheet.take("Sustained output", SameColumn(boiler.sustained), shows="whole")
+
+
+def _run(making: Making, rows: SimpleNamespace, index: int, run: str) -> None:
+    sheet, machine = rows.sheet, making.pumps
+    sheet.heading(f"Run {run}: circulator against the run")
+    farthest = tuple(FARTHEST * n / (STEPS - 1) for n in range(STEPS))
+    part = sheet.numbers(f"Part of its flow, {run}", farthest)
+    flow = sheet.calc(f"Flow, {run}", VOLUME_FLOW, lambda q, s: q * s, At(machine.flow, index), part)
+    linear = FirstGiven(tuple(At(r, index) for r in reversed(machine.linears)))
+    square = FirstGiven(tuple(At(r, index) for r in reversed(machine.squares)))
+    a = sheet.take(f"Linear coefficient, {run}", linear)
+    b = sheet.take(f"Square coefficient, {run}", square)
+    system = sheet.line(f"Head of the run, {run}", pumps.system_head, flow, 0.0, a, b)
+    curve = sheet.line(f"Head of the circulator, {run}", pumps.pump_head, flow, *(At(p, index) for p in machine.points))
+    rows.runs.append(SimpleNamespace(name=run, flow=flow, system=system, curve=curve))
