@@ -145,6 +145,7 @@ def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writ
     writer = Writer(path, str(built.job.value("job", "title")), stored)
     write_summary(writer, built.making)
     write_verdicts(writer, built.making)
+    write_cautions(writer)
     write_inputs(writer, built.making.inputs)
     write_charts(writer, built.making)
     for name in READING_ORDER:
@@ -152,7 +153,6 @@ def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writ
     write_tables(writer, built.book.system, built.making.inputs.symbol)
     write_sources(writer, built.book, dict(hydrocalc.catalogue()))
     write_functions(writer, built.book.system)
-    write_cautions(writer)
     write_scratch(writer)
     define_functions(writer, built.book.system)
     writer.close()

@@ -246,42 +246,47 @@ def make_settling(making: Making) -> None:
     coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), rows.given, rows.limit)
     # Between water at which no room takes any heat and water at fan on lies the water at which demand equals output.  Demand is
-    # level where all needs are met and steep below: the straight line between the two ends is met with the output, the end on
-    # the same side is moved there, and an end that stays twice counts half (the Illinois rule), so that neither end is stuck.
+    # level where all needs are met and falls steeply below: a straight line through two tries can miss by far, halving cannot.
+    # Eight halvings leave some tenths of a kelvin, and there the straight line between the two ends is good.
     cold, hot = coolest, sheet.take("Water at fan on", on)
     lost_cold = _lost_at(making, sheet, "Lost by the lines, no heat taken", cold, grounds)
     under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost_cold, rows.limit, shows="whole")
     over = sheet.calc("Demand less output, water at fan on", POWER, lambda q, most: q - most, rows.given, rows.limit, shows="whole")
-    side = sheet.calc("Which end was moved last (1: the hot one, -1: the cold one)", RATIO, lambda n: 0 * n, short, shows="whole")
     for step in range(1, SETTLING_STEPS + 1):
-        water = _met(sheet, f"Water, try {step}", cold, under, hot, over, on, short)
+        water = sheet.calc(
+            f"Water, try {step}",
+            TEMPERATURE,
+            lambda a, b, t0, is_short: np.where(is_short > 0, (a + b) / 2, t0),
+            cold,
+            hot,
+            on,
+            short,
+            words="half way between the cold and the hot end",
+        )
         case_sheet = making.book.sheet(f"Settling{step}", making.loads, f"Settling, try {step}")
         case = make_case(making, case_sheet, water, None)
         taken = sheet.take(f"Taken by the loads, try {step}", Across(case.taken, "SUM"), shows="whole")
         lost = _lost_at(making, sheet, f"Lost by the lines, try {step}", water, grounds)
         miss = sheet.calc(f"Demand less output, try {step}", POWER, lambda a, b, most: a + b - most, taken, lost, rows.limit, shows="whole")
-        cold, hot, under, over, side = (
+        cold, hot, under, over = (
             sheet.calc(f"Cold end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, e, t), cold, water, miss),
             sheet.calc(f"Hot end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, t, e), hot, water, miss),
             sheet.calc(
                 f"Demand less output at the cold end, after try {step}",
                 POWER,
-                lambda e, f, moved: np.where(f > 0, e * np.where(moved > 0, HALF, 1.0), f),
+                lambda e, f: np.where(f > 0, e, f),
                 under,
                 miss,
-                side,
                 shows="whole",
             ),
             sheet.calc(
                 f"Demand less output at the hot end, after try {step}",
                 POWER,
-                lambda e, f, moved: np.where(f > 0, f, e * np.where(moved < 0, HALF, 1.0)),
+                lambda e, f: np.where(f > 0, f, e),
                 over,
                 miss,
-                side,
                 shows="whole",
             ),
-            sheet.calc(f"Which end was moved, try {step}", RATIO, lambda f: np.where(f > 0, 1.0, 0.0 - 1.0), miss, shows="whole"),
         )
     newer = _met(sheet, "Water where it settles", cold, under, hot, over, on, short)
     rows.settled = newer

@@ -15,7 +15,7 @@ STYLES = ((SLATE, "solid", "circle"), (RUST, "dash", "square"), (MOSS, "round_do
 
 
 def write_charts(writer: Writer, making: Making) -> None:
-    """Six kinds of chart, two beside one another, six to a printed page."""
+    """Six kinds of chart, two beside one another, four to a printed page."""
     out = writer.add_sheet("Charts", SLATE)
     out.set_row(0, 22)
     out.write_string(0, 0, "Charts", writer.format(bold=True, font_size=14, font_color=SLATE))
@@ -32,8 +32,8 @@ def write_charts(writer: Writer, making: Making) -> None:
     out.set_column(0, 2 * ACROSS, 9)
     rows = (len(charts) + 1) // 2 * DOWN
     out.print_area(0, 0, 2 + rows, 2 * ACROSS - 1)
-    out.set_h_pagebreaks([2 + n * 3 * DOWN for n in range(1, rows // (3 * DOWN) + 1)])
-    page(writer, out, landscape=False, repeat=None)
+    out.set_h_pagebreaks([2 + n * 2 * DOWN - 1 for n in range(1, rows // (2 * DOWN) + 1)])
+    page(writer, out, repeat=None)
 
 
 def across(row: Row) -> str:
@@ -93,7 +93,7 @@ def _load_by_temperature(writer: Writer, making: Making) -> Any:
 
 
 def _water_along_the_runs(writer: Writer, making: Making) -> Any:
-    case, lowest = making.steady.case, making.steady.lowest
+    case = making.steady.case
     chart = _chart(
         writer,
         {"type": "line"},
@@ -104,7 +104,7 @@ def _water_along_the_runs(writer: Writer, making: Making) -> Any:
     sheet = case.inlet.sheet
     last = FIRST_COLUMN + len(sheet.axis.labels) - 1
     names = f"={sheet.name}!${column_letters(FIRST_COLUMN)}${HEADING_ROW}:${column_letters(last)}${HEADING_ROW}"
-    for style, (name, row) in enumerate((("water in", case.inlet), ("lowest that would do", lowest), ("water out", case.outlet))):
+    for style, (name, row) in enumerate((("water in", case.inlet), ("water out", case.outlet))):
         _series(chart, name, names, across(row), style, markers=True)
     return chart
 

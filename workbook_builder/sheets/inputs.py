@@ -15,7 +15,7 @@ from hydrocalc.measures import Key, Limits, Measure, System
 
 from .. import vocabulary
 from ..job import NAME, Job
-from ..printing import decimal
+from ..printing import column_name, decimal
 from ..references import Input, JobInput, input_name
 from ..vocabulary import Item
 from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, page
@@ -177,6 +177,7 @@ def write_inputs(writer: Writer, inputs: Inputs) -> None:
     writer.workbook.define_name("input_keys", f"=Inputs!$H${FIRST_ROW}:$H${last}")
     writer.workbook.define_name("input_values", f"=Inputs!$F${FIRST_ROW}:$F${last}")
     out.freeze_panes(FIRST_ROW - 1, 2)
+    out.print_area(0, 0, last - 1, REMARK)
     page(writer, out, repeat=FIRST_ROW - 1)
 
 
@@ -199,6 +200,7 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
         out.write_blank(row, VALUE, None, writer.format(**box, align="right"))
     else:
         out.write_string(row, VALUE, line.typed, writer.format(**box, align="right"))
+    out.data_validation(row, VALUE, row, VALUE, _validation(line, inputs.system))
     out.write_string(row, UNIT, line.unit, quiet)
     out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9))
     cell = f"C{line.row}"
@@ -214,6 +216,33 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     writer.formula(out, row, KEY, f'=A{line.row}&"|"&B{line.row}', line.key, quiet)
     if line.part in vocabulary.SINGLE:
         writer.workbook.define_name(input_name(line.part, line.item.name), f"=Inputs!$F${line.row}")
+
+
+LONGEST_LIST, LONGEST_TITLE, LONGEST_HINT = 250, 32, 250
+
+
+def _validation(line: InputLine, system: System) -> dict[str, Any]:
+    """A drop-down or a range for an input, with a hint that shows when its cell is entered."""
+    item = line.item
+    rule: dict[str, Any] = {
+        "validate": "any",
+        "input_title": item.name[:LONGEST_TITLE],
+        "input_message": f"{item.hint}{f' ({line.unit})' if line.unit else ''}"[:LONGEST_HINT],
+        "error_title": "Not possible",
+    }
+    if item.measure is not None:
+        unit = item.measure.unit(system)
+        ends = (item.limits.low, item.limits.high)
+        low, high = (rounded(float(unit.from_coherent(end))) if abs(end) != float("inf") else None for end in ends)
+        least, most = -1e15 if low is None else low, 1e15 if high is None else high
+        rule |= {"validate": "decimal", "criteria": "between", "minimum": least, "maximum": most}
+        rule["error_message"] = units_allowed(line, system)[:LONGEST_HINT]
+    elif item.type.startswith("table ") and len(item.type.split()) == 3 and item.name != "size":
+        _, name, column = item.type.split()
+        rule |= {"validate": "list", "source": f"={column_name(name, column)}", "error_message": f"a row of the table of {name} on Tables"}
+    elif item.choices and len(",".join(item.choices)) <= LONGEST_LIST:
+        rule |= {"validate": "list", "source": list(item.choices), "error_message": f"one of: {', '.join(item.choices)}"[:LONGEST_HINT]}
+    return rule
 
 
 def default_remark(line: InputLine) -> str:

@@ -353,4 +353,5 @@ def write_verdicts(writer: Writer, making: Making) -> None:
         *area, {"type": "cell", "criteria": "==", "value": '"pass"', "format": writer.workbook.add_format({"font_color": MOSS})}
     )
     out.freeze_panes(VERDICTS_FIRST - 1, 2)
+    out.print_area(0, 0, sheet.row - 1, COLUMN_OF["remedy"])
     page(writer, out, repeat=VERDICTS_FIRST - 1)
