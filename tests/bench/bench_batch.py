@@ -31,9 +31,7 @@ def main() -> None:
                     peaks.append((done, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024))
             seconds = time.perf_counter() - began
             memory = ", ".join(f"{mb} MB after {n}" for n, mb in peaks)
-            print(
-                f"{jobs} jobs on {workers} core(s): {seconds:.1f} s, {jobs / seconds:.2f} jobs a second{'; most memory ' + memory if memory else ''}"
-            )
+            print(f"{jobs} jobs on {workers} core(s): {seconds:.1f} s, {jobs / seconds:.2f} jobs a second. {memory}")
 
 
 if __name__ == "__main__":

@@ -22,8 +22,8 @@ def write_charts(writer: Writer, making: Making) -> None:
     charts = [
         _load_by_temperature(writer, making),
         _water_along_the_runs(writer, making),
-        _columns_by_month(writer, "Cords by month", making.cords.cords, SLATE),
-        _columns_by_month(writer, "Line losses by month", making.cords.lines, RUST),
+        _columns_by_month(writer, "Cords by month", "wood", making.cords.cords, SLATE),
+        _columns_by_month(writer, "Line losses by month", "heat lost", making.cords.lines, RUST),
         _money(writer, making),
         *(_pump(writer, making, run) for run in making.curves.runs),
     ]
@@ -55,12 +55,15 @@ def _named(quantity: str, row: Row) -> str:
     return f"{quantity}, {row.unit}" if row.unit else quantity
 
 
-def _chart(writer: Writer, kind: dict[str, Any], title: str, x: str, y: str) -> Any:
+def _chart(writer: Writer, kind: dict[str, Any], title: str, x: str, y: str, shown: str = "#,##0") -> Any:
     chart = writer.workbook.add_chart(kind)
     small = {"name": "Calibri", "size": 9}
     chart.set_title({"name": title, "name_font": {"name": "Calibri", "size": 11, "color": SLATE}})
     chart.set_x_axis({"name": x, "name_font": small, "num_font": small, "num_format": "0", "label_position": "low"})
-    chart.set_y_axis({"name": y, "name_font": small, "num_font": small, "major_gridlines": {"visible": True, "line": {"color": "#DDDDDD"}}})
+    grid = {"visible": True, "line": {"color": "#DDDDDD"}}
+    chart.set_y_axis(
+        {"name": y, "name_font": small, "num_font": small, "num_format": shown, "label_position": "low", "major_gridlines": grid}
+    )
     chart.set_legend({"position": "bottom", "font": small})
     chart.set_size({"width": WIDTH, "height": HEIGHT})
     return chart
@@ -109,9 +112,9 @@ def _water_along_the_runs(writer: Writer, making: Making) -> Any:
     return chart
 
 
-def _columns_by_month(writer: Writer, title: str, rows: list[Row], color: str) -> Any:
+def _columns_by_month(writer: Writer, title: str, quantity: str, rows: list[Row], color: str) -> Any:
     assert len(rows) == len(MONTHS)
-    chart = _chart(writer, {"type": "column"}, title, "month", _named(title.split(" by")[0].lower(), rows[0]))
+    chart = _chart(writer, {"type": "column"}, title, "month", _named(quantity, rows[0]), shown="0.0")
     series = {"name": title, "categories": labels_down(rows), "values": down(rows), "gap": 60}
     chart.add_series({**series, "fill": {"color": color}, "border": {"color": SLATE}})
     chart.set_legend({"none": True})
