@@ -144,6 +144,7 @@ def _return(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     sheet.heading("Return to the boiler")
     on = making.job("boiler", "fan on at")
     rate = sheet.take("Capacity rate at the boiler", Across(making.returns.boiler_rate, "SUM"))
+    rows.boiler_rate = rate
     rows.return_temperature = sheet.calc(
         "Return temperature, design night", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST_POWER), on, rows.given, rate
     )
@@ -204,17 +205,25 @@ def _expansion(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
 
 
-def _lost_at(making: Making, sheet: Sheet, label: str, water: Row, grounds: Row) -> Row:
-    """What the lines lose at another water: in proportion to its excess over the ground."""
+def _lost_at(making: Making, sheet: Sheet, label: str, water: Row, grounds: Row, taken: Row | None) -> Row:
+    """What the lines lose at another water: in proportion to the excess of their mean water over the ground."""
+    rows = making.boiler
+    drop = taken or sheet.calc("Nothing taken", POWER, lambda q: 0 * q, rows.taken, shows="whole")
     return sheet.calc(
         label,
         POWER,
-        lambda q, t, g, t0: q * ((t - g) / np.maximum(t0 - g, 1.0)),
-        making.boiler.lines,
+        lambda q, t, g, t0, now, then, c: (
+            q * ((t - g - now / (2 * np.maximum(c, LEAST_POWER))) / np.maximum(t0 - g - then / (2 * np.maximum(c, LEAST_POWER)), 1.0))
+        ),
+        rows.lines,
         water,
         grounds,
         making.job("boiler", "fan on at"),
+        drop,
+        rows.taken,
+        rows.boiler_rate,
         shows="whole",
+        words="lost at fan on × (water − half its drop − ground) / the same at fan on",
     )
 
 
@@ -249,7 +258,7 @@ def make_settling(making: Making) -> None:
     # level where all needs are met and falls steeply below: a straight line through two tries can miss by far, halving cannot.
     # Eight halvings leave some tenths of a kelvin, and there the straight line between the two ends is good.
     cold, hot = coolest, sheet.take("Water at fan on", on)
-    lost_cold = _lost_at(making, sheet, "Lost by the lines, no heat taken", cold, grounds)
+    lost_cold = _lost_at(making, sheet, "Lost by the lines, no heat taken", cold, grounds, None)
     under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost_cold, rows.limit, shows="whole")
     over = sheet.calc("Demand less output, water at fan on", POWER, lambda q, most: q - most, rows.given, rows.limit, shows="whole")
     for step in range(1, SETTLING_STEPS + 1):
@@ -266,7 +275,7 @@ def make_settling(making: Making) -> None:
         case_sheet = making.book.sheet(f"Settling{step}", making.loads, f"Settling, try {step}")
         case = make_case(making, case_sheet, water, None)
         taken = sheet.take(f"Taken by the loads, try {step}", Across(case.taken, "SUM"), shows="whole")
-        lost = _lost_at(making, sheet, f"Lost by the lines, try {step}", water, grounds)
+        lost = _lost_at(making, sheet, f"Lost by the lines, try {step}", water, grounds, taken)
         miss = sheet.calc(f"Demand less output, try {step}", POWER, lambda a, b, most: a + b - most, taken, lost, rows.limit, shows="whole")
         cold, hot, under, over = (
             sheet.calc(f"Cold end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, e, t), cold, water, miss),

@@ -1,0 +1,250 @@
+"""The whole network at once: flows of the runs, the water from load to load, and where it settles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import brentq, root
+
+from workbook_builder.job import Job
+
+from . import lines
+from .facts import fact
+from .hydraulics import Circuit, Tube, operating_flow, smallest_that_fits
+from .lines import Conductances, Pair
+from .liquids import State, state
+from .site import Site
+from .takers import Load
+
+LEAST_FLOW = 1e-9
+COLDEST = 5.0  # °C: water at which no room takes any heat
+PUMP = ("circulator shutoff head", "circulator middle flow", "circulator middle head", "circulator high flow", "circulator high head")
+
+
+@dataclass
+class Station:
+    """A load's water and heat."""
+
+    inlet: float
+    outlet: float
+    taken: float
+    capacity: float
+
+
+@dataclass
+class Night:
+    """All stations, and each run's supply and return."""
+
+    supply: float
+    stations: dict[str, Station]
+    arrival: dict[str, float]
+    back: dict[str, float]
+    entering: dict[str, float]
+    lost: dict[str, float]
+    given: float
+
+
+@dataclass
+class Run:
+    """A run: its tube, its flow and its pair of lines."""
+
+    name: str
+    parent: str | None
+    tube: Tube
+    liquid: State
+    circuit: Circuit
+    flow: float = 0.0
+    own_flow: float = 0.0
+    design_flow: float = 0.0
+    head: float = 0.0
+    pair: Pair | None = None
+    children: list[str] = field(default_factory=list)
+
+    def rate(self, flow: float) -> float:
+        return flow * self.liquid.density * self.liquid.heat
+
+
+class Network:
+    """A job solved as one network."""
+
+    def __init__(self, job: Job, sizes: dict[str, str] | None = None) -> None:
+        self.job, self.site = job, Site(job)
+        self.on = self.site.num("boiler", "fan on at")
+        self.sizes = sizes or {}
+        needs = {n: load.need for n, load in self._needs().items()}
+        self.runs = self._runs(needs)
+        self.loads = self.site.loads({n: r.own_flow for n, r in self.runs.items()})
+        self._share()
+        self.chosen = False
+        self.steady = self.night(self.on)
+        self.chosen = True
+
+    def _needs(self) -> dict[str, Load]:
+        return {load.name: load for load in self.site.loads(dict.fromkeys(self.job.runs, 1e-4))}
+
+    # -- flows
+
+    def _liquid(self, part: str) -> State:
+        own = self.job.text(part, "liquid")
+        of_boiler = str(self.job.text("liquid", "kind"))
+        liquid = own or of_boiler
+        fraction = self.site.fraction(part, liquid)
+        if fraction is None:
+            fraction = 0.0 if own else (self.site.fraction("liquid", of_boiler) or 0.0)
+        return state(liquid, fraction, self.on - self.site.num(part, "temperature drop") / 2)
+
+    def _runs(self, needs: dict[str, float]) -> dict[str, Run]:
+        job, site = self.job, self.site
+        parents = {n: None if site.word(f"run {n}", "starts at") == "boiler" else site.word(f"run {n}", "starts at") for n in job.runs}
+        children = {n: [c for c in job.runs if parents[c] == n] for n in job.runs}
+        liquids = {n: self._liquid(f"run {n}") for n in job.runs}
+        own: dict[str, float] = {}
+        for n in job.runs:
+            load = sum(needs[x] for x in job.loads_on(n))
+            by_drop = load / (liquids[n].density * liquids[n].heat * site.num(f"run {n}", "temperature drop"))
+            own[n] = site.num(f"run {n}", "flow", by_drop)
+
+        def design(n: str) -> float:
+            return own[n] + sum(design(c) for c in children[n])
+
+        runs = {}
+        for n in job.runs:
+            part, flow = f"run {n}", design(n)
+            tube = self._tube(part, n, flow, liquids[n])
+            other, other_flow = site.maybe(part, "other head"), site.maybe(part, "other head flow")
+            at_design = other * (own[n] / other_flow) ** 2 if other is not None and other_flow is not None else 0.0
+            circuit = Circuit(
+                tube,
+                liquids[n],
+                site.num(part, "length"),
+                tuple((w, site.num(part, w)) for w in ("elbows", "tees", "valves")),
+                site.maybe(part, "equivalent length of fittings"),
+                at_design,
+                flow,
+            )
+            runs[n] = Run(n, parents[n], tube, liquids[n], circuit, children=children[n], design_flow=flow)
+
+        def working(n: str) -> float:
+            points = [site.maybe(f"run {n}", p) for p in PUMP]
+            if all(p is not None for p in points):
+                return operating_flow(tuple(p for p in points if p is not None), runs[n].circuit)  # type: ignore[arg-type]
+            return own[n] + sum(working(c) for c in children[n])
+
+        for n, run in runs.items():
+            run.flow = working(n)
+            run.own_flow = max(run.flow - sum(working(c) for c in run.children), LEAST_FLOW)
+            run.head = run.circuit.head(run.flow)
+            run.pair = self._pair(f"run {n}", run)
+        return runs
+
+    def _tube(self, part: str, name: str, flow: float, liquid: State) -> Tube:
+        family, size = self.site.word(part, "tube family"), self.sizes.get(name, self.site.word(part, "size"))
+        if size != "chosen":
+            return Tube(family, size)
+        velocity = self.site.num(part, "highest velocity", self.site.num("limits", "highest velocity"))
+        gradient = self.site.num(part, "highest head gradient", self.site.num("limits", "highest head gradient"))
+        return smallest_that_fits(family, flow, liquid, velocity, gradient)
+
+    def _pair(self, part: str, run: Run) -> Pair:
+        site = self.site
+        depth = site.num(part, "depth")
+        return Pair(
+            site.num(part, "length"),
+            self._conductances(part, run.tube.outside, depth),
+            site.ground_at(depth, site.num("site", "coldest day")),
+            run.rate(run.flow),
+        )
+
+    def _conductances(self, part: str, outside: float, depth: float) -> Conductances:
+        site = self.site
+        stated, difference = site.maybe(part, "stated loss"), site.maybe(part, "stated loss difference")
+        if stated is not None and difference is not None:
+            return Conductances(stated / (2 * difference), 0.0)
+        soil, _ = lines.soil_of(site.word("site", "soil"), site.maybe("site", "soil conductivity"))
+        wet = site.word(part, "jacket condition") == "wet"
+        typed = site.maybe(part, "wet insulation conductivity" if wet else "insulation conductivity")
+        listed = fact("insulation", "wet_conductivity" if wet else "dry_conductivity", site.word(part, "insulation"))
+        insulation = typed if typed is not None else listed
+        assert insulation is not None
+        jacket = site.num(part, "jacket outer diameter")
+        if site.word(part, "arrangement") == "apart":
+            return lines.apart(depth, site.num(part, "spacing", jacket), jacket, outside, insulation, soil)
+        return lines.one_jacket(depth, site.num(part, "spacing", outside * lines.TWIN_SPACING), outside, jacket, insulation, soil)
+
+    # -- water
+
+    def _share(self) -> None:
+        """Loads side by side share the flow by their needs, unless a share is typed."""
+        for load in self.loads:
+            group = load.parallel or load.name
+            together = sum(x.need for x in self.loads if (x.parallel or x.name) == group)
+            typed = self.site.maybe(f"load {load.name}", "share of flow")
+            load.share = typed if typed is not None else load.need / together if together > 0 else 1.0
+
+    def _along(self, run: Run, arrival: float, draw: bool) -> dict[str, Station]:
+        stations: dict[str, Station] = {}
+        water, first = arrival, arrival
+        rate = run.rate(run.own_flow)
+        for load in (x for x in self.loads if x.run == run.name):
+            if load.parallel is None:
+                first = water
+            mine = rate * load.share
+            if load.choose is not None and not self.chosen:
+                load.conductance = load.choose(first, mine)
+            if load.holder is not None:
+                load.holder.conductance = load.conductance
+            capacity = load.capacity(first, mine)
+            need = load.draw if draw and load.draw is not None else load.need
+            taken = max(min(need, capacity), 0.0)
+            stations[load.name] = Station(first, first - taken / mine, taken, capacity)
+            water -= taken / rate
+        return stations
+
+    def night(self, supply: float, draw: bool = False) -> Night:
+        """The water of every station: the arrivals on all runs are the unknowns."""
+        names = list(self.runs)
+        night: list[Night] = []
+
+        def misfit(arrivals: np.ndarray) -> np.ndarray:
+            arrival = dict(zip(names, (float(a) for a in arrivals), strict=True))
+            stations: dict[str, Station] = {}
+            for n in names:
+                stations |= self._along(self.runs[n], arrival[n], draw)
+            entering: dict[str, float] = {}
+            lost: dict[str, float] = {}
+            back: dict[str, float] = {}
+            reached: dict[str, float] = {}
+
+            def beyond(n: str) -> float:
+                run = self.runs[n]
+                assert run.pair is not None
+                taken = sum(stations[x.name].taken for x in self.loads if x.run == n) + sum(beyond(c) for c in run.children)
+                inlet = supply if run.parent is None else arrival[run.parent]
+                reached[n], back[n] = run.pair.ends(inlet, taken)
+                entering[n] = run.pair.rate * (inlet - back[n])
+                lost[n] = entering[n] - taken
+                return entering[n]
+
+            given = sum(beyond(n) for n in names if self.runs[n].parent is None)
+            night[:] = [Night(supply, stations, arrival, back, entering, lost, given)]
+            return np.array([reached[n] - arrival[n] for n in names])
+
+        # The lines change little with what is taken: plain iteration settles, and the root finder only polishes.
+        arrivals = np.full(len(names), supply)
+        for _ in range(40):
+            miss = misfit(arrivals)
+            arrivals = arrivals + miss
+            if float(np.max(np.abs(miss))) < 1e-9:
+                break
+        else:
+            solved = root(misfit, arrivals, tol=1e-9)
+            misfit(solved.x)
+        return night[0]
+
+    def settled(self, output: float) -> tuple[float, Night]:
+        """The boiler's water where demand equals output; the band itself where the output is enough."""
+        if self.steady.given <= output:
+            return self.on, self.steady
+        found = float(brentq(lambda t: self.night(t).given - output, COLDEST, self.on, xtol=1e-6))
+        return found, self.night(found)

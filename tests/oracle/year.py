@@ -1,0 +1,187 @@
+"""The year of a job: heat by month, line losses, wood and money, summed from the physics."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy_financial as npf
+
+from . import facts
+from .facts import BTU, DAY, FOOT, HOUR, MONTH_DAYS, POUND
+from .network import Network
+from .site import BUILDINGS, degree_days
+
+RATED_MOISTURE = 0.2
+AIR, STACK = (60 - 32) / 1.8, (400 - 32) / 1.8  # °C, of the fire for which moistures are compared (a convention)
+EXCESS = 0.5
+
+
+def stack_share(heat: float, moisture: float) -> float:
+    """Share of the gross heat that leaves: carbon 50.5, hydrogen 6, oxygen 43 % burnt with air (FPL-GTR-29's constants)."""
+    unit, per_degree = BTU / POUND, BTU / POUND * 1.8
+    oxygen = 0.505 * 32 / 12.011 + 0.06 * 8 / 1.008 * 1.0 - 0.43
+    air = oxygen / 0.2315
+    water = 9 * 0.06
+    gas = 1 + air * (1 + EXCESS) - water
+    vapor = moisture / (1 - moisture) + water
+    steam = (100 - AIR) * per_degree + 970.3 * unit + 0.46 * per_degree * (STACK - 100)
+    return (vapor * steam + gas * 0.24 * per_degree * (STACK - AIR)) / heat
+
+
+@dataclass
+class Year:
+    """Sums of the twelve months."""
+
+    loads: dict[str, list[float]]
+    lines: list[float]
+    cords: float
+    fuel: float
+    sustained: float | None
+    efficiency: float
+    saving: float
+    net: float
+    break_even: float
+
+
+class Reckoning:
+    """The year of a network."""
+
+    def __init__(self, network: Network) -> None:
+        self.network, self.site, self.job = network, network.site, network.job
+
+    def load_months(self, name: str) -> list[float]:
+        part, site = f"load {name}", self.site
+        load = next(x for x in self.network.loads if x.name == name)
+        first, last = site.word(part, "first month in use"), site.word(part, "last month in use")
+        out = []
+        for month, days in enumerate(MONTH_DAYS):
+            if not (site.lit(month) and facts.in_season(month, first, last)):
+                out.append(0.0)
+            elif load.kind in BUILDINGS:
+                conductance = site.conductance(part)
+                need = degree_days(site.means[month], site.balance(part, conductance), days)
+                out.append(conductance * need * DAY + site.num(part, "idle loss of the existing boiler") * days * DAY)
+            elif load.kind == "hot water":
+                out.append((load.extra["drawn"] + load.extra["loss"] * DAY) * days)
+            elif load.kind == "tub":
+                out.append(site.tub_at(part, site.means[month]) * days * DAY)
+            else:
+                out.append(site.num(part, "heat") * site.num(part, "hours a day") * days)
+        return out
+
+    def line_months(self, loads: dict[str, list[float]]) -> list[float]:
+        """Both lines of every run at the mean of the band, with the month's mean heat and ground."""
+        on, off, runs = self.network.on, self.site.num("boiler", "fan off at"), self.network.runs
+        out = []
+        for month, days in enumerate(MONTH_DAYS):
+            lost = 0.0
+
+            def beyond(name: str, inlet: float, month: int = month, days: int = days) -> tuple[float, float]:
+                """What enters a run, and what is lost in it and beyond."""
+                run = runs[name]
+                assert run.pair is not None
+                taken = sum(loads[n][month] for n in self.job.loads_on(name)) / (days * DAY)
+                ground = self.site.ground_at(self.site.num(f"run {name}", "depth"), facts.middle_day(month))
+                arrival, _ = run.pair.ends(inlet, taken, ground)
+                below = 0.0
+                for child in run.children:
+                    enters, gone = beyond(child, arrival)
+                    taken += enters
+                    below += gone
+                here = run.pair.lost(inlet, taken, ground)
+                return taken + here, below + here
+
+            for name, run in runs.items():
+                if run.parent is None and self.site.lit(month):
+                    lost += beyond(name, (on + off) / 2)[1] * days * DAY
+            out.append(lost)
+        return out
+
+    def wood(self) -> tuple[float, float, float]:
+        """Heat of dry wood J/kg, gross heat of a cord J, moisture on the wet basis."""
+        site = self.site
+        species = self.job.text("wood", "species")
+        heat, gravity = site.maybe("wood", "heating value"), site.maybe("wood", "specific gravity")
+        heat = heat if heat is not None else facts.number("species", "heating_value", str(species))
+        gravity = gravity if gravity is not None else facts.number("species", "specific_gravity", str(species))
+        moisture = site.maybe("wood", "moisture")
+        if moisture is None:
+            moisture = facts.number("wood_moisture", "moisture", site.word("wood", "condition"))
+        elif site.word("wood", "moisture basis") == "dry":
+            moisture = moisture / (1 + moisture)
+        return heat, gravity * 62.4 * POUND / FOOT**3 * site.num("wood", "solid volume of a cord") * heat, moisture
+
+    def solve(self) -> Year:
+        site = self.site
+        loads = {name: self.load_months(name) for name in self.job.loads}
+        lost = self.line_months(loads)
+        heat, cord, moisture = self.wood()
+        net_share = 1.0
+        if site.word("boiler", "efficiency basis") == "net":
+            wet = RATED_MOISTURE
+            net_share = 1 - 1050 * BTU / POUND * (wet + 0.54 * (1 - wet)) / (heat * (1 - wet))
+        kept = (1 - stack_share(heat, moisture)) / (1 - stack_share(heat, RATED_MOISTURE))
+        seasonal = site.maybe("boiler", "seasonal efficiency")
+        efficiency = (seasonal if seasonal is not None else site.num("boiler", "efficiency at full fire")) * net_share * kept
+        conductance = site.num(
+            "boiler", "jacket conductance", site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
+        )
+        output, fuel, lit_hours, idle_hours = site.num("boiler", "rated output"), 0.0, 0.0, 0.0
+        for month, days in enumerate(MONTH_DAYS):
+            lit = days * DAY if site.lit(month) else 0.0
+            water = sum(x[month] for x in loads.values()) + lost[month]
+            jacket = conductance * max(self.network.on - site.means[month], 0.0) * lit if seasonal is None else 0.0
+            idle = max(lit - (water + jacket) / output, 0.0)
+            standby = site.num("boiler", "idle fuel share") * output * idle if seasonal is None else 0.0
+            fuel += (water + jacket + standby) / efficiency
+            lit_hours += lit
+            idle_hours += idle
+        cords = fuel / cord
+        firebox = site.maybe("boiler", "firebox volume")
+        sustained = None
+        if firebox is not None:
+            charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
+            sustained = charge * heat * efficiency / site.num("boiler", "hours between loadings")
+        return Year(loads, lost, cords, fuel, sustained, efficiency, *self.money(loads, cords, lit_hours, idle_hours))
+
+    def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float]:
+        """Saving of the first year, net present value, and the price of a cord at which that is nothing."""
+        site, years = self.site, int(self.site.num("money", "life"))
+        interest, cost = site.num("money", "interest"), site.num("money", "installed cost", 0.0)
+
+        def worth(first: float, growth: float) -> float:
+            return float(npf.npv(interest, [0.0, *(first * (1 + growth) ** n for n in range(years))]))
+
+        today, fuels = 0.0, 0.0
+        for fuel in self.job.fuels:
+            part = f"fuel today {fuel}"
+            name = site.word(part, "fuel")
+            efficiency = site.num(part, "seasonal efficiency", facts.number("fuels", "efficiency", name))
+            mine = [n for n in loads if (self.job.text(f"load {n}", "fuel today") or self.job.fuels[0]) == fuel]
+            heat = sum(sum(loads[n]) for n in mine) - sum(self.idle_heat(n, loads[n]) for n in mine)
+            first = heat / (facts.number("fuels", "heat_content", name) * efficiency) * site.num(part, "price")
+            today += first
+            fuels += worth(first, site.num(part, "escalation"))
+        price = site.maybe("wood", "price of a cord")
+        if price is None:
+            stack = site.maybe("wood", "price of a face cord")
+            hours = site.maybe("wood", "hours a cord")
+            if stack is not None:
+                price = stack / (8 * FOOT * 4 * FOOT * site.num("wood", "depth of a face cord") / (128 * FOOT**3))
+            else:
+                price = (hours or 0.0) / HOUR * site.num("wood", "worth of an hour")
+        pumps = sum(site.num(f"run {n}", "circulator power") for n in self.job.runs)
+        current = (pumps * lit + site.num("boiler", "fan power") * (lit - idle)) * site.num("money", "electricity price")
+        upkeep = site.num("money", "upkeep a year")
+        saving = today - cords * price - current - upkeep
+        others = worth(current, site.num("money", "electricity escalation")) + worth(upkeep, 0.0) + cost
+        per_dollar = worth(cords, site.num("wood", "escalation"))
+        return saving, fuels - others - per_dollar * price, max(fuels - others, 0.0) / per_dollar
+
+    def idle_heat(self, name: str, months: list[float]) -> float:
+        """Heat that keeps an existing boiler warm: today's efficiency has it in it already."""
+        part = f"load {name}"
+        if self.job.kind_of(part) not in BUILDINGS:
+            return 0.0
+        idle = self.site.num(part, "idle loss of the existing boiler")
+        return sum(idle * d * DAY for d, m in zip(MONTH_DAYS, months, strict=True) if m > 0)
