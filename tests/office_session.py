@@ -91,6 +91,9 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
         first.getCellRangeByName(address).setFormula(text)
     for address, text in step.get("arrays", {}).items():
         first.getCellRangeByName(address).setArrayFormula(text)
+    if step.get("copy_rows"):
+        for name in document.Sheets.ElementNames:
+            document.Sheets.getByName(name).unprotect("")  # as somebody does by a menu: there is no password
     for block in step.get("copy_rows", ()):
         _copy_rows(document, **block)
     for column in step.get("copy_column", ()):
