@@ -46,6 +46,7 @@ READING_ORDER = (
     "Site",
     "Climate",
     "Curves",
+    "Stations",
     "Settling1",
     "Settling2",
     "Settling3",
@@ -134,6 +135,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         money.make_money,
         lines.make_lines,
         curves.make_curves,
+        curves.make_stations,
         checks.make_checks,
     )
 

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from ..vocabulary import MONTHS
-from ..worksheet import FIRST_COLUMN, HEADING_ROW, Row, column_letters
+from ..worksheet import FIRST_COLUMN, Row, column_letters
 from ..xlsx import GREY, MOSS, RUST, SLATE, Writer, page
 from .common import Making
 
-WIDTH, HEIGHT = 620, 300
-ACROSS, DOWN = 10, 17  # columns and rows of the sheet that a chart takes
+WIDTH, HEIGHT = 620, 440
+ACROSS, DOWN = 10, 24  # columns and rows of the sheet that a chart takes
+# Per cent: two charts fill a page's width where a substitute for the font makes the columns a third wider.
+SCALE = 52
+YEARS_A_LABEL = 5
 STYLES = ((SLATE, "solid", "circle"), (RUST, "dash", "square"), (MOSS, "round_dot", "diamond"), (GREY, "long_dash", "triangle"))
 
 
@@ -21,19 +26,21 @@ def write_charts(writer: Writer, making: Making) -> None:
     out.write_string(0, 0, "Charts", writer.format(bold=True, font_size=14, font_color=SLATE))
     charts = [
         _load_by_temperature(writer, making),
-        _water_along_the_runs(writer, making),
         _columns_by_month(writer, "Cords by month", "wood", making.cords.cords, SLATE),
         _columns_by_month(writer, "Line losses by month", "heat lost", making.cords.lines, RUST),
         _money(writer, making),
-        *(_pump(writer, making, run) for run in making.curves.runs),
     ]
+    for index, run in enumerate(making.curves.runs):
+        charts += [_pump(writer, making, run), _water_along(writer, making, index, run.name)]
     for place, chart in enumerate(charts):
         out.insert_chart(2 + place // 2 * DOWN, place % 2 * ACROSS, chart)
     out.set_column(0, 2 * ACROSS, 9)
     rows = (len(charts) + 1) // 2 * DOWN
     out.print_area(0, 0, 2 + rows, 2 * ACROSS - 1)
-    out.set_h_pagebreaks([2 + n * 2 * DOWN - 1 for n in range(1, rows // (2 * DOWN) + 1)])
+    out.set_h_pagebreaks([2 + n * 2 * DOWN - 1 for n in range(1, (rows - 1) // (2 * DOWN) + 1)])
     page(writer, out, repeat=None)
+    out.center_horizontally()
+    out.set_print_scale(SCALE)  # fitted to a width, breaks between pages would not hold and a chart could be cut
 
 
 def across(row: Row) -> str:
@@ -95,20 +102,24 @@ def _load_by_temperature(writer: Writer, making: Making) -> Any:
     return chart
 
 
-def _water_along_the_runs(writer: Writer, making: Making) -> Any:
-    case = making.steady.case
+def _water_along(writer: Writer, making: Making, index: int, run: str) -> Any:
+    """From the start of the line to behind the last load; where no load is known yet, over all places for one."""
+    stations = making.stations
+    known = [n for n, row in enumerate(stations.names) if making.book.values[row][index] != ""]
+    last = max(known) if len(known) > 2 else len(stations.names) - 1
+    column = column_letters(FIRST_COLUMN + index)
     chart = _chart(
         writer,
         {"type": "line"},
-        "Water along the runs, design night",
-        "load, in the order of the water",
-        _named("temperature", case.inlet),
+        f"Water along run {run}, design night",
+        "start of the line, its end, after each load",
+        _named("temperature", stations.water[0]),
     )
-    sheet = case.inlet.sheet
-    last = FIRST_COLUMN + len(sheet.axis.labels) - 1
-    names = f"={sheet.name}!${column_letters(FIRST_COLUMN)}${HEADING_ROW}:${column_letters(last)}${HEADING_ROW}"
-    for style, (name, row) in enumerate((("water in", case.inlet), ("water out", case.outlet))):
-        _series(chart, name, names, across(row), style, markers=True)
+    names, water = (
+        f"={stations.sheet.name}!${column}${rows[0].number}:${column}${rows[last].number}" for rows in (stations.names, stations.water)
+    )
+    _series(chart, "supply", names, water, 0, markers=True)
+    chart.set_legend({"none": True})
     return chart
 
 
@@ -124,6 +135,7 @@ def _columns_by_month(writer: Writer, title: str, quantity: str, rows: list[Row]
 def _money(writer: Writer, making: Making) -> Any:
     rows = making.money.cumulative
     chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]))
+    chart.x_axis["interval_unit"] = chart.x_axis["interval_tick"] = YEARS_A_LABEL
     _series(chart, "money ahead", labels_down(rows), down(rows), 0)
     chart.set_legend({"none": True})
     return chart
@@ -139,7 +151,10 @@ def _pump(writer: Writer, making: Making, run: Any) -> Any:
         _named("head", run.system),
     )
     _series(chart, "run", across(run.flow), across(run.system), 0)
-    _series(chart, "circulator", across(run.flow), across(run.curve), 1)
+    values = making.book.values
+    # Cells without a number would stand in a chart as zeros.  Where nothing is known yet, a curve may still be typed.
+    if np.isfinite(values[run.curve]).any() or not np.isfinite(values[run.system]).any():
+        _series(chart, "circulator", across(run.flow), across(run.curve), 1)
     column = column_letters(FIRST_COLUMN + index)
     at_flow = f"=Pumps!${column}${making.pumps.flow.number}:${column}${making.pumps.flow.number}"
     at_head = f"=Pumps!${column}${making.pumps.head.number}:${column}${making.pumps.head.number}"

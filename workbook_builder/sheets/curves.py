@@ -10,6 +10,7 @@ from hydrocalc import pumps
 from hydrocalc.measures import POWER, TEMPERATURE, VOLUME_FLOW
 
 from ..references import Across, At, FirstGiven, SameColumn
+from ..stations import NthOf
 from ..worksheet import Axis
 from .common import Making
 
@@ -18,6 +19,7 @@ POINTS = Axis("point", tuple(f"{n}" for n in range(1, STEPS + 1)))
 # The curves go on to this multiple of the flow that the job is reckoned with.
 FARTHEST = 1.6
 LEAST = 0.1
+SHOWN_PLACES = 8  # room for so many loads on each run, whatever the job has: a load that is added by hand finds its place
 
 
 def make_curves(making: Making) -> None:
@@ -69,3 +71,28 @@ def _run(making: Making, rows: SimpleNamespace, index: int, run: str) -> None:
     system = sheet.line(f"Head of the run, {run}", pumps.system_head, flow, 0.0, a, b)
     curve = sheet.line(f"Head of the circulator, {run}", pumps.pump_head, flow, *(At(p, index) for p in machine.points))
     rows.runs.append(SimpleNamespace(name=run, flow=flow, system=system, curve=curve))
+
+
+def make_stations(making: Making) -> None:
+    """The sheet Stations: the water along each run, from where its line starts to behind its last load."""
+    sheet = making.book.sheet("Stations", making.runs, "Stations: the water along each run, design night")
+    rows = SimpleNamespace(sheet=sheet)
+    making.rows["stations"] = rows
+    case, lines = making.steady.case, making.ground
+    run = making.needs.run
+    job = making.inputs.job
+    places = range(max(SHOWN_PLACES, *(len(job.loads_on(name)) for name in job.runs)))
+    sheet.heading("What the water passes")
+    start = sheet.calc("Start of the line", None, lambda name: name, making.pipes.starts_at)
+    far = sheet.texts("End of the line", ["line's end"] * len(making.runs.labels))
+    loads = [sheet.take(f"Load {n + 1}", NthOf(case.sheet.names, run, sheet.names, n)) for n in places]
+    rows.names = [start, far, *loads]
+    sheet.heading("Temperature of the water there")
+    rows.water = [
+        sheet.take("Into the line", SameColumn(lines.inlet)),
+        sheet.take("At the line's end", SameColumn(lines.arrival)),
+    ]
+    for n in places:
+        words = "the run's water after that load; as before where the run has no such load"
+        behind = FirstGiven((NthOf(case.after, run, sheet.names, n), rows.water[-1]))
+        rows.water.append(sheet.take(f"After load {n + 1}", behind, words=words))

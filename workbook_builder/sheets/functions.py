@@ -140,7 +140,7 @@ def _write_trial(writer: Writer, out: Any, function: Named[Any], row: int, layou
     system = layout.system
     places: dict[str, str] = {}
     values: dict[str, Any] = {}
-    typed = writer.format(bg_color=STRAW, border=1, border_color=GREY, align="right")
+    typed = writer.format(bg_color=STRAW, border=1, border_color=GREY, align="right", locked=False)
     out.write_string(row, NAME, "try it", writer.format(bold=True))
     for column, (parameter, start) in enumerate(zip(function.parameters, start_values(function, system), strict=True), start=layout.first):
         places[parameter.name] = f"{column_letters(column)}{row + 1}"

@@ -24,6 +24,8 @@ COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34)
 PART, ITEM, VALUE, UNIT, NOTE, USED, REMARK, KEY = range(len(COLUMNS))
 FIRST_ROW = 5  # counted from 1; the headings of the table stand in the row above
 TEXT = Key("", "")
+# Characters that stand in one line of a column, on the safe side of a wider font, and points to a line.
+REMARK_A_LINE, VALUE_A_LINE, NOTE_A_LINE, LINE_POINTS = 44, 18, 36, 14
 OTHER_KIND = "not for this kind of load"
 
 
@@ -199,20 +201,25 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     elif line.typed is None:
         out.write_blank(row, VALUE, None, writer.format(**box, align="right"))
     else:
-        out.write_string(row, VALUE, line.typed, writer.format(**box, align="right"))
+        out.write_string(row, VALUE, line.typed, writer.format(**box, align="right", text_wrap=True))
     out.data_validation(row, VALUE, row, VALUE, _validation(line, inputs.system))
-    out.write_string(row, UNIT, line.unit, quiet)
-    out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9))
+    out.write_string(row, UNIT, line.unit, writer.format(font_color=GREY, indent=1, **top))
+    out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9, text_wrap=True))
     cell = f"C{line.row}"
     used = "" if line.used is None else line.used
-    shown = writer.format(**top, align="right", num_format="General")
+    shown = writer.format(**top, align="right", num_format="General", text_wrap=True)
     used_text, remark_text = used_formula(line, cell, inputs.system), remark_formula(line, cell, inputs.system, default_remark(line))
     remark = default_remark(line) if line.typed is None else ""
     kind = inputs.kind_test(line)
     if kind:
         used_text, remark_text, remark = f'IF({kind},{used_text},"")', f'IF({kind},{remark_text},"{OTHER_KIND}")', OTHER_KIND
     writer.formula(out, row, USED, "=" + used_text, used, shown)
-    writer.formula(out, row, REMARK, "=" + remark_text, remark, quiet)
+    writer.formula(out, row, REMARK, "=" + remark_text, remark, writer.format(font_color=GREY, indent=1, text_wrap=True, **top))
+    lines = max(
+        1 + len(default_remark(line)) // REMARK_A_LINE, 1 + len(str(line.typed or "")) // VALUE_A_LINE, 1 + len(line.note) // NOTE_A_LINE
+    )
+    if lines > 1:
+        out.set_row(row, LINE_POINTS * lines)
     writer.formula(out, row, KEY, f'=A{line.row}&"|"&B{line.row}', line.key, quiet)
     if line.part in vocabulary.SINGLE:
         writer.workbook.define_name(input_name(line.part, line.item.name), f"=Inputs!$F${line.row}")
@@ -236,6 +243,9 @@ def _validation(line: InputLine, system: System) -> dict[str, Any]:
         low, high = (rounded(float(unit.from_coherent(end))) if abs(end) != float("inf") else None for end in ends)
         least, most = -1e15 if low is None else low, 1e15 if high is None else high
         rule |= {"validate": "decimal", "criteria": "between", "minimum": least, "maximum": most}
+        tests = _within(item.limits, item.measure, f"C{line.row}", system)
+        if item.limits.low_open or item.limits.high_open:  # a range of a validation has its ends in it
+            rule |= {"validate": "custom", "value": f"=AND({','.join([f'ISNUMBER(C{line.row})', *tests])})"}
         rule["error_message"] = units_allowed(line, system)[:LONGEST_HINT]
     elif item.type.startswith("table ") and len(item.type.split()) == 3 and item.name != "size":
         _, name, column = item.type.split()

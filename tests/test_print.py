@@ -1,0 +1,188 @@
+"""What a book is like to fill, to protect and to print: read from the file itself, and from the pages that LibreOffice makes of it."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import zipfile
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import books
+import engines
+import openpyxl
+import pytest
+from books import FULL, SAMPLES, SYSTEMS, Written
+
+from hydrocalc.measures import System
+from workbook_builder.sheets.inputs import NOTE, VALUE
+
+DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
+every_book = pytest.mark.parametrize(("sample", "system"), [(s, u) for s in SAMPLES for u in SYSTEMS], ids=lambda v: getattr(v, "stem", v))
+
+
+def opened(book: Written) -> Any:
+    return openpyxl.load_workbook(book.path)
+
+
+def charts_of(book: Written) -> list[ElementTree.Element]:
+    with zipfile.ZipFile(book.path) as archive:
+        return [ElementTree.fromstring(archive.read(n)) for n in archive.namelist() if re.fullmatch(r"xl/charts/chart\d+\.xml", n)]
+
+
+def text_of(element: ElementTree.Element) -> str:
+    return "".join(t.text or "" for t in element.iterfind(".//a:t", DRAWING))
+
+
+# --- inputs -----------------------------------------------------------------------------------------------------------
+
+
+@every_book
+def test_each_input_has_a_hint_and_each_number_a_range(sample: Path, system: System) -> None:
+    book = books.written(sample, system)
+    rules = {str(area): rule for rule in opened(book)["Inputs"].data_validations.dataValidation for area in rule.sqref.ranges}
+    for line in book.built.making.inputs.lines:
+        rule = rules[f"C{line.row}"]
+        assert rule.promptTitle == line.item.name[:32]
+        if line.item.hint:
+            assert rule.prompt.startswith(line.item.hint[:200]), line.key
+        assert len(rule.prompt or "") <= 255 and len(rule.error or "") <= 255, "what a spreadsheet takes"
+        if line.item.measure is None:
+            if line.item.type in ("month", "kind") or "|" in line.item.type:
+                assert rule.type == "list", line.key
+            continue
+        assert rule.type in ("decimal", "custom") and rule.error, line.key
+        if rule.type == "decimal":
+            low, high = (float(line.item.measure.unit(system).to_coherent(float(f))) for f in (rule.formula1, rule.formula2))
+            for end, bound in ((line.item.limits.low, low), (line.item.limits.high, high)):
+                assert abs(end) == float("inf") or bound == pytest.approx(end, rel=1e-9, abs=1e-9), line.key
+        else:
+            assert line.item.limits.low_open or line.item.limits.high_open, line.key
+
+
+@every_book
+def test_only_inputs_and_notes_and_scratch_are_free(sample: Path, system: System) -> None:
+    book = books.written(sample, system)
+    file = opened(book)
+    free = {sheet.title for sheet in file if not sheet.protection.sheet}
+    assert free == {"Scratch"}
+    rows = {line.row for line in book.built.making.inputs.lines}
+    unlocked = {(c.column - 1, c.row) for row in file["Inputs"].iter_rows() for c in row if not c.protection.locked}
+    assert unlocked == {(column, row) for row in rows for column in (VALUE, NOTE)}
+    for sheet in file:
+        if sheet.protection.sheet:
+            assert sheet.protection.password is None, "a slip is caught, nobody is kept out"
+            assert not sheet.protection.formatColumns and not sheet.protection.formatRows, "widths and heights stay free"
+            locked_out = [c.coordinate for row in sheet.iter_rows() for c in row if c.data_type == "f" and not c.protection.locked]
+            assert locked_out == [], sheet.title
+
+
+@every_book
+def test_an_input_is_framed_and_a_result_is_not(sample: Path, system: System) -> None:
+    """Told apart without colour: on a copy in black and white the frame remains."""
+    book = books.written(sample, system)
+    sheet = opened(book)["Inputs"]
+    for line in book.built.making.inputs.lines:
+        typed, used = sheet.cell(line.row, VALUE + 1).border, sheet.cell(line.row, 6).border
+        assert all((typed.left.style, typed.right.style, typed.top.style, typed.bottom.style))
+        assert not used.left.style and not used.right.style
+
+
+# --- charts -----------------------------------------------------------------------------------------------------------
+
+
+@every_book
+def test_each_chart_has_titles_units_and_cells(sample: Path, system: System) -> None:
+    book = books.written(sample, system)
+    charts = charts_of(book)
+    assert len(charts) == 4 + 2 * len(book.built.job.runs)
+    making = book.built.making
+    units = {making.book.symbol(k) for k in (making.curves.load.kind, making.curves.runs[0].system.kind, making.stations.water[0].kind)}
+    seen = set()
+    for chart in charts:
+        title = chart.find("c:chart/c:title", DRAWING)
+        assert title is not None and text_of(title)
+        axes = [a for kind in ("c:catAx", "c:valAx") for a in chart.iterfind(f".//{kind}", DRAWING)]
+        assert len(axes) == 2
+        for axis in axes:
+            named = axis.find("c:title", DRAWING)
+            assert named is not None and text_of(named), text_of(title)
+            seen |= {unit for unit in units if text_of(named).endswith(unit)}
+        references = [f.text or "" for f in chart.iterfind(".//c:f", DRAWING)]
+        assert references and all(re.fullmatch(r"[A-Z]\w+!\$[A-Z]+\$\d+(:\$[A-Z]+\$\d+)?", r) for r in references), references
+    assert seen == units
+
+
+@every_book
+def test_no_chart_draws_a_cell_without_a_number(sample: Path, system: System) -> None:
+    """A text among the numbers of a series would be drawn as zero."""
+    book = books.written(sample, system)
+    cells = openpyxl.load_workbook(book.path, data_only=True)
+    drawn = 0
+    for chart in charts_of(book):
+        for kind in ("c:val", "c:yVal", "c:xVal"):
+            for reference in chart.iterfind(f".//{kind}//c:f", DRAWING):
+                sheet, area = (reference.text or "").split("!")
+                found = cells[sheet][area.replace("$", "")]
+                flat = [
+                    c for row in (found if isinstance(found, tuple) else ((found,),)) for c in (row if isinstance(row, tuple) else (row,))
+                ]
+                assert all(isinstance(c.value, int | float) for c in flat), f"{text_of(chart)}: {reference.text}"
+                drawn += len(flat)
+    assert drawn > 50
+
+
+def test_the_stations_are_the_loads_in_the_order_of_the_water() -> None:
+    """Worked out a second way: from the job's own list of the loads of a run."""
+    making = books.written(FULL, "us").built.making
+    job, values = books.written(FULL, "us").built.job, making.book.values
+    for index, run in enumerate(making.runs.labels):
+        loads = job.loads_on(run)
+        names = [values[row][index] for row in making.stations.names]
+        assert names[2:] == [*loads, *[""] * (len(names) - 2 - len(loads))]
+        water = [values[row][index] for row in making.stations.water]
+        after = values[making.steady.case.after]
+        assert water[2 : 2 + len(loads)] == [after[job.loads.index(load)] for load in loads]
+        assert water == sorted(water, reverse=True), "water only cools"
+
+
+# --- pages ------------------------------------------------------------------------------------------------------------
+
+
+@every_book
+def test_each_sheet_keeps_its_headings_in_sight_and_on_paper(sample: Path, system: System) -> None:
+    book = books.written(sample, system)
+    file = opened(book)
+    for name, sheet in book.built.book.sheets.items():
+        out = file[name]
+        assert out.freeze_panes == "C5" and out.print_title_rows == "$1:$4", name
+        assert out.sheet_properties.pageSetUpPr.fitToPage and out.page_setup.fitToHeight == 0, name
+        assert out.column_dimensions["A"].width >= 40 and sheet.title == out["A1"].value
+        nested = [row for row in sheet.rows if row.depth]
+        assert all(out.row_dimensions[row.number].outlineLevel == 1 for row in nested)
+    for out in file:
+        if out.title != "Scratch":
+            assert "&P" in out.oddFooter.right.text and "&D" in out.oddFooter.right.text, out.title
+            assert book.built.job.value("job", "title") in out.oddHeader.left.text.replace("&&", "&"), out.title
+
+
+@pytest.mark.office
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_pages(system: System, tmp_path: Path) -> None:
+    """In LibreOffice: the summary on one page, the charts four to a page, and no number too wide for its cell."""
+    book = books.written(FULL, system)
+    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
+    command = [str(engines.soffice()), "--headless", profile, "--convert-to", "pdf", "--outdir", str(tmp_path), str(book.path)]
+    pdf = tmp_path / book.path.with_suffix(".pdf").name
+    for _ in range(2):  # the first start of a profile may only make the profile
+        if not pdf.exists():
+            subprocess.run(command, check=False, capture_output=True, timeout=300)
+    text = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], check=True, capture_output=True, text=True).stdout
+    pages = [p for p in text.split("\f") if p.strip()]
+    heads = [next(line for line in p.splitlines() if line.strip()).split()[-1] for p in pages]
+    assert heads.count("Summary") == 1
+    assert heads.count("Cautions") == 1
+    charts = 4 + 2 * len(book.built.job.runs)
+    assert heads.count("Charts") == -(-charts // 4)
+    assert "###" not in text
