@@ -20,6 +20,8 @@ from .worksheet import Row
 SAMPLES = 20_000
 SEED = 20_260_101
 MOST_DEFAULTS = 5
+# Only the largest loads and runs are tried, and so many columns at once, so that cost and memory grow with the job and no faster.
+MOST_LOADS, MOST_RUNS, MOST_CELLS = 12, 8, 8000
 # A default is moved by a tenth of itself; a temperature, whose zero means nothing, by this.
 SHARE, DEGREES = 0.1, {"us": 5.0, "metric": 3.0}
 PERCENTILES = (5, 50, 95)
@@ -57,17 +59,34 @@ def defaults_that_matter(making: Making) -> list[Effect]:
     if not np.isfinite(base) or base <= 0:
         return []
     lines = [line for line in inputs.lines if line.typed is None and isinstance(line.used, float) and line.part != "limits"]
+    small = _small_parts(making)
+    lines = [line for line in lines if line.part not in small]
     moved = {line.key: _moved(line, book.system) for line in lines}
     lines = [line for line in lines if moved[line.key] is not None]
-    values = {line.key: np.full(len(lines), float(line.used or 0.0)) for line in lines}
-    for place, line in enumerate(lines):
-        values[line.key][place] = moved[line.key]
-    if not lines:
-        return []
-    outcome = np.broadcast_to(book.worked_with(dict(values), [result])[result][..., 0], (len(lines),))
-    effects = [Effect(line, float(values[line.key][i]), float(outcome[i]) / base - 1) for i, line in enumerate(lines)]
+    effects = []
+    together = max(MOST_CELLS // (len(making.loads.labels) + len(making.runs.labels)), 1)
+    for start in range(0, len(lines), together):
+        batch = lines[start : start + together]
+        values = {line.key: np.full(len(batch), float(line.used or 0.0)) for line in batch}
+        for place, line in enumerate(batch):
+            values[line.key][place] = moved[line.key]
+        outcome = np.broadcast_to(book.worked_with(dict(values), [result])[result][..., 0], (len(batch),))
+        effects += [Effect(line, float(values[line.key][i]), float(outcome[i]) / base - 1) for i, line in enumerate(batch)]
     effects = [e for e in effects if np.isfinite(e.change) and abs(e.change) >= LEAST_EFFECT]
     return sorted(effects, key=lambda e: (-abs(e.change), e.line.row))[:MOST_DEFAULTS]
+
+
+def _small_parts(making: Making) -> set[str]:
+    """Loads and runs whose heat is so little beside that of others that their defaults cannot be among the few that matter."""
+
+    def small(family: str, labels: tuple[str, ...], heat: Samples, most: int) -> set[str]:
+        order = sorted(range(len(labels)), key=lambda i: (-float(np.nan_to_num(heat[i])), i))
+        return {f"{family} {labels[i]}" for i in order[most:]}
+
+    values = making.book.values
+    return small("load", making.loads.labels, values[making.season.year], MOST_LOADS) | small(
+        "run", making.runs.labels, values[making.ground.year], MOST_RUNS
+    )
 
 
 def _moved(line: InputLine, system: System) -> float | None:
