@@ -15,37 +15,25 @@ from broken_tables import SOUND
 from hydrocalc import flow
 from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, Key, Measure
 from workbook_builder import references
+from workbook_builder.gathering import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
+from workbook_builder.input_references import Input, JobInput, MonthInput
 from workbook_builder.job import read_job
 from workbook_builder.references import (
-    Across,
-    At,
     Both,
     Condition,
     Constant,
-    CountSmaller,
-    CountWhere,
-    FirstFit,
     FirstGiven,
-    FoundAt,
     IfPositive,
-    Input,
-    JobInput,
-    MonthInput,
-    Pick,
     Reference,
     SameColumn,
-    SizeByOrder,
     SumOf,
-    SumRows,
-    SumWhere,
-    TableNumber,
-    TableText,
     kind_is,
     kind_is_not,
 )
 from workbook_builder.sheets.common import MONTH, ONE
 from workbook_builder.sheets.inputs import Inputs, write_inputs
 from workbook_builder.sheets.tables import write_tables
+from workbook_builder.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
 from workbook_builder.vocabulary import MONTHLY_MEANS, MONTHS
 from workbook_builder.worksheet import LONGEST_FORMULA, Axis, Book, BuildError, Row, Sheet, column_letters
 from workbook_builder.xlsx import Writer, write_sheet

@@ -20,8 +20,9 @@ from hydrocalc.named import Named, calls_go_to
 
 from . import formula, nodes
 from .evaluate import evaluate
+from .input_references import keys_of
 from .printing import COLUMN, Words, Worksheet, function_in_words
-from .references import Reference, ShowsNumber, Values, blank_of, is_blank, keys_of, rows_of
+from .references import Reference, ShowsNumber, Values, blank_of, is_blank, rows_of
 
 FIRST_COLUMN = 2  # column C: A holds labels, B units
 HEADING_ROW = 4

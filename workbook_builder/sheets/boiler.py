@@ -9,7 +9,8 @@ import numpy as np
 from hydrocalc import liquids, pressure, storage
 from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TIME, VOLUME
 
-from ..references import Across, FirstGiven, Reference, kind_is
+from ..gathering import Across
+from ..references import FirstGiven, Reference, kind_is
 from ..worksheet import Row, Sheet
 from .cascade import make_case
 from .common import ONE, Making

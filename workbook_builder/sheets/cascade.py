@@ -15,7 +15,8 @@ import numpy as np
 from hydrocalc import emitters, exchangers
 from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..references import Both, FirstGiven, Pick, Reference, SameColumn, SumWhere, Values, kind_is
+from ..gathering import Pick, SumWhere
+from ..references import Both, FirstGiven, Reference, SameColumn, Values, kind_is
 from ..worksheet import Row, Sheet
 from .common import Making
 from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water

@@ -11,7 +11,8 @@ import numpy as np
 from hydrocalc import pressure
 from hydrocalc.measures import COUNT, FRACTION, PRESSURE, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..references import Across, FoundAt, Pick, Reference, SameColumn, kind_is, total_of
+from ..gathering import Across, FoundAt, Pick, total_of
+from ..references import Reference, SameColumn, kind_is
 from ..worksheet import Row, Sheet
 from .common import ONE, Making
 

@@ -9,7 +9,9 @@ import numpy as np
 from hydrocalc import loads
 from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE
 
-from ..references import FirstGiven, MonthInput, TableNumber
+from ..input_references import MonthInput
+from ..references import FirstGiven
+from ..table_references import TableNumber
 from ..vocabulary import MONTHLY_MEANS, MONTHS
 from .common import MONTH, Making
 

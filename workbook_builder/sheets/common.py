@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from types import SimpleNamespace
 
 from .. import vocabulary
-from ..references import Input, JobInput, Reference, ShowsNumber
+from ..input_references import Input, JobInput
+from ..references import Reference, ShowsNumber
 from ..vocabulary import MONTHS
 from ..worksheet import Axis, Book, Row, Sheet
 from .inputs import Inputs

@@ -10,7 +10,9 @@ import numpy as np
 from hydrocalc import storage, wood
 from hydrocalc.measures import CONDUCTANCE, COUNT, FRACTION, LENGTH, RATIO, SEASON_ENERGY, TIME
 
-from ..references import Across, At, FirstGiven, TableNumber, total_of
+from ..gathering import Across, At, total_of
+from ..references import FirstGiven
+from ..table_references import TableNumber
 from ..vocabulary import MONTHS
 from ..worksheet import Row, Sheet
 from .common import ONE, Making, down_the_months

@@ -9,7 +9,8 @@ import numpy as np
 from hydrocalc import pumps
 from hydrocalc.measures import POWER, TEMPERATURE, VOLUME_FLOW
 
-from ..references import Across, At, FirstGiven, SameColumn
+from ..gathering import Across, At
+from ..references import FirstGiven, SameColumn
 from ..stations import NthOf
 from ..worksheet import Axis
 from .common import Making

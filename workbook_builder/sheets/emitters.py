@@ -9,7 +9,8 @@ import numpy as np
 from hydrocalc import emitters, exchangers, flow, liquids, loads
 from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, RESISTANCE, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..references import Constant, FirstGiven, Pick, kind_is
+from ..gathering import Pick
+from ..references import Constant, FirstGiven, kind_is
 from ..vocabulary import BUILDINGS
 from ..worksheet import Sheet
 from .common import Making

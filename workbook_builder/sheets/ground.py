@@ -20,7 +20,9 @@ from hydrocalc.measures import (
     TEMPERATURE_GRADIENT,
 )
 
-from ..references import At, FirstGiven, Pick, SumWhere, TableNumber, kind_is, total_of
+from ..gathering import At, Pick, SumWhere, total_of
+from ..references import FirstGiven, kind_is
+from ..table_references import TableNumber
 from ..vocabulary import BOILER, MONTHS
 from ..worksheet import Row, Sheet
 from .common import Making

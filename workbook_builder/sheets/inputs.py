@@ -14,9 +14,9 @@ import numpy as np
 from hydrocalc.measures import Key, Limits, Measure, System
 
 from .. import vocabulary
+from ..input_references import Input, JobInput, input_name
 from ..job import NAME, Job
 from ..printing import column_name, decimal
-from ..references import Input, JobInput, input_name
 from ..vocabulary import Item
 from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, page
 

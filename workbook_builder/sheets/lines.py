@@ -9,7 +9,9 @@ import numpy as np
 from hydrocalc import money, storage, wood
 from hydrocalc.measures import CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEASON_ENERGY, VOLUME
 
-from ..references import Across, FirstGiven, TableNumber
+from ..gathering import Across
+from ..references import FirstGiven
+from ..table_references import TableNumber
 from ..worksheet import Row, Sheet
 from .common import Making
 from .ground import conductances

@@ -9,7 +9,8 @@ import numpy as np
 from hydrocalc import money, wood
 from hydrocalc.measures import FRACTION, MONEY, MONEY_PER_CORD, TIME
 
-from ..references import Across, FirstGiven, SumWhere, total_of
+from ..gathering import Across, SumWhere, total_of
+from ..references import FirstGiven
 from ..worksheet import Row, Sheet
 from .common import ONE, Making
 

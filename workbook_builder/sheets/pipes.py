@@ -9,7 +9,9 @@ import numpy as np
 from hydrocalc import flow, friction, liquids
 from hydrocalc.measures import BORE, COUNT, FRACTION, HEAD, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME, VOLUME_FLOW
 
-from ..references import Constant, CountSmaller, FirstFit, FirstGiven, IfPositive, SizeByOrder, SumOf, SumWhere, TableNumber, kind_is_not
+from ..gathering import FirstFit, SumWhere
+from ..references import Constant, FirstGiven, IfPositive, SumOf, kind_is_not
+from ..table_references import CountSmaller, SizeByOrder, TableNumber
 from ..vocabulary import CHOSEN
 from ..worksheet import Row, Sheet
 from .common import Making

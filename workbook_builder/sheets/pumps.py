@@ -9,7 +9,8 @@ import numpy as np
 from hydrocalc import flow, friction, liquids, pressure, pumps
 from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
 
-from ..references import FirstGiven, IfPositive, SumWhere
+from ..gathering import SumWhere
+from ..references import FirstGiven, IfPositive
 from ..worksheet import Row, Sheet
 from .common import Making
 from .pipes import BRANCHING, generation

@@ -9,7 +9,8 @@ import numpy as np
 from hydrocalc import flow, ground
 from hydrocalc.measures import FRACTION, POWER, RATIO, TEMPERATURE
 
-from ..references import SumWhere, kind_is
+from ..gathering import SumWhere
+from ..references import kind_is
 from ..vocabulary import BOILER
 from ..worksheet import Row
 from .common import Making

@@ -10,7 +10,9 @@ import numpy as np
 from hydrocalc import loads
 from hydrocalc.measures import COUNT, SEASON_ENERGY
 
-from ..references import At, FirstGiven, SumOf, TableNumber, kind_is, total_of
+from ..gathering import At, total_of
+from ..references import FirstGiven, SumOf, kind_is
+from ..table_references import TableNumber
 from ..vocabulary import BUILDINGS, MONTHS
 from ..worksheet import Row
 from .common import Making, down_the_months

@@ -7,7 +7,9 @@ from types import SimpleNamespace
 from hydrocalc import liquids, pressure
 from hydrocalc.measures import FRACTION, TEMPERATURE_DIFFERENCE
 
-from ..references import Across, Constant, FirstGiven, TableNumber
+from ..gathering import Across
+from ..references import Constant, FirstGiven
+from ..table_references import TableNumber
 from .common import ONE, Making
 
 

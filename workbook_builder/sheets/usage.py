@@ -9,7 +9,9 @@ import numpy as np
 from hydrocalc import loads, money
 from hydrocalc.measures import DEGREE_DAYS, RATIO, SEASON_ENERGY, TEMPERATURE
 
-from ..references import At, FirstGiven, Pick, TableNumber, TableText, total_of
+from ..gathering import At, Pick, total_of
+from ..references import FirstGiven
+from ..table_references import TableNumber, TableText
 from ..vocabulary import MONTHS
 from ..worksheet import Row
 from .common import Making

@@ -1,0 +1,126 @@
+"""References to the Inputs sheet: an item of the column's run or load, of the whole job, or of a month."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hydrocalc.measures import Key, Measure
+
+from .printing import COLUMN
+from .references import Reference, Values, is_blank
+
+if TYPE_CHECKING:
+    from .worksheet import Sheet
+
+
+def _replaced(keys: list[str], used: tuple[Any, ...], values: Values, dtype: Any) -> Any:
+    """The inputs of a row, those named in ``values.inputs`` in place of the book's own."""
+    row = np.array(list(used), dtype=dtype)
+    if not values.inputs or not any(k in values.inputs for k in keys):
+        return row
+    columns = [np.asarray(values.inputs.get(key, own), dtype=dtype) for key, own in zip(keys, row, strict=True)]
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+
+
+def keys_of(reference: Reference) -> list[str]:
+    """The inputs that a reference reads, by key."""
+    if isinstance(reference, JobInput):
+        return [f"{reference.part}|{reference.item}"]
+    if isinstance(reference, Input):
+        return [f"{reference.part} {name}|{reference.item}" for name in reference.names]
+    if isinstance(reference, MonthInput):
+        return [f"{reference.part}|{month.lower()} {reference.item_after_month}" for month in reference.months]
+    found: list[str] = []
+    for item in dataclasses.fields(reference):  # type: ignore[arg-type]
+        value = getattr(reference, item.name)
+        for part in value if isinstance(value, tuple) else (value,):
+            if isinstance(part, Reference) and dataclasses.is_dataclass(part) and not hasattr(part, "compute"):
+                found += keys_of(part)
+    return found
+
+
+@dataclass(frozen=True)
+class Input(Reference):
+    """An input of the column's run or load, fetched from the Inputs sheet by its key."""
+
+    part: str
+    item: str
+    kind: Measure | Key | None
+    names: tuple[str, ...]
+    used: tuple[Any, ...]
+
+    @property
+    def name(self) -> str:
+        return self.item
+
+    words = "from Inputs"
+
+    def text(self, sheet: Sheet) -> str:
+        return f'IFERROR(INDEX(input_values,MATCH("{self.part} "&{COLUMN}$4&"|{self.item}",input_keys,0)),"")'
+
+    def value(self, values: Values) -> Any:
+        return _replaced(keys_of(self), self.used, values, object if self.is_text else np.float64)
+
+
+@dataclass(frozen=True)
+class JobInput(Reference):
+    """An input of the whole job: a defined name that reads well."""
+
+    part: str
+    item: str
+    kind: Measure | Key | None
+    used: Any
+
+    @property
+    def name(self) -> str:
+        return self.item
+
+    words = "from Inputs"
+
+    @property
+    def cell_name(self) -> str:
+        return input_name(self.part, self.item)
+
+    def text(self, sheet: Sheet) -> str:
+        return self.cell_name
+
+    def value(self, values: Values) -> Any:
+        return _replaced(keys_of(self), (self.used,), values, object if self.is_text else np.float64)
+
+    def needs(self, sheet: Sheet) -> tuple[list[str], list[str]]:
+        return ([], [self.cell_name]) if self.is_text else ([self.cell_name], [])
+
+    def is_ready(self, values: Values) -> Any:
+        return ~is_blank(self.value(values))
+
+
+@dataclass(frozen=True)
+class MonthInput(Reference):
+    """An input that stands once for each month, fetched by the month at the head of the column."""
+
+    part: str
+    item_after_month: str
+    kind: Measure | Key | None
+    months: tuple[str, ...]
+    used: tuple[Any, ...]
+
+    @property
+    def name(self) -> str:
+        return self.item_after_month
+
+    words = "from Inputs"
+
+    def text(self, sheet: Sheet) -> str:
+        return f'IFERROR(INDEX(input_values,MATCH("{self.part}|"&LOWER({COLUMN}$4)&" {self.item_after_month}",input_keys,0)),"")'
+
+    def value(self, values: Values) -> Any:
+        return _replaced(keys_of(self), self.used, values, np.float64)
+
+
+def input_name(part: str, item: str) -> str:
+    """The defined name of a job-wide input: ``site|elevation`` is ``site_elevation``."""
+    return f"{part} {item}".replace(" ", "_").replace("-", "_")
