@@ -14,7 +14,7 @@ from broken_tables import SOUND
 
 from hydrocalc import flow
 from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, Key, Measure
-from workbook_builder import references
+from workbook_builder import gathering, input_references, references, table_references
 from workbook_builder.gathering import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
 from workbook_builder.input_references import Input, JobInput, MonthInput
 from workbook_builder.job import read_job
@@ -235,8 +235,9 @@ def test_every_reference_is_what_an_engine_makes_of_it(small: Small) -> None:
         part(small)
     every = {
         c
-        for c in vars(references).values()
-        if isinstance(c, type) and issubclass(c, Reference) and c is not Reference and c.__module__ == references.__name__
+        for module in (references, input_references, table_references, gathering)
+        for c in vars(module).values()
+        if isinstance(c, type) and issubclass(c, Reference) and c is not Reference and c.__module__ == module.__name__
     }
     assert small.tried == every
     assert {Input, JobInput, Condition} <= every
