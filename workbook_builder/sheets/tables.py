@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from hydrocalc.measures import System
@@ -13,6 +14,7 @@ from ..printing import block_name, column_name, key_name
 from ..worksheet import Book, column_letters
 from ..xlsx import GREY, SLATE, Writer, page
 
+SOURCE_LINE = 12  # points to a line of the small type
 # The tables that sizing sheets look into, in the order in which a reader meets them.
 SHOWN = (
     "tubes",
@@ -102,7 +104,7 @@ def write_sources(writer: Writer, book: Book, functions: dict[str, Named[Any]]) 
     out.set_row(0, 22)
     out.write_string(0, 0, "Sources", writer.format(bold=True, font_size=14, font_color=SLATE))
     head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
-    titles = (("function", 28), ("what it gives", 44), ("formula in words", 60), ("accuracy", 44), ("source", 60))
+    titles = (("function", 28), ("what it gives", 34), ("formula in words", 52), ("accuracy", 36), ("source", 52))
     for column, (title, width) in enumerate(titles):
         out.set_column(column, column, width)
         out.write_string(2, column, title, head)
@@ -113,5 +115,8 @@ def write_sources(writer: Writer, book: Book, functions: dict[str, Named[Any]]) 
         cells = (name, function.title, book.words(function), function.accuracy, function.source)
         for column, text in enumerate(cells):
             out.write_string(3 + index, column, text, wrap)
+        # Not left to the program: some show rows that nobody has touched at one line's height.
+        lines = max(math.ceil(len(text) / width) for text, (_, width) in zip(cells, titles, strict=True))
+        out.set_row(3 + index, SOURCE_LINE * max(lines, 1) + 2)
     out.freeze_panes(3, 1)
     page(writer, out, repeat=3)
