@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Protocol, TypeAlias
 
 from hydrocalc.measures import System
@@ -56,9 +57,14 @@ class Sum:
 
     terms: tuple[tuple[Node, Fraction], ...]
     constant: Fraction
+    _hash: int = field(default=0, init=False, repr=False, compare=False)
 
     def __hash__(self) -> int:
-        return hash((tuple((node, c.numerator) for node, c in self.terms), self.constant.numerator))
+        # Worked out once: nodes are looked up again and again while a formula grows.
+        if not self._hash:
+            found = hash((tuple((node, c.numerator) for node, c in self.terms), self.constant.numerator))
+            object.__setattr__(self, "_hash", found)
+        return self._hash
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +74,13 @@ class Product:
     coefficient: Fraction
     factors: tuple[tuple[Node, Fraction], ...]
     divisor: Fraction = ONE
+    _hash: int = field(default=0, init=False, repr=False, compare=False)
 
     def __hash__(self) -> int:
-        return hash((self.coefficient.numerator, tuple((node, e.numerator) for node, e in self.factors)))
+        if not self._hash:
+            found = hash((self.coefficient.numerator, tuple((node, e.numerator) for node, e in self.factors)))
+            object.__setattr__(self, "_hash", found)
+        return self._hash
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,8 +316,14 @@ def content(node: Sum) -> Fraction:
 
 def _digits(value: Fraction) -> int:
     """How many digits a constant takes when written; a factor of one takes none."""
-    if abs(value) in (0, 1):
+    return _digits_of(abs(value.numerator), value.denominator)
+
+
+@lru_cache(maxsize=10_000)
+def _digits_of(numerator: int, denominator: int) -> int:
+    if numerator in (0, denominator):
         return 0
+    value = Fraction(numerator, denominator)
     return min(len(written(value)), len(written(1 / value)))
 
 
