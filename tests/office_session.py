@@ -20,6 +20,8 @@ from com.sun.star.connection import NoConnectException
 _ERRORS = 4  # com.sun.star.sheet.FormulaResult.ERROR
 _SECONDS = 90
 
+ATTEMPTS = 5
+
 
 def main(program: str, profile: str, steps: Path) -> None:
     pipe = f"hydrocalc{os.getpid()}"
@@ -65,20 +67,36 @@ def _step(context: Any, step: dict[str, Any]) -> Any:
 
 
 def _wizard(context: Any, prefix: str) -> list[dict[str, Any]]:
-    """What the function wizard shows of every function whose name begins so."""
+    """What the function wizard shows of every function whose name begins so.
+
+    Asked too early after a start, or on a busy machine, the program's list of functions has holes (seen in 7.4: an
+    std::bad_alloc, a function without arguments); it is asked again until it can describe each of ours.
+    """
+    for attempt in range(ATTEMPTS):
+        found, whole = _described(context, prefix)
+        if whole:
+            break
+        time.sleep(1 + attempt)
+    return found  # still with holes: the test that counts the functions names those that are missing
+
+
+def _described(context: Any, prefix: str) -> tuple[list[dict[str, Any]], bool]:
+    """The descriptions that can be read, and whether all could."""
     described = context.ServiceManager.createInstanceWithContext("com.sun.star.sheet.FunctionDescriptions", context)
-    found = []
+    found, whole = [], True
     for index in range(described.getCount()):
         try:
             properties = {p.Name: p.Value for p in described.getByIndex(index)}
         except Exception:
-            # The office program itself sometimes runs out of memory over one of its own functions (seen: std::bad_alloc
-            # in 7.4); the test counts ours, so one of ours that cannot be described is missed there.
+            whole = False
             continue
         if properties["Name"].startswith(prefix):
+            if properties["Arguments"] is None:
+                whole = False
+                continue
             arguments = [{"name": a.Name, "description": a.Description, "optional": a.IsOptional} for a in properties["Arguments"]]
             found.append({k.lower(): properties[k] for k in ("Name", "Description", "Category")} | {"arguments": arguments})
-    return found
+    return found, whole
 
 
 def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:

@@ -215,8 +215,8 @@ def seen(profile: Profile, points: list[faces.Answers]) -> dict[str, Any]:
     }
     rows |= {f"C{i}": f"={call}" for i, (call, _) in enumerate(ALONE, start=1)}
     steps = {
-        "wizard": {"do": "wizard", "prefix": "HYDRO"},
         "new": {"do": "document", "cells": TYPED, "save": saved, "formulas": True},
+        "wizard": {"do": "wizard", "prefix": "HYDRO"},
         "given": {"do": "document", "cells": {**GIVEN, **rows}, "arrays": ARRAYS},
         "points": {"do": "document", "open": str(folder / "points.xlsx")},
         "names": {"do": "document", "open": str(folder / "names.xlsx"), "sheets": ["Functions_US", "Functions_SI"], "formulas": True},
