@@ -34,9 +34,9 @@ BEHIND_EXCHANGER = (
 Report = Callable[[int | None, str, str, str], None]
 
 
-def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report) -> None:
-    """Report what does not fit together.  ``seen`` are the items that stand in the table, sound or not."""
-    checks = _Checks(job, seen, report)
+def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report, lacking: Report) -> None:
+    """Report what does not fit together, and what is lacking.  ``seen`` are the items that stand in the table, sound or not."""
+    checks = _Checks(job, seen, report, lacking)
     checks.site()
     checks.boiler()
     checks.wood()
@@ -52,8 +52,8 @@ def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report) -> No
 
 
 class _Checks:
-    def __init__(self, job: Job, seen: Collection[tuple[str, str]], report: Report) -> None:
-        self.job, self.seen, self._report = job, seen, report
+    def __init__(self, job: Job, seen: Collection[tuple[str, str]], report: Report, lacking: Report) -> None:
+        self.job, self.seen, self._report, self._lacking = job, seen, report, lacking
 
     def has(self, part: str, item: str) -> bool:
         return (part, item) in self.seen
@@ -61,6 +61,11 @@ class _Checks:
     def wrong(self, part: str, item: str, message: str) -> None:
         entry = self.job.entries.get((part, item))
         self._report(entry.row if entry else self.job.first_row.get(part), part, item, message)
+
+    def lacks(self, part: str, item: str, message: str) -> None:
+        """Like ``wrong``, of something that is not there: a table that is only audited may do without it."""
+        entry = self.job.entries.get((part, item))
+        self._lacking(entry.row if entry else self.job.first_row.get(part), part, item, message)
 
     def shown(self, part: str, item: str) -> str:
         entry = self.job.entry(part, item)
@@ -80,7 +85,7 @@ class _Checks:
         there = [n for n in names if self.has(part, n)]
         if there and len(there) < len(names):
             missing = [n for n in names if n not in there]
-            self.wrong(part, there[0], f"goes only together with: {', '.join(missing)}")
+            self.lacks(part, there[0], f"goes only together with: {', '.join(missing)}")
         return len(there) == len(names)
 
     def not_both(self, part: str, one: str, other: str) -> None:
@@ -91,9 +96,9 @@ class _Checks:
         months = [m for m in MONTHLY_MEANS if self.has("site", m)]
         if months and len(months) < len(MONTHLY_MEANS):
             missing = [m for m in MONTHLY_MEANS if m not in months]
-            self.wrong("site", months[-1], f"all twelve monthly means go together; missing: {', '.join(missing)}")
+            self.lacks("site", months[-1], f"all twelve monthly means go together; missing: {', '.join(missing)}")
         elif not months and not self.has("site", "annual degree days"):
-            self.wrong("site", "annual degree days", "is missing: give the annual degree days or the twelve monthly mean temperatures")
+            self.lacks("site", "annual degree days", "is missing: give the annual degree days or the twelve monthly mean temperatures")
 
     def boiler(self) -> None:
         self.antifreeze("liquid", "kind", "")
@@ -115,7 +120,7 @@ class _Checks:
         if not self.has("wood", "species"):
             own = ("heating value", "specific gravity")
             if not self.together("wood", own) and not any(self.has("wood", i) for i in own):
-                self.wrong("wood", "species", "is missing: give a species or a heating value and a specific gravity")
+                self.lacks("wood", "species", "is missing: give a species or a heating value and a specific gravity")
         moisture = self.job.number("wood", "moisture")
         if moisture is not None and self.job.value("wood", "moisture basis") == "wet" and moisture > 0.7:
             self.wrong("wood", "moisture", f"is {self.shown('wood', 'moisture')} on the wet basis; allowed: 0 % to 70 %")
@@ -126,9 +131,9 @@ class _Checks:
             if isinstance(first, str) and isinstance(last, str) and last <= first:
                 self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
             if not self.has(part, "degree days of the use"):
-                self.wrong(part, "first date", "goes only together with: degree days of the use")
+                self.lacks(part, "first date", "goes only together with: degree days of the use")
         if self.has(part, "degree days of the use") and not self.has(part, "use"):
-            self.wrong(part, "degree days of the use", "goes only together with: use")
+            self.lacks(part, "degree days of the use", "goes only together with: use")
 
     def run(self, name: str) -> None:
         part, job = f"run {name}", self.job
@@ -143,7 +148,7 @@ class _Checks:
                 self.wrong(part, "size", f"{family} is not made in {size!r}; allowed: {', '.join(sizes)} or {CHOSEN}")
         stated = self.together(part, ("stated loss", "stated loss difference"))
         if not stated and not self.has(part, "stated loss") and not self.has(part, "jacket outer diameter"):
-            self.wrong(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
+            self.lacks(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
         self.together(part, ("other head", "other head flow"))
         if self.together(part, PUMP_POINTS):
             self.above(part, "circulator high flow", "circulator middle flow")
@@ -152,9 +157,9 @@ class _Checks:
         if self.has(part, "better line cost") and not (
             self.has(part, "better jacket outer diameter") or self.has(part, "better insulation")
         ):
-            self.wrong(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
+            self.lacks(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
         if self.has(part, "better line cost") and not self.has(part, "line cost"):
-            self.wrong(part, "better line cost", "goes only together with: line cost")
+            self.lacks(part, "better line cost", "goes only together with: line cost")
 
     def loops(self) -> None:
         """A run starts at the boiler in the end."""
@@ -183,16 +188,16 @@ class _Checks:
         if kind == "hot water":
             self.above(part, "wanted temperature", "cold water temperature")
             if job.value(part, "heated by") != "plate" and not (job.number(part, "tank volume") or 0.0) > 0.0:
-                self.wrong(part, "tank volume", f"a tank is wanted for {job.value(part, 'heated by')!r}; give its volume")
+                self.lacks(part, "tank volume", f"a tank is wanted for {job.value(part, 'heated by')!r}; give its volume")
         if kind in (*BUILDINGS, "hot water", "tub"):
             self.exchanger(part, kind)
 
     def building(self, part: str) -> None:
         ways = [w for w in ("design loss", "conductance", "loss per area", "share of fuel") if self.has(part, w)]
         if self.has(part, "loss per area") and not self.has(part, "heated area"):
-            self.wrong(part, "loss per area", "goes only together with: heated area")
+            self.lacks(part, "loss per area", "goes only together with: heated area")
         if not ways:
-            self.wrong(
+            self.lacks(
                 part,
                 "design loss",
                 "is missing: give the design loss, the conductance, the heated area with the loss per area, or the share of fuel",
@@ -202,7 +207,7 @@ class _Checks:
             if fuel is None:
                 self.wrong(part, "share of fuel", "the table has no fuel today of which this could be a share")
             elif not self.has(f"fuel today {fuel}", "use"):
-                self.wrong(part, "share of fuel", f"wants the use of fuel today {fuel}")
+                self.lacks(part, "share of fuel", f"wants the use of fuel today {fuel}")
         if self.job.value(part, "behind an exchanger") == "no":
             for item in BEHIND_EXCHANGER:
                 if self.has(part, item):

@@ -23,7 +23,10 @@ from .vocabulary import BOILER, Item
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 # A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
 _NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
+# A claim's value may be a cell of the other party's workbook.
+CELL_ADDRESS = re.compile(r"=(?:'(?P<quoted>(?:[^']|'')+)'|(?P<sheet>[^'!\[\]]+))!\$?(?P<column>[A-Za-z]{1,3})\$?(?P<row>[1-9]\d{0,6})")
 _LONGEST_NAME = 40
+UNSTATED = "unstated"  # the name of a run or a load that the table does not give
 NAME = "name"
 _RESERVED = ("true", "false", "none", BOILER)
 
@@ -57,6 +60,15 @@ class Claim:
     further: dict[str, Cell] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class Lack:
+    """An item that a sizing needs and the table does not give; an audit does without it as far as it can."""
+
+    part: str
+    item: str
+    message: str
+
+
 class Job:
     """All inputs of one job by part and item."""
 
@@ -66,6 +78,7 @@ class Job:
         self.loads: list[str] = []
         self.fuels: list[str] = []
         self.claims: list[Claim] = []
+        self.lacking: list[Lack] = []
         self.entries: dict[tuple[str, str], Entry] = {}
         self.first_row: dict[str, int] = {}
 
@@ -134,8 +147,11 @@ def blank_job(runs: int, loads: int, fuels: int = 1) -> Job:
     return job
 
 
-def read_job(path: str | Path) -> Job:
-    """The job in a CSV or XLSX file; InputError with every problem if it cannot be used."""
+def read_job(path: str | Path, *, incomplete: bool = False) -> Job:
+    """The job in a CSV or XLSX file; InputError with every problem if it cannot be used.
+
+    With ``incomplete`` an item that is not there is no problem: it is noted in ``job.lacking``.
+    """
     path = Path(path)
     if not path.is_file():
         raise refuse(path.name, "there is no such file")
@@ -152,12 +168,12 @@ def read_job(path: str | Path) -> Job:
             rows = csv_rows(path)
     except MalformedRowsError as error:
         rows, problems = error.rows, list(error.problems)
-    return job_from_rows(path.name, rows, problems)
+    return job_from_rows(path.name, rows, problems, incomplete=incomplete)
 
 
-def job_from_rows(file: str, rows: Iterable[Row], problems: Sequence[Problem] = ()) -> Job:
+def job_from_rows(file: str, rows: Iterable[Row], problems: Sequence[Problem] = (), *, incomplete: bool = False) -> Job:
     """The job that the rows of a table give."""
-    reader = _Reader(file, problems)
+    reader = _Reader(file, problems, incomplete)
     for row in rows:
         reader.take(row)
     return reader.finish()
@@ -166,8 +182,9 @@ def job_from_rows(file: str, rows: Iterable[Row], problems: Sequence[Problem] = 
 class _Reader:
     """Turns rows into entries, and gathers what is wrong with them."""
 
-    def __init__(self, file: str, problems: Sequence[Problem]) -> None:
+    def __init__(self, file: str, problems: Sequence[Problem], incomplete: bool = False) -> None:
         self.job = Job(file)
+        self.incomplete = incomplete
         self.problems = list(problems)
         self.pending: list[tuple[str, Item, Row]] = []
         self.seen: dict[tuple[str, str], int] = {}
@@ -175,6 +192,12 @@ class _Reader:
 
     def problem(self, row: int | None, part: str, item: str, message: str) -> None:
         self.problems.append(Problem(self.job.file, row, f"{part}, {item}" if item else part, message))
+
+    def lack(self, row: int | None, part: str, item: str, message: str) -> None:
+        if self.incomplete:
+            self.job.lacking.append(Lack(part, item, message))
+        else:
+            self.problem(row, part, item, message)
 
     def take(self, row: Row) -> None:
         """Note what a row gives; its value is converted when all names are known."""
@@ -209,7 +232,7 @@ class _Reader:
             self.problem(row.number, row.part, row.item, "a claim names a part and a result, such as: claim run house, flow")
         elif isinstance(row.value, str) and not row.value:
             self.problem(row.number, row.part, row.item, "the claim has no value")
-        elif isinstance(row.value, CellFormula):
+        elif isinstance(row.value, CellFormula) and not CELL_ADDRESS.fullmatch(row.value):
             self.problem(row.number, row.part, row.item, f"the value is a formula, {_shown(row.value)}; type the number")
         else:
             self.job.claims.append(Claim(part, row.item, row.value, row.unit, row.note, row.number, row.further))
@@ -263,8 +286,10 @@ class _Reader:
                 self.problem(
                     self.seen[part, name], part, name, f"a load of kind {kind!r} has no such item; it goes with {', '.join(item.kinds)}"
                 )
+        if self.incomplete:
+            self._stand_ins()
         self._missing()
-        check_job(self.job, set(self.seen), self.problem)
+        check_job(self.job, set(self.seen), self.problem, self.lack)
         if self.problems:
             raise InputError(sorted(self.problems, key=lambda p: (p.row is None, p.row or 0)))
         return self.job
@@ -276,10 +301,19 @@ class _Reader:
                 wanted = item.required and (not item.kinds or item.serves(job.kind_of(part)))
                 if wanted and (part, item.name) not in self.seen:
                     unit = f" ({units.expected(item.measure)})" if item.measure else ""
-                    self.problem(job.first_row.get(part), part, item.name, f"is missing and has no default: {item.hint}{unit}")
+                    self.lack(job.first_row.get(part), part, item.name, f"is missing and has no default: {item.hint}{unit}")
         for family, names in (("run", job.runs), ("load", job.loads)):
             if not names:
                 self.problem(None, f"{family} NAME", "", f"the table has no {family}; a job needs at least one")
+
+    def _stand_ins(self) -> None:
+        """A run and a load of which nothing is known, where a table that is only audited has none: every sheet has a column."""
+        for family, names in (("run", self.job.runs), ("load", self.job.loads)):
+            if not names:
+                claimed = [c.part[len(family) + 1 :] for c in self.job.claims if c.part.casefold().startswith(family + " ")]
+                names.extend({c.casefold(): c for c in reversed(claimed) if _NAME.fullmatch(c)}.values())
+            if not names:
+                names.append(UNSTATED)
 
     def _convert(self, part: str, item: Item, row: Row) -> None:
         try:
