@@ -5,9 +5,26 @@ from __future__ import annotations
 import engines
 import pytest
 
+from hydrocalc import named
+
 collect_ignore = ["office_session.py"]  # run by the office's own Python, which has uno
 
 _REASON = "LibreOffice (soffice) is not installed; REQUIRE_OFFICE=1 makes this a failure"
+
+
+# Functions that tests invent leave the catalogue again: the books and add-ins of other tests are made from it.
+def pytest_collection_finish() -> None:
+    _forget_invented()
+
+
+def pytest_runtest_teardown() -> None:
+    _forget_invented()
+
+
+def _forget_invented() -> None:
+    for name, function in list(named._CATALOGUE.items()):
+        if not function.body.__module__.startswith("hydrocalc."):
+            del named._CATALOGUE[name]
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
