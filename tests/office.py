@@ -15,6 +15,10 @@ from typing import Any
 
 import engines
 
+# A virtual environment ahead on the path gives LibreOffice's own Python a wrong home (std::bad_alloc over the add-in).
+SYSTEM = {k: v for k, v in os.environ.items() if k not in ("VIRTUAL_ENV", "PYTHONPATH", "PYTHONHOME")} | {
+    "PATH": "/usr/bin:/bin:/usr/sbin:/sbin"
+}
 _SECONDS = 300
 Step = dict[str, Any]
 
@@ -25,7 +29,10 @@ def uno_python() -> str:
     program = engines.soffice()
     beside = Path(program).resolve().parent / "python" if program else None
     for candidate in (sys.executable, "/usr/bin/python3", str(beside)):
-        if Path(candidate).exists() and subprocess.run([candidate, "-c", "import uno"], capture_output=True, check=False).returncode == 0:
+        if (
+            Path(candidate).exists()
+            and subprocess.run([candidate, "-c", "import uno"], env=SYSTEM, capture_output=True, check=False).returncode == 0
+        ):
             return candidate
     raise AssertionError("LibreOffice is installed, but no Python has its uno module (on Debian: python3-uno)")
 
@@ -48,6 +55,7 @@ class Profile:
         command, *rest = arguments
         done = subprocess.run(
             [*as_user, program, command, f"-env:UserInstallation={self.url}", *rest],
+            env=SYSTEM,
             capture_output=True,
             text=True,
             timeout=_SECONDS,
@@ -65,7 +73,12 @@ class Profile:
         file.write_text(json.dumps(list(steps)), encoding="utf-8")
         script = Path(__file__).with_name("office_session.py")
         done = subprocess.run(
-            [uno_python(), str(script), program, self.url, str(file)], capture_output=True, text=True, timeout=_SECONDS, check=False
+            [uno_python(), str(script), program, self.url, str(file)],
+            env=SYSTEM,
+            capture_output=True,
+            text=True,
+            timeout=_SECONDS,
+            check=False,
         )
         assert done.returncode == 0, done.stdout + done.stderr
         seen: list[Any] = json.loads(done.stdout)
