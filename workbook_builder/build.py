@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import hydrocalc
@@ -64,6 +64,7 @@ class Built:
 
     job: Job
     making: Making
+    pages: list[Callable[[Writer], None]] = field(default_factory=list)  # further sheets, written after the verdicts
 
     @property
     def book(self) -> Book:
@@ -142,11 +143,20 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
 
 def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writer:
     """Write a worked job to a file that does not exist yet."""
+    writer = compose(built, path, stored)
+    writer.close()
+    return writer
+
+
+def compose(built: Built, path: Path, stored: float | None = None) -> Writer:
+    """A worked job as a workbook in memory; closing the writer writes it."""
     from .sheets.summary import write_summary, write_verdicts
 
-    writer = Writer(path, str(built.job.value("job", "title")), stored)
+    writer = Writer(path, str(built.job.value("job", "title") or ""), stored)
     write_summary(writer, built.making)
     write_verdicts(writer, built.making)
+    for write_page in built.pages:
+        write_page(writer)
     write_cautions(writer)
     write_inputs(writer, built.making.inputs)
     write_charts(writer, built.making)
@@ -157,7 +167,6 @@ def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writ
     write_functions(writer, built.book.system)
     write_scratch(writer)
     define_functions(writer, built.book.system)
-    writer.close()
     return writer
 
 

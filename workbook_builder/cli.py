@@ -10,6 +10,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from .audit.command import add_audit_command
 from .plugins.command import add_plugin_command
 from .reference import add_functions_command
 from .rows import InputError
@@ -47,6 +48,7 @@ def _parser() -> argparse.ArgumentParser:
     blank.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
     blank.add_argument("--force", action="store_true", help="replace the workbook if it exists")
     blank.set_defaults(run=_blank)
+    add_audit_command(commands)
     add_functions_command(commands)
     add_plugin_command(commands)
     return parser

@@ -363,7 +363,7 @@ class _Reader:
 
     def _number(self, part: str, item: Item, cell: Cell, unit: str) -> float:
         assert item.measure is not None
-        number = _typed_number(cell)
+        number = typed_number(cell)
         try:
             scale = (
                 units.sold_unit(item.measure, unit, self.job.value(part, "fuel"))
@@ -386,7 +386,7 @@ class _RefusedError(ValueError):
     """A value cannot be taken; the message says what was found and what is allowed."""
 
 
-def _typed_number(cell: Cell) -> float:
+def typed_number(cell: Cell) -> float:
     if not isinstance(cell, str):
         return float(cell)
     text = cell.replace("−", "-")

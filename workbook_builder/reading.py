@@ -22,6 +22,7 @@ MAX_PARTS = 5_000
 MAX_UNPACKED = 300_000_000
 # Beyond this a part is packed far tighter than any sheet of numbers and words.
 MAX_PACKING = 500
+MAX_SHEETS = 60_000_000  # read cell by cell and kept
 _HEADING_ROWS = 200
 _LAST_ROW = 200_000
 _LAST_COLUMN = 60
@@ -48,7 +49,7 @@ def workbook_rows(path: Path) -> list[Row]:
     except InputError:
         raise
     except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
-        raise refuse(file, f"the file cannot be read as a workbook; it is damaged ({type(error).__name__}: {str(error)[:120]})") from None
+        raise _damaged(file, error) from None
 
 
 def check_archive(path: Path) -> None:
@@ -158,3 +159,44 @@ def _cell(cell: Any) -> Cell:
     if isinstance(value, int | float):
         return value * 100.0 if str(cell.number_format).endswith("%") else value
     return str(value)
+
+
+def open_book(path: Path, *, formulas: bool) -> tuple[Any, list[str]]:
+    """A workbook for reading cell by cell, with its formulas or with what it stored for them, and what is odd about the file.
+
+    Macros are not kept, links to other files are not followed.
+    """
+    check_archive(path)
+    import openpyxl
+
+    with zipfile.ZipFile(path) as archive:
+        names = archive.namelist()
+        size = sum(p.file_size for p in archive.infolist() if p.filename.startswith("xl/worksheets/"))
+    if size > MAX_SHEETS:
+        allowed = f"a book to be looked into may have {MAX_SHEETS // 1_000_000} MB"
+        raise refuse(path.name, f"its sheets unpack to {size // 1_000_000} MB; {allowed}")
+    remarks = ["the book holds macros; they were not run"] if any(n.endswith("vbaProject.bin") for n in names) else []
+    if any(n.startswith("xl/externalLinks/") for n in names):
+        remarks.append("the book has links to other files; they were not followed")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return openpyxl.load_workbook(path, data_only=not formulas, keep_links=False), remarks
+    except Exception as error:  # as above
+        raise _damaged(path.name, error) from None
+
+
+def _damaged(file: str, error: Exception) -> InputError:
+    return refuse(file, f"the file cannot be read as a workbook; it is damaged ({type(error).__name__}: {str(error)[:120]})")
+
+
+def numbers_in(formula: str) -> list[str]:
+    """The numbers typed inside a formula, as written."""
+    from openpyxl.formula import Tokenizer
+    from openpyxl.formula.tokenizer import Token
+
+    try:
+        items = Tokenizer(formula).items
+    except Exception:  # a formula that no office program would take: nothing is told of it
+        return []
+    return list(dict.fromkeys(t.value for t in items if t.type == Token.OPERAND and t.subtype == Token.NUMBER))

@@ -1,0 +1,86 @@
+"""The command ``workbook-builder audit``: claims of a table, or a book of ours that may have been edited."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Any
+
+DONE, DIFFERS, WRONG = 0, 1, 2
+
+
+def add_audit_command(commands: Any) -> None:
+    """Add the command to the others."""
+    audit = commands.add_parser("audit", help="check somebody else's numbers, or a book of ours that was edited")
+    audit.add_argument("table", type=Path, help="a table with claims (CSV or XLSX), or a book that fill wrote")
+    audit.add_argument("-o", "--output", type=Path, help="the workbook to write, with a sheet Audit (default: none is written)")
+    audit.add_argument("--book", type=Path, help="the other party's workbook, for claims such as =Sizing!C14; it is only read")
+    audit.add_argument("--units", choices=("us", "metric"), default="us", help="units of the report and the workbook (default: us)")
+    audit.add_argument("--json", action="store_true", help="print the result for machines")
+    audit.add_argument("--force", action="store_true", help="replace the workbook if it exists")
+    audit.set_defaults(run=_audit)
+
+
+def _audit(options: argparse.Namespace) -> int:
+    problems = list(_problems(options))
+    if problems:
+        print("\n".join(problems), file=sys.stderr)
+        return WRONG
+    from .edited import is_ours
+
+    if options.table.suffix.lower() in (".xlsx", ".xlsm") and is_ours(options.table):
+        return _edited(options)
+    return _claims(options)
+
+
+def _problems(options: argparse.Namespace) -> Any:
+    target = options.output
+    if target is None:
+        return
+    if target.suffix.lower() != ".xlsx":
+        yield f"{target}: the workbook must end in .xlsx"
+    elif not target.absolute().parent.is_dir():
+        yield f"{target.parent}: no such folder"
+    elif any(p is not None and target.resolve() == p.resolve() for p in (options.table, options.book)):
+        yield f"{target}: the workbook would replace a file that is to be read; name another with -o"
+    elif target.exists() and not options.force:
+        yield f"{target}: exists already; --force replaces it"
+
+
+def _claims(options: argparse.Namespace) -> int:
+    from ..build import build, save
+    from ..job import read_job
+    from ..rows import refuse
+    from ..sheets.audit import write_audit
+    from .claims import check_claims
+    from .evidence import their_book
+    from .report import as_json, report
+
+    job = read_job(options.table, incomplete=True)
+    if not job.claims:
+        raise refuse(options.table.name, "the table has no claim; a claim is a row such as: claim run house, flow, 8.5, gpm")
+    book = their_book(options.book) if options.book is not None else None
+    built = build(job, options.units)
+    checked = check_claims(built, book)
+    if options.json:
+        print(as_json(options.table.name, checked, book))
+    else:
+        print(report(str(job.value("job", "title") or options.table.name), checked, book))
+    if options.output is not None:
+        built.pages.append(lambda writer: write_audit(writer, checked))
+        save(built, options.output)
+        if not options.json:
+            print(f"\n{options.output}: sheet Audit")
+    return DIFFERS if any(c.fails for c in checked) else DONE
+
+
+def _edited(options: argparse.Namespace) -> int:
+    from .edited import compare, edited_json, edited_report
+
+    if options.output is not None:
+        print(f"{options.table}: a book of ours is compared, and no workbook is written", file=sys.stderr)
+        return WRONG
+    edits = compare(options.table)
+    print(edited_json(options.table.name, edits) if options.json else edited_report(options.table.name, edits))
+    return DIFFERS if edits.found else DONE

@@ -1,0 +1,167 @@
+"""Another party's workbook as evidence: what a cited cell holds, and whether it is worked out or typed.
+
+Nothing of it is run or followed: macros are not opened, links are not read, formulas are not worked out.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ..job import CELL_ADDRESS
+from ..reading import numbers_in, open_book
+from ..rows import refuse
+
+ERRORS = ("#REF!", "#DIV/0!", "#VALUE!", "#NAME?", "#N/A", "#NUM!", "#NULL!")
+MOST_CELLS = 400_000  # beyond these nothing more is counted; a cited cell is read all the same
+MOST_STEPS = 2_000  # cells followed in search of a circle
+LONGEST_SHOWN = 60
+_NUMBER_TEXT = re.compile(r"\s*[+-]?[\d,' ]*\d\.?\d*\s*%?\s*")
+
+
+@dataclass
+class Evidence:
+    """One cited cell."""
+
+    address: str
+    value: float | str | None = None
+    formula: str = ""
+    constants: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    @property
+    def words(self) -> str:
+        if self.formula:
+            shown = self.formula if len(self.formula) <= LONGEST_SHOWN else self.formula[: LONGEST_SHOWN - 1] + "…"
+            typed = f", with typed numbers in it: {', '.join(self.constants)}" if self.constants else ", with no typed number in it"
+            kind = f"a formula, {shown}{typed}"
+        elif isinstance(self.value, float):
+            kind = "a typed number"
+        else:
+            kind = "empty" if self.value is None else "a text"
+        return "; ".join([f"{self.address} is {kind}", *self.remarks])
+
+
+class TheirBook:
+    """A workbook that is only read."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.formulas, self.remarks = open_book(path, formulas=True)
+        self.values, _ = open_book(path, formulas=False)
+        self.remarks += self._survey()
+
+    def _survey(self) -> list[str]:
+        """What a reader of the book should know of it as a whole."""
+        found = [
+            f"sheet {s.title!r} is hidden" + (" and cannot be shown from the menu" if s.sheet_state == "veryHidden" else "")
+            for s in self.formulas.worksheets
+            if s.sheet_state != "visible"
+        ]
+        errors: list[str] = []
+        texts: list[str] = []
+        seen = 0
+        for sheet in self.values.worksheets:
+            for row in sheet.iter_rows():
+                for cell in row:
+                    if cell.value is None:
+                        continue
+                    seen += 1
+                    if cell.data_type == "e" or cell.value in ERRORS:
+                        errors.append(f"{sheet.title}!{cell.coordinate} ({cell.value})")
+                    elif isinstance(cell.value, str) and _NUMBER_TEXT.fullmatch(cell.value):
+                        texts.append(f"{sheet.title}!{cell.coordinate}")
+                if seen > MOST_CELLS:
+                    break
+            if seen > MOST_CELLS:
+                found.append(f"only the first {MOST_CELLS:,} cells were surveyed")
+                break
+        for what, cells in (("error value", errors), ("number stored as text", texts)):
+            if cells:
+                more = f" and {len(cells) - 3} more" if len(cells) > 3 else ""
+                found.append(f"{len(cells)} {what}{'s' if len(cells) > 1 and what[-1] != 't' else ''}: {', '.join(cells[:3])}{more}")
+        return found
+
+    def cell(self, reference: str) -> Evidence:
+        """What stands in the cell that a claim cites."""
+        match = CELL_ADDRESS.fullmatch(reference)
+        if match is None:
+            evidence = Evidence(reference.removeprefix("="))
+            evidence.remarks.append("not the address of a cell; write =Sheet!C14")
+            return evidence
+        name = (match["quoted"] or match["sheet"]).replace("''", "'").strip()
+        address = f"{match['column'].upper()}{match['row']}"
+        evidence = Evidence(f"{name}!{address}")
+        sheet = next((s for s in self.formulas.worksheets if s.title.casefold() == name.casefold()), None)
+        if sheet is None:
+            evidence.remarks.append(f"there is no sheet {name!r} in {self.path.name}")
+            return evidence
+        self._read(evidence, sheet, address)
+        return evidence
+
+    def _read(self, evidence: Evidence, sheet: Any, address: str) -> None:
+        cell, value = sheet[address], self.values[sheet.title][address].value
+        formula = cell.value if isinstance(cell.value, str) else getattr(cell.value, "text", None)
+        if cell.data_type == "f" and isinstance(formula, str):
+            evidence.formula = formula if formula.startswith("=") else f"={formula}"
+            evidence.constants = numbers_in(evidence.formula)
+            if self._circles(sheet.title, address):
+                evidence.remarks.append("it stands in a circular reference")
+            if value is None:
+                evidence.remarks.append("the file holds no value for it; open and save it in an office program first")
+            if "[" in evidence.formula:
+                evidence.remarks.append("it reads another file, which was not opened")
+        if isinstance(value, bool):
+            evidence.value = "TRUE" if value else "FALSE"
+        elif isinstance(value, int | float):
+            evidence.value = float(value)
+        elif isinstance(value, str):
+            evidence.value = value
+            if value in ERRORS:
+                evidence.value = None
+                evidence.remarks.append(f"it shows the error {value}")
+            elif _NUMBER_TEXT.fullmatch(value):
+                evidence.value = float(re.sub(r"[,' %]", "", value)) / (100.0 if "%" in value else 1.0)
+                evidence.remarks.append("the number is stored as text")
+        elif value is not None:
+            evidence.value = str(value)
+        if sheet.sheet_state != "visible":
+            evidence.remarks.append("its sheet is hidden")
+        letters = "".join(c for c in address if c.isalpha())
+        row = int("".join(c for c in address if c.isdigit()))
+        if sheet.row_dimensions[row].hidden or sheet.column_dimensions[letters].hidden:
+            evidence.remarks.append("its row or column is hidden")
+
+    def _circles(self, title: str, address: str) -> bool:
+        """True if a cell is worked out from itself, as far as a few thousand cells tell."""
+        start, seen = (title, address), set[tuple[str, str]]()
+        stack = self._precedents(title, address)
+        while stack and len(seen) < MOST_STEPS:
+            one = stack.pop()
+            if one == start:
+                return True
+            if one not in seen:
+                seen.add(one)
+                stack += self._precedents(*one)
+        return False
+
+    def _precedents(self, title: str, address: str) -> list[tuple[str, str]]:
+        if title not in self.formulas.sheetnames:
+            return []
+        value = self.formulas[title][address].value
+        if not isinstance(value, str) or not value.startswith("="):
+            return []
+        text = re.sub(r'"[^"]*"', '""', value)
+        found = re.findall(r"(?:('(?:[^']|'')+'|[\w.]+)!)?\$?([A-Z]{1,3})\$?(\d+)(?![\w(])", text)
+        return [(sheet.strip("'").replace("''", "'") or title, f"{column}{row}") for sheet, column, row in found]
+
+
+def their_book(path: Path) -> TheirBook:
+    """The other party's workbook; InputError if it cannot be read."""
+    if not path.is_file():
+        raise refuse(path.name, "there is no such file")
+    if path.suffix.lower() not in (".xlsx", ".xlsm"):
+        raise refuse(path.name, f"the ending {path.suffix!r} is not known; the book must be an .xlsx or .xlsm file")
+    return TheirBook(path)

@@ -1,0 +1,135 @@
+"""A worked book with some lines replaced: what the job gives if a line is worked out another way.
+
+Nothing is built again.  Only the lines between the replaced ones and the wanted one are worked out anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from hydrocalc.measures import Measure
+from hydrocalc.named import Named
+
+from ..build import Built
+from ..references import Values, blank_of
+from ..worksheet import BuildError, Heading, Row
+
+# What a line gives instead: from the values worked out so far and what the line itself gives.
+Change = Callable[[Values, Any], Any]
+Changes = Mapping[Row, tuple[Change, ...]]
+
+
+class World:
+    """A worked book, and what its lines give when some of them are changed."""
+
+    def __init__(self, built: Built) -> None:
+        self.built, self.book, self.making = built, built.book, built.making
+        self.system = built.book.system
+        self.base = built.book.values
+        self._group = {id(row): members for members in self.book.groups for row in members}
+        self._place = {row: index for index, row in enumerate(self.book.order)}
+        self._upstream: dict[Row, tuple[list[Row], frozenset[int]]] = {}
+        self._labels: dict[tuple[str, str], list[Row]] = {}
+        for sheet in self.book.sheets.values():
+            for _, item in sheet.items:
+                if not isinstance(item, Heading):
+                    self._labels.setdefault((sheet.name, item.label), []).append(item)
+
+    # -- where things are
+
+    def rows(self, sheet: str, label: str) -> list[Row]:
+        """All lines of a sheet with that label."""
+        return self._labels.get((sheet, label), [])
+
+    def upstream(self, row: Row) -> list[Row]:
+        """Everything that a line is worked out from, and the line itself, in the order of working out."""
+        return self._closure(row)[0]
+
+    def depends(self, row: Row, on: Row) -> bool:
+        return id(on) in self._closure(row)[1]
+
+    def _closure(self, row: Row) -> tuple[list[Row], frozenset[int]]:
+        if row not in self._upstream:
+            found: dict[Row, None] = {}
+            stack = [row]
+            while stack:
+                one = stack.pop()
+                if one not in found:
+                    found[one] = None
+                    stack += [*self.book.reads(one)[0], *self._group.get(id(one), [])]
+            ordered = sorted(found, key=self._place.__getitem__)
+            self._upstream[row] = ordered, frozenset(map(id, ordered))
+        return self._upstream[row]
+
+    def inputs_of(self, row: Row) -> set[str]:
+        """The keys of all inputs that a line is worked out from."""
+        return {key for one in self.upstream(row) for key in self.book.reads(one)[1]}
+
+    # -- working out
+
+    def worked(self, wanted: Row, changes: Changes, inputs: Mapping[str, Any] | None = None) -> Any:
+        """The values of the wanted line with these lines changed and these inputs replaced."""
+        inputs = dict(inputs or {})
+        values = Values(self.base, inputs=inputs)
+        reached: set[int] = set()
+        done: set[int] = set()
+        for row in self.upstream(wanted):
+            if id(row) in done:
+                continue
+            members = self._group.get(id(row), [row])
+            done.update(map(id, members))
+            if not any(self._is_reached(m, reached, changes, inputs) for m in members):
+                continue
+            reached.update(map(id, members))
+            if len(members) == 1:
+                values[row] = self._computed(row, values, changes)
+            else:
+                self._settled(members, values, changes)
+        return values[wanted]
+
+    def _is_reached(self, row: Row, reached: set[int], changes: Changes, inputs: Mapping[str, Any]) -> bool:
+        if row in changes:
+            return True
+        rows, keys = self.book.reads(row)
+        return any(id(r) in reached for r in rows) or any(k in inputs for k in keys)
+
+    def _computed(self, row: Row, values: Values, changes: Changes) -> Any:
+        try:
+            value = self.book.computed(row, values)
+        except BuildError:
+            value = np.full(len(row.sheet.axis.labels), blank_of(row), dtype=object if row.is_text else np.float64)
+        for change in changes.get(row, ()):
+            with np.errstate(all="ignore"):
+                new = np.asarray(change(values, value), dtype=value.dtype)
+            # A blank line stays blank: a mistake needs something to be mistaken about.
+            blank = value == "" if row.is_text else np.isnan(value)
+            value = np.where(blank, value, new)
+        return value
+
+    def _settled(self, members: list[Row], values: Values, changes: Changes) -> None:
+        for _ in range(len(members[0].sheet.axis.labels) + 2):
+            changed = False
+            for row in members:
+                new = self._computed(row, values, changes)
+                old = values[row]
+                same = bool((old == new).all()) if row.is_text else bool(np.array_equal(old, new, equal_nan=True))
+                changed |= not same
+                values[row] = new
+            if not changed:
+                return
+
+    # -- numbers in the book's units
+
+    def trade(self, measure: Measure, coherent: float) -> float:
+        """A coherent number in the book's unit of a measure."""
+        return float(measure.unit(self.system).from_coherent(coherent))
+
+    def call(self, function: Named[Any], values: Values, *args: Row | Any) -> Any:
+        """A named function of lines (in the book's units) and coherent numbers; the result in the book's unit."""
+        given = [a.kind.unit(self.system).to_coherent(values[a]) if isinstance(a, Row) and isinstance(a.kind, Measure) else a for a in args]
+        assert isinstance(function.result, Measure)
+        with np.errstate(all="ignore"):
+            return function.result.unit(self.system).from_coherent(function.body(*given))
