@@ -21,9 +21,10 @@ from .worlds import Change, World
 
 # What remains of the difference, as a share of it, for a mistake to count as the explanation.
 EXPLAINS = 0.2
-# And as a share of the claim; hand arithmetic with rounded constants comes within this.
+# And as a share of the claim: hand arithmetic with rounded constants comes within this, or within the measure's tolerance.
 REPRODUCES = 0.02
 NO_EFFECT = 1e-3
+FITS = 0.02  # where one mistake leaves no more than this of the difference, two at once are not looked for
 # Two mistakes at once are a less likely story than one: a pair has to be so much nearer (share of the difference).
 PAIR_PENALTY = 0.1
 LIKELY = 0.7  # a pair is worked out only if its two ratios lead to within this factor of the claim
@@ -89,16 +90,19 @@ class Search:
         if not isinstance(kind, Measure) or not np.isfinite(computed) or claimed == computed:
             return []
         slack = min(tolerance.rounding, 0.5 * abs(claimed - computed))
+        near = max(REPRODUCES, tolerance.share)
         alone = list(self._alone(place, kind, computed))
-        found = [e for t in alone if (e := self._explanation((t.slip,), t.value, claimed, computed, slack)) is not None]
+        found = [e for t in alone if (e := self._explanation((t.slip,), t.value, claimed, computed, slack, near)) is not None]
         order = {t.slip.key: t.order for t in alone}
+        if any(e.closeness <= FITS for e in found):
+            return _distinct(sorted(found, key=lambda e: (round(e.closeness, 2), order[e.keys[0]])))
         for first, second in itertools.combinations(alone, 2):
             if (first.slip.group and first.slip.group == second.slip.group) or first.slip.key == second.slip.key:
                 continue
             value = self._together(place, kind, first, second, claimed, computed)
             if value is None or _near(value, first.value) or _near(value, second.value):
                 continue
-            explanation = self._explanation((first.slip, second.slip), value, claimed, computed, slack)
+            explanation = self._explanation((first.slip, second.slip), value, claimed, computed, slack, near)
             if explanation is not None:
                 found.append(explanation)
         found.sort(key=lambda e: (round(e.closeness + PAIR_PENALTY * (len(e.slips) - 1), 2), sum(order[k] for k in e.keys)))
@@ -139,10 +143,12 @@ class Search:
             changes[row] = (*changes.get(row, ()), *more)
         return self._with(place, kind, (first.slip, second.slip), changes, computed)
 
-    def _explanation(self, slips: tuple[Slip, ...], value: float, claimed: float, computed: float, slack: float) -> Explanation | None:
+    def _explanation(
+        self, slips: tuple[Slip, ...], value: float, claimed: float, computed: float, slack: float, near: float
+    ) -> Explanation | None:
         rest = max(abs(value - claimed) - slack, 0.0)
         share = rest / abs(claimed - computed)
-        if share > EXPLAINS or rest > REPRODUCES * max(abs(claimed), abs(value)):
+        if share > EXPLAINS or rest > near * max(abs(claimed), abs(value)):
             return None
         return Explanation(slips, value, share)
 

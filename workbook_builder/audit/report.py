@@ -12,12 +12,13 @@ from .evidence import TheirBook
 
 WIDTH = 96
 MOST_REMARKS = 6
+UNIT = 2  # its place after the claim
 
 
 def report(title: str, checked: Sequence[Checked], book: TheirBook | None = None) -> str:
     """All claims in a table, each that fails with what would give it."""
     lines = [title, ""] if title else []
-    heads = ("claim", "claimed", "computed", "difference", "within", "verdict")
+    heads = ("claim", "claimed", "computed", "", "difference", "within", "verdict")
     rows = [_row(one) for one in checked]
     widths = [max(len(r[i]) for r in [heads, *rows]) for i in range(len(heads))]
     widths[0] = min(widths[0], WIDTH - sum(widths[1:]) - 2 * len(heads))
@@ -46,11 +47,11 @@ def summary(checked: Sequence[Checked]) -> str:
 
 
 def _row(one: Checked) -> tuple[str, ...]:
-    unit = f" {one.unit}" if one.unit else ""
     return (
         f"{one.claim.part}, {one.claim.item}",
-        figures(one.claimed) + (unit if one.claimed is not None else ""),
-        figures(one.computed) + (unit if one.computed is not None else ""),
+        figures(one.claimed),
+        figures(one.computed),
+        one.unit,
         _difference(one),
         _tolerance(one),
         one.verdict,
@@ -92,7 +93,7 @@ def _below(one: Checked) -> Iterator[str]:
 
 def _joined(cells: Sequence[str], widths: Sequence[int]) -> str:
     first = cells[0] if len(cells[0]) <= widths[0] else cells[0][: widths[0] - 1] + "…"
-    middle = [c.rjust(w) for c, w in zip(cells[1:-1], widths[1:-1], strict=True)]
+    middle = [c.ljust(w) if index == UNIT else c.rjust(w) for index, (c, w) in enumerate(zip(cells[1:-1], widths[1:-1], strict=True))]
     return "  ".join([first.ljust(widths[0]), *middle, cells[-1]])
 
 

@@ -177,6 +177,12 @@ def _sixty_degrees(world: World) -> Lines:
         yield row, _only(pipes.liquid, ("water",), lambda _, own, n=number: own * 0 + n)  # type: ignore[misc]
 
 
+def _sixty_degrees_in_friction(world: World) -> Lines:
+    pipes = world.making.pipes
+    number = world.trade(VISCOSITY, float(liquids.water_viscosity.body(np.float64(SIXTY))))
+    yield pipes.viscosity, _only(pipes.liquid, ("water",), lambda _, own: own * 0 + number)
+
+
 def _antifreeze_as_water(world: World) -> Lines:
     pipes = world.making.pipes
     for row, function in (
@@ -436,6 +442,7 @@ SLIPS: tuple[Slip, ...] = (
         "500 rule with antifreeze", "the 500 rule, true of cold water, used with antifreeze", _five_hundred(_antifreezes()), group="water"
     ),
     Slip("water at 60 °F", "water taken as it is at 60 °F", _sixty_degrees, group="water"),
+    Slip("water at 60 °F", "the friction of water at 60 °F", _sixty_degrees_in_friction, group="water"),
     Slip("Hazen-Williams", "Hazen–Williams (C 150), a formula for cold water, used with hot water", _hazen_williams(150), group="friction"),
     Slip("catalogue output", "the emitter's catalogue output taken at cooler water", _catalogue_output, group="emitter"),
     Slip("supply for mean", "the supply temperature taken for the mean water temperature", _supply_for_mean, group="emitter"),

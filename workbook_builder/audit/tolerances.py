@@ -78,7 +78,7 @@ def tolerance_of(claim: Claim, kind: Measure | Key | None, unit: Unit | None, sy
     rounding = half_digit(text) * scale
     own = str(claim.further.get("tolerance", "")).strip() or _in_note(claim.note)
     if own:
-        return _typed(own, kind, scale, rounding)
+        return _typed(own, kind, scale, float(system_unit.scale), rounding)
     share, amount, reason = DEFAULTS.get(kind.name, OTHERWISE)
     return Tolerance(share, amount / float(system_unit.scale), reason, rounding)
 
@@ -96,7 +96,7 @@ def _in_note(note: str) -> str:
     return match.group(1) if match else ""
 
 
-def _typed(own: str, kind: Measure, scale: float, rounding: float) -> Tolerance:
+def _typed(own: str, kind: Measure, scale: float, of_book: float, rounding: float) -> Tolerance:
     match = re.fullmatch(r"(?:±|\+/-)?\s*(\d+\.?\d*|\.\d+)\s*(.*)", own)
     if match is None:
         raise ToleranceError(f"the tolerance {own!r} is not a number; write a share such as 5 % or an amount in the claim's unit")
@@ -106,7 +106,7 @@ def _typed(own: str, kind: Measure, scale: float, rounding: float) -> Tolerance:
     if rest and rest != "%":
         try:
             # A tolerance of a temperature is a difference: the offset does not count.
-            scale = scale * float(units.unit(kind, rest).scale / kind.coherent.scale) / scale if scale else 0.0
+            scale = float(units.unit(kind, rest).scale) / of_book
         except units.UnitError as error:
             raise ToleranceError(f"the tolerance {own!r}: {error}") from None
     return Tolerance(0.0, number * scale, "set by the claim", rounding)

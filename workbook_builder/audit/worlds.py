@@ -83,11 +83,12 @@ class World:
             done.update(map(id, members))
             if not any(self._is_reached(m, reached, changes, inputs) for m in members):
                 continue
-            reached.update(map(id, members))
             if len(members) == 1:
                 values[row] = self._computed(row, values, changes)
             else:
                 self._settled(members, values, changes)
+            # What comes out as before reaches no further.
+            reached.update(id(m) for m in members if not _equal(values[m], self.base[m]))
         return values[wanted]
 
     def _is_reached(self, row: Row, reached: set[int], changes: Changes, inputs: Mapping[str, Any]) -> bool:
@@ -114,9 +115,7 @@ class World:
             changed = False
             for row in members:
                 new = self._computed(row, values, changes)
-                old = values[row]
-                same = bool((old == new).all()) if row.is_text else bool(np.array_equal(old, new, equal_nan=True))
-                changed |= not same
+                changed |= not _equal(values[row], new)
                 values[row] = new
             if not changed:
                 return
@@ -133,3 +132,9 @@ class World:
         assert isinstance(function.result, Measure)
         with np.errstate(all="ignore"):
             return function.result.unit(self.system).from_coherent(function.body(*given))
+
+
+def _equal(a: Any, b: Any) -> bool:
+    if a.dtype == object or b.dtype == object:
+        return bool((a == b).all())
+    return bool(np.array_equal(a, b, equal_nan=True))
