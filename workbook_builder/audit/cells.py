@@ -97,12 +97,13 @@ _REFERENCE = re.compile(
 
 
 def normal(formula: str) -> str:
-    """A formula without what office programs change when they save it: spaces, quotes about sheets, the form of numbers."""
+    """A formula without what office programs change when they save it: spaces, capitals, quotes about sheets, the form of numbers."""
     pieces = _PIECES.split(formula.removeprefix("="))
     for index in range(0, len(pieces), 2):
         plain = re.sub(r"\s+", "", pieces[index])
         plain = re.sub(r"'(\w+)'!", r"\1!", plain).replace("TRUE()", "TRUE").replace("FALSE()", "FALSE")
-        pieces[index] = _NUMBER.sub(lambda m: f"{float(m[1]):.12g}", plain).replace("_xlfn.", "").replace("_xlpm.", "")
+        plain = plain.upper().replace("_XLFN.", "").replace("_XLPM.", "")
+        pieces[index] = _NUMBER.sub(lambda m: f"{float(m[1]):.12g}", plain)
     return "".join(pieces)
 
 

@@ -307,7 +307,7 @@ class _Comparison:
             return False
         expected = normal(with_rows(ours, sheet, lambda s, r: self.row_map.get(s, {}).get(r, r), self._their))
         for one in gone:
-            expected = re.sub(rf"\b{one}!\$?[A-Z]+\$?\d+(:\$?[A-Z]+\$?\d+)?", "#REF!", expected)
+            expected = re.sub(rf"\b{one.upper()}!\$?[A-Z]+\$?\d+(:\$?[A-Z]+\$?\d+)?", "#REF!", expected)
         return text == expected or ("#REF!" in text and _plain_references(text) == _plain_references(expected))
 
     def _table(self, row: int) -> str:

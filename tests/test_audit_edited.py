@@ -1,0 +1,331 @@
+"""A book of ours with one edit: the edit is found, and nothing else is reported.
+
+Most edits are made with openpyxl, which keeps no stored values; those about stored values are made in the file's own XML.
+"""
+
+from __future__ import annotations
+
+import functools
+import json
+import re
+import shutil
+import subprocess
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import books
+import office
+import openpyxl
+import pytest
+
+from workbook_builder.audit.edited import Edits, compare, is_ours
+from workbook_builder.cli import main
+
+SMALL = next(s for s in books.SAMPLES if s.stem == "small-cottage")
+QUOTE = books.ROOT / "samples" / "quotes" / "quarry.csv"
+
+
+def original() -> Path:
+    return books.written(SMALL, "us").path
+
+
+@functools.cache
+def where(sheet: str, label: str, nth: int = -1) -> int:
+    """The row of a line on a sheet, the last of that label unless said otherwise."""
+    rows = [r.number for r in books.written(SMALL, "us").built.book.sheets[sheet].rows if r.label == label]
+    return rows[nth]
+
+
+def input_row(key: str) -> int:
+    return books.written(SMALL, "us").built.making.inputs.by_key[key].row
+
+
+def on_tables(text: str) -> int:
+    """The row of a key on the sheet Tables."""
+    sheet = openpyxl.load_workbook(original(), read_only=True)["Tables"]
+    return next(n for n, row in enumerate(sheet.iter_rows(max_col=1, values_only=True), 1) if row[0] == text)
+
+
+@dataclass(frozen=True)
+class Change:
+    """An edit of a workbook, and what is to be said of it."""
+
+    name: str
+    make: Callable[[Any], None]
+    place: Callable[[], str]
+    kind: str
+
+
+def typed(sheet: str, label: str, value: object, column: str = "C") -> tuple[Callable[[Any], None], Callable[[], str]]:
+    """Something typed over a cell of a line."""
+
+    def make(book: Any) -> None:
+        book[sheet][f"{column}{where(sheet, label)}"].value = value
+
+    return make, lambda: f"{sheet}!{column}{where(sheet, label)}"
+
+
+def replaced(sheet: str, label: str, old: str, new: str) -> tuple[Callable[[Any], None], Callable[[], str]]:
+    """A formula in which something was exchanged."""
+
+    def make(book: Any) -> None:
+        cell = book[sheet][f"C{where(sheet, label)}"]
+        assert old in cell.value, cell.value
+        cell.value = cell.value.replace(old, new, 1)
+
+    return make, lambda: f"{sheet}!C{where(sheet, label)}"
+
+
+def at(sheet: str, address: Callable[[], str], value: object) -> tuple[Callable[[Any], None], Callable[[], str]]:
+    def make(book: Any) -> None:
+        book[sheet][address()].value = value
+
+    return make, lambda: f"{sheet}!{address()}"
+
+
+def used(key: str, old: str, new: str) -> tuple[Callable[[Any], None], Callable[[], str]]:
+    """The default that stands in the formula of a value used."""
+
+    def make(book: Any) -> None:
+        cell = book["Inputs"][f"F{input_row(key)}"]
+        before, found, after = cell.value.rpartition(old)
+        assert found, cell.value
+        cell.value = before + new + after
+
+    return make, lambda: f"Inputs!F{input_row(key)}"
+
+
+def drop_row(sheet: str, number: Callable[[], int]) -> tuple[Callable[[Any], None], Callable[[], str]]:
+    return lambda book: book[sheet].delete_rows(number()), lambda: f"{sheet}!{number()}"
+
+
+def add_row(sheet: str, number: Callable[[], int], text: str) -> tuple[Callable[[Any], None], Callable[[], str]]:
+    def make(book: Any) -> None:
+        book[sheet].insert_rows(number())
+        book[sheet].cell(number(), 1).value = text
+
+    return make, lambda: f"{sheet}!{number()}"
+
+
+def drop_row_as_office_programs_do(book: Any) -> None:
+    """A row of Site is deleted, and every reference to a row below it follows."""
+    gone = where("Site", "Warmest month")
+    book["Site"].delete_rows(gone)
+
+    def follow(formula: str, home: str) -> str:
+        def shifted(match: re.Match[str]) -> str:
+            sheet, column, row = match[1] or "", match[2], int(match[3])
+            if (sheet or f"{home}!") != "Site!" or row < gone:
+                return match[0]
+            return f"{sheet}#REF!" if row == gone else f"{sheet}{column}${row - 1}"
+
+        return re.sub(r"(?<![\w.])(\w+!)?(\$[A-Z]+)\$(\d+)", shifted, formula)
+
+    for sheet in book.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f" and isinstance(cell.value, str):
+                    cell.value = follow(cell.value, sheet.title)
+
+
+def swap_rows(book: Any) -> None:
+    """A line of Boiler is cut out and put in lower down."""
+    sheet, row = book["Boiler"], where("Boiler", "Rated output over the load")
+    kept = [sheet.cell(row, c).value for c in range(1, 9)]
+    sheet.delete_rows(row)
+    target = where("Boiler", "Sustained output")
+    sheet.insert_rows(target)
+    for column, value in enumerate(kept, 1):
+        sheet.cell(target, column).value = value
+
+
+def move_sheet(book: Any) -> None:
+    book.move_sheet("Cords", offset=-9)
+
+
+def rename_sheet(book: Any) -> None:
+    book["Tubs"].title = "Pools"
+
+
+def change_name(book: Any) -> None:
+    book.defined_names["tubes_inside_diameter"].attr_text = "Tables!$A$4:$A$9"
+
+
+CHANGES: tuple[Change, ...] = (
+    Change("head by hand", *typed("Pumps", "Head of the run, as reckoned", 7.5), "formula overtyped"),
+    Change("loss by hand", *typed("Ground", "Heat lost by both", 400), "formula overtyped"),
+    Change("load by hand", *typed("Boiler", "Load of the boiler", 30000), "formula overtyped"),
+    Change("cords by hand", *typed("Cords", "The year", 4.0), "formula overtyped"),
+    Change("saving by hand", *typed("Money", "Saving in a year", 5000), "formula overtyped"),
+    Change("need by hand", *typed("Loads", "Need that counts", 36000), "formula overtyped"),
+    Change("size by hand", *typed("Pipes", "Size", "1-1/4"), "formula overtyped"),
+    Change("same value by hand", *typed("Cords", "Standby is added (1: yes)", 1), "formula overtyped"),
+    Change("formula gone", *typed("Returns", "Lost by both", None), "formula deleted"),
+    Change("one way", *replaced("Pipes", "Head of line and fittings", "2*", "1*"), "formula changed"),
+    Change("other constant", *replaced("Pumps", "Velocity", "0.40", "0.30"), "formula changed"),
+    Change("other sign", *replaced("Boiler", "Load of the boiler", "+", "-"), "formula changed"),
+    Change("other cell", *replaced("Money", "Wood in a year", "Cords!", "Season!"), "formula changed"),
+    Change("factor behind", *replaced("Cords", "Useful heat over the wood's gross heat", '"")', '"")*1.1'), "formula changed"),
+    Change("other formula", *typed("Cascade", "Takes", "=1000+24000"), "formula changed"),
+    Change("tube altered", *at("Tables", lambda: f"G{on_tables('PEX SDR-9|1')}", 1.0), "table value altered"),
+    Change("species altered", *at("Tables", lambda: f"C{on_tables('sugar maple')}", 9200), "table value altered"),
+    Change("foam altered", *at("Tables", lambda: f"C{on_tables('polyurethane foam')}", 0.01), "table value altered"),
+    Change("default of the drop", *used("run cottage|tees", "2", "8"), "default altered"),
+    Change("default of the limit", *used("limits|highest velocity", "4", "9"), "default altered"),
+    Change("default typed over", *at("Inputs", lambda: f"F{input_row('site|indoor temperature')}", 60), "formula overtyped"),
+    Change("unit altered", *at("Inputs", lambda: f"D{input_row('limits|highest velocity')}", "m/s"), "unit altered"),
+    Change("label altered", *at("Boiler", lambda: f"A{where('Boiler', 'Load of the boiler')}", "Load"), "text altered"),
+    Change("source altered", *at("Tables", lambda: "A3", "my tubes"), "text altered"),
+    Change("verdict by hand", *at("Verdicts", lambda: "G4", "pass"), "formula overtyped"),
+    Change("summary by hand", *at("Summary", lambda: "C3", 0), "formula overtyped"),
+    Change("figure beside", *at("Money", lambda: "J40", 12.5), "cell added"),
+    Change("row of a sheet gone", *drop_row("Boiler", lambda: where("Boiler", "Sustained output")), "row deleted"),
+    Change("row of a table gone", *drop_row("Tables", lambda: on_tables("PEX SDR-9|5/8")), "row deleted"),
+    Change("row of inputs gone", *drop_row("Inputs", lambda: input_row("money|life")), "row deleted"),
+    Change("row put in", *add_row("Cords", lambda: where("Cords", "Gross heat of a cord"), "My heat"), "row added"),
+    Change("row gone and followed", drop_row_as_office_programs_do, lambda: f"Site!{where('Site', 'Warmest month')}", "row deleted"),
+    Change("row moved", swap_rows, lambda: f"Boiler!{where('Boiler', 'Rated output over the load')}", "row moved"),
+    Change("sheet gone", lambda book: book.remove(book["Tubs"]), lambda: "Tubs", "sheet deleted"),
+    Change("sheet moved", move_sheet, lambda: "Cords", "sheet moved"),
+    Change("sheet renamed", rename_sheet, lambda: "Tubs", "sheet renamed"),
+    Change("sheet added", lambda book: book.create_sheet("Mine"), lambda: "Mine", "sheet added"),
+    Change("name changed", change_name, lambda: "tubes_inside_diameter", "name changed"),
+    Change("name gone", lambda book: book.defined_names.pop("site_elevation"), lambda: "site_elevation", "name deleted"),
+)
+
+
+def shown(edits: Edits) -> list[tuple[str, str]]:
+    return [(e.place, e.kind) for e in edits.found]
+
+
+def test_there_are_thirty() -> None:
+    assert len(CHANGES) >= 30
+
+
+@pytest.mark.parametrize("change", CHANGES, ids=lambda c: c.name)
+def test_the_edit_is_found_and_nothing_else(change: Change, tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(original())
+    change.make(book)
+    book.save(tmp_path / "b.xlsx")
+    assert shown(compare(tmp_path / "b.xlsx")) == [(change.place(), change.kind)]
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("sample", [SMALL, books.FULL], ids=lambda s: s.stem)
+def test_a_book_as_written_has_no_edit(sample: Path, system: Any) -> None:
+    found = compare(books.written(sample, system).path)
+    assert (found.found, found.remarks) == ([], [])
+
+
+def test_other_inputs_are_no_edit(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(original())
+    book["Inputs"][f"C{input_row('run cottage|length')}"].value = 140
+    book["Inputs"][f"C{input_row('run cottage|depth')}"].value = None
+    book["Inputs"][f"E{input_row('run cottage|length')}"].value = "measured again"
+    book.save(tmp_path / "b.xlsx")
+    found = compare(tmp_path / "b.xlsx")
+    assert found.found == []
+    assert "no values for its" in found.remarks[0]
+
+
+# -- stored values
+
+
+def in_xml(source: Path, target: Path, sheet: str, cell: str, change: Callable[[str], str]) -> None:
+    """A copy of a book with one cell's XML changed; everything stored for the others stays."""
+    book = openpyxl.load_workbook(source, read_only=True)
+    number = book.sheetnames.index(sheet) + 1
+    book.close()
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as new:
+        for item in old.infolist():
+            data = old.read(item.filename)
+            if item.filename == f"xl/worksheets/sheet{number}.xml":
+                text = data.decode("utf-8")
+                match = re.search(rf'<c r="{cell}"[^>]*>.*?</c>', text)
+                assert match is not None
+                data = (text[: match.start()] + change(match[0]) + text[match.end() :]).encode("utf-8")
+            new.writestr(item, data)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "label"),
+    [("Pumps", "Velocity"), ("Boiler", "Load of the boiler"), ("Cords", "The year"), ("Cascade", "Takes"), ("Climate", "Mean temperature")],
+)
+def test_a_stored_value_that_its_formula_does_not_give(tmp_path: Path, sheet: str, label: str) -> None:
+    cell = f"C{where(sheet, label)}"
+    in_xml(original(), tmp_path / "b.xlsx", sheet, cell, lambda xml: re.sub(r"<v>[^<]*</v>", "<v>12.345</v>", xml))
+    assert shown(compare(tmp_path / "b.xlsx")) == [(f"{sheet}!{cell}", "stored value")]
+
+
+def test_a_stored_value_of_the_summary(tmp_path: Path) -> None:
+    in_xml(original(), tmp_path / "b.xlsx", "Summary", "C3", lambda xml: re.sub(r"<v>[^<]*</v>", "<v>99</v>", xml))
+    assert shown(compare(tmp_path / "b.xlsx")) == [("Summary!C3", "stored value")]
+
+
+def test_overtyped_without_recalculation_is_one_edit(tmp_path: Path) -> None:
+    cell = f"C{where('Pumps', 'Velocity')}"
+    in_xml(original(), tmp_path / "b.xlsx", "Pumps", cell, lambda xml: re.sub(r"<f>.*?</f><v>[^<]*</v>", "<v>1.5</v>", xml))
+    assert shown(compare(tmp_path / "b.xlsx")) == [(f"Pumps!{cell}", "formula overtyped")]
+
+
+@pytest.mark.office
+def test_saved_by_an_office_program_with_an_overtyped_cell_recalculated(tmp_path: Path) -> None:
+    """LibreOffice works the edit through the whole book: it is still one edit.  Without the edit there is none."""
+    soffice = shutil.which("soffice") or shutil.which("libreoffice")
+    if soffice is None:
+        pytest.fail("no LibreOffice") if office.required() else pytest.skip("no LibreOffice")
+    book = openpyxl.load_workbook(original())
+    book["Loads"][f"C{where('Loads', 'Need that counts')}"].value = 36000
+    book.save(tmp_path / "edited.xlsx")
+    shutil.copy(original(), tmp_path / "same.xlsx")
+    out = tmp_path / "out"
+    command = [soffice, f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "xlsx", "--outdir", str(out)]
+    subprocess.run([*command, str(tmp_path / "edited.xlsx"), str(tmp_path / "same.xlsx")], check=True, capture_output=True, timeout=300)
+    found = compare(out / "edited.xlsx")
+    assert shown(found) == [(f"Loads!C{where('Loads', 'Need that counts')}", "formula overtyped")]
+    assert found.remarks == []  # the values were there to be compared
+    assert shown(compare(out / "same.xlsx")) == []
+
+
+# -- the command
+
+
+def test_the_command_says_what_was_changed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = openpyxl.load_workbook(original())
+    book["Boiler"][f"C{where('Boiler', 'Load of the boiler')}"].value = 30000
+    book.save(tmp_path / "b.xlsx")
+    assert main(["audit", str(tmp_path / "b.xlsx")]) == 1
+    printed = capsys.readouterr().out
+    assert "b.xlsx: 1 change" in printed
+    assert "formula overtyped: Load of the boiler: the number 30,000 stands where a formula was" in printed
+    assert main(["audit", str(tmp_path / "b.xlsx"), "--json"]) == 1
+    assert [c["kind"] for c in json.loads(capsys.readouterr().out)["changes"]] == ["formula overtyped"]
+    assert main(["audit", str(original())]) == 0
+    assert main(["audit", str(original()), "-o", str(tmp_path / "o.xlsx")]) == 2
+
+
+def test_a_book_with_an_audit_is_compared_with_its_claims(tmp_path: Path) -> None:
+    target = tmp_path / "a.xlsx"
+    assert main(["audit", str(QUOTE), "-o", str(target)]) == 1
+    assert shown(compare(target)) == []
+    book = openpyxl.load_workbook(target)
+    book["Audit"]["J7"].value = "holds"
+    book.save(tmp_path / "b.xlsx")
+    assert shown(compare(tmp_path / "b.xlsx")) == [("Audit!J7", "formula overtyped")]
+
+
+def test_a_table_in_a_workbook_is_not_a_book_of_ours(tmp_path: Path) -> None:
+    path = books.save_as_workbook(books.table_of(SMALL), tmp_path / "t.xlsx")
+    assert not is_ours(path)
+    assert is_ours(original())
+
+
+def test_a_book_without_its_inputs_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = openpyxl.load_workbook(original())
+    book.remove(book["Inputs"])
+    book.save(tmp_path / "b.xlsx")
+    assert main(["audit", str(tmp_path / "b.xlsx")]) == 2
+    assert "no sheet Inputs" in capsys.readouterr().err
