@@ -13,8 +13,9 @@ import pytest
 from broken_tables import SOUND
 
 from hydrocalc import flow
-from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, Key, Measure
+from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME_FLOW, Key, Measure
 from workbook_builder import gathering, input_references, references, table_references
+from workbook_builder.copying import copy_sheet
 from workbook_builder.gathering import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
 from workbook_builder.input_references import Input, JobInput, MonthInput
 from workbook_builder.job import read_job
@@ -358,3 +359,47 @@ def test_units_are_kept_out_of_the_formulas_by_conversion(small: Small) -> None:
     assert seen.unit == "ft"
     assert small.shown(seen) == [pytest.approx(20.0, rel=1e-9), None]
     assert small.recalculated() == []
+
+
+# --- copies -----------------------------------------------------------------------------------------------------------
+
+
+def _warmed(small: Small, sheet: Sheet, start: Row, times: Row) -> Row:
+    """A chain, a nested call and a sum over the sheet, from one cell and from a row of another sheet."""
+    heat = sheet.line("Heat", flow.load_from_flow, sheet.calc("Flow", VOLUME_FLOW, lambda t: t * 1e-5, start), 5.0, 980.0, 4180.0)
+    with sheet.chain() as left:
+        sheet.calc("Running", RATIO, lambda before, t, s: np.where(s > 0, t, before), left("Running", RATIO), times, start)
+    sheet.heading("After")
+    return sheet.calc("Both", POWER, lambda q, t: q * t, heat, times)
+
+
+def test_a_copied_sheet_is_what_recording_it_again_would_be(small: Small) -> None:
+    one = small.book.sheet("One", ONE, "One")
+    first, second = small.typed(one, 3.0, label="First"), small.typed(one, 4.5, label="Second")
+    things = small.sheet("Things", "a", "b", "c")
+    times = small.typed(things, 1.0, 2.0, NAN)
+    original, anew = small.sheet("Original", "a", "b", "c"), small.sheet("Anew", "a", "b", "c")
+    _warmed(small, original, first, times)
+    result = _warmed(small, anew, second, times)
+    copied, copies = copy_sheet(original, "Copied", "Copied", {first: second})
+    assert [(n, r.label, r.formula) for n, r in copied.items if isinstance(r, Row)] == [
+        (n, r.label, r.formula) for n, r in anew.items if isinstance(r, Row)
+    ]
+    assert [n for n, _ in copied.items] == [n for n, _ in original.items]
+    for mine, theirs in zip(copied.rows, anew.rows, strict=True):
+        assert small.shown(mine) == small.shown(theirs)
+        assert {r.label for r in small.book.reads(mine)[0]} == {r.label for r in small.book.reads(theirs)[0]}
+        assert all(r.sheet is not original for r in small.book.reads(mine)[0])
+    assert small.shown(result) != small.shown(next(r for r in original.rows if r.label == "Both"))
+    assert set(copies) >= set(original.rows)
+    assert not small.recalculated()
+
+
+def test_no_cell_is_taken_for_the_beginning_of_a_longer_one(small: Small) -> None:
+    one = small.book.sheet("One", ONE, "One")
+    rows = [small.typed(one, float(n), label=f"Row {n}") for n in range(60)]
+    original = small.sheet("Original", "a")
+    original.calc("Sum", RATIO, lambda a, b: a + b, rows[0], rows[-10])  # $C$5 and $C$55
+    copied, _ = copy_sheet(original, "Copied", "Copied", {rows[0]: rows[1]})
+    assert small.shown(next(iter(copied.rows))) == [1.0 + 50.0]
+    assert not small.recalculated()

@@ -13,6 +13,7 @@ from hydrocalc.tables import Column, table
 from .nodes import Call, Leaf, Lookup, Node, Num, PowerSum, Product, Reference, Sum, TableSum, Text
 
 Values = Callable[[Reference], Any]
+Step = Callable[[Values], Any]
 
 _OPERATIONS: dict[str, Callable[..., Any]] = {
     "exp": np.exp,
@@ -56,66 +57,98 @@ def trade_values(column: Column, system: System | None) -> list[float | None]:
 
 def evaluate(node: Node, values: Values) -> Any:
     """The value of a node, with leaves taken from ``values``.  Blanks come in, and go out, as NaN."""
-    with np.errstate(all="ignore"):
-        return _value(node, values)
+    return compiled(node)(values)
 
 
-def _value(node: Node, values: Values) -> Any:
+def compiled(node: Node) -> Step:
+    """A node made ready to be worked out many times: a chain goes over its rows again and again, samples do as well."""
+    step = _step(node)
+
+    def worked(values: Values) -> Any:
+        with np.errstate(all="ignore"):
+            return step(values)
+
+    return worked
+
+
+def _step(node: Node) -> Step:
     if isinstance(node, Num):
-        return np.float64(node.value)
+        number = np.float64(node.value)
+        return lambda values: number
     if isinstance(node, Leaf):
-        return values(node.reference)
+        reference = node.reference
+        return lambda values: values(reference)
     if isinstance(node, Sum):
-        return _sum(node, values)
+        return _sum(node)
     if isinstance(node, Product):
-        return _product(node, values)
+        return _product(node)
     if isinstance(node, Call):
-        return _OPERATIONS[node.op](*(_value(a, values) for a in node.args))
+        operation, args = _OPERATIONS[node.op], [_step(a) for a in node.args]
+        return lambda values: operation(*(a(values) for a in args))
     if isinstance(node, Text):
-        return node.value
+        text = node.value
+        return lambda values: text
     if isinstance(node, PowerSum):
-        x = _value(node.x, values)
-        terms = (float(c) * np.power(x, float(p)) for c, p in zip(node.coefficients, node.powers, strict=True))
-        return sum(terms, np.float64(0.0))
+        return _power_sum(node)
     if isinstance(node, Lookup):
-        return _lookup(node, values)
-    return _table_sum(node, values)
+        return _lookup(node)
+    return _table_sum(node)
 
 
-def _sum(node: Sum, values: Values) -> Any:
-    total: Any = np.float64(node.constant)
-    for term, coefficient in node.terms:
-        total = total + float(coefficient) * _value(term, values)
-    return total
+def _sum(node: Sum) -> Step:
+    constant = np.float64(node.constant)
+    terms = [(float(coefficient), _step(term)) for term, coefficient in node.terms]
+
+    def worked(values: Values) -> Any:
+        total: Any = constant
+        for coefficient, term in terms:
+            value = term(values)
+            total = total + (value if coefficient == 1.0 else coefficient * value)
+        return total
+
+    return worked
 
 
-def _product(node: Product, values: Values) -> Any:
-    top: Any = np.float64(node.coefficient)
-    below: Any = np.float64(node.divisor)
-    for factor, exponent in node.factors:
-        value = _value(factor, values)
-        size = abs(exponent)
-        raised = value if size == 1 else np.power(value, float(size))
-        if exponent > 0:
-            top = top * raised
-        else:
-            below = below * raised
-    return top / below
+def _product(node: Product) -> Step:
+    coefficient, divisor = np.float64(node.coefficient), np.float64(node.divisor)
+    above = [(float(e), _step(factor)) for factor, e in node.factors if e > 0]
+    under = [(float(-e), _step(factor)) for factor, e in node.factors if e < 0]
+
+    def worked(values: Values) -> Any:
+        top = _multiplied(coefficient, above, values)
+        return top / _multiplied(divisor, under, values) if under or divisor != 1.0 else top
+
+    return worked
 
 
-def _texts(value: Any) -> Any:
-    return np.asarray(value, dtype=object)
+def _multiplied(start: Any, factors: list[tuple[float, Step]], values: Values) -> Any:
+    for exponent, factor in factors:
+        value = factor(values)
+        start = start * (value if exponent == 1.0 else np.power(value, exponent))
+    return start
 
 
-def _lookup(node: Lookup, values: Values) -> Any:
+def _power_sum(node: PowerSum) -> Step:
+    x = _step(node.x)
+    terms = [(float(c), float(p)) for c, p in zip(node.coefficients, node.powers, strict=True)]
+
+    def worked(values: Values) -> Any:
+        at = x(values)
+        return sum((c * np.power(at, p) for c, p in terms), np.float64(0.0))
+
+    return worked
+
+
+def _lookup(node: Lookup) -> Step:
     source = table(node.table)
     column = trade_values(source.columns[node.column], node.system)
-    return _by_key(node.keys, values, lambda *key: column[source.row(*key)])
+    keys = [_step(k) for k in node.keys]
+    return lambda values: _by_key(keys, values, lambda *key: column[source.row(*key)])
 
 
-def _by_key(keys: tuple[Node, ...], values: Values, pick: Callable[..., float | None]) -> Any:
+def _by_key(keys: list[Step], values: Values, pick: Callable[..., float | None]) -> Any:
     """The picked value for each column's keys; a blank or unknown key gives NaN, as a blank cell would."""
-    spread = np.broadcast_arrays(*(_texts(_value(k, values)) for k in keys))
+    spread = np.broadcast_arrays(*(np.asarray(k(values), dtype=object) for k in keys))
     out = np.full(spread[0].shape, np.nan)
     for index in np.ndindex(spread[0].shape):
         try:
@@ -126,12 +159,17 @@ def _by_key(keys: tuple[Node, ...], values: Values, pick: Callable[..., float | 
     return out[()] if out.ndim == 0 else out
 
 
-def _table_sum(node: TableSum, values: Values) -> Any:
+def _table_sum(node: TableSum) -> Step:
     source = table(node.table)
-    x, y = _value(node.x, values), _value(node.y, values)
-    total: Any = np.float64(0.0)
-    for name, (i, j) in zip(node.columns, node.powers, strict=True):
-        column = source.columns[name].values
-        coefficient = _by_key(node.keys, values, lambda *key, column=column: column[source.row(*key)])
-        total = total + coefficient * np.power(x, float(i)) * np.power(y, float(j))
-    return total
+    x, y, keys = _step(node.x), _step(node.y), [_step(k) for k in node.keys]
+    columns = [(source.columns[name].values, float(i), float(j)) for name, (i, j) in zip(node.columns, node.powers, strict=True)]
+
+    def worked(values: Values) -> Any:
+        at_x, at_y = x(values), y(values)
+        total: Any = np.float64(0.0)
+        for column, i, j in columns:
+            coefficient = _by_key(keys, values, lambda *key, column=column: column[source.row(*key)])
+            total = total + coefficient * np.power(at_x, i) * np.power(at_y, j)
+        return total
+
+    return worked

@@ -239,7 +239,7 @@ class Formula:
 
 def _coherent(node: Node, kind: Measure, system: System | None) -> Formula:
     unit = kind.unit(system)
-    return Formula(nodes.add(nodes.scale(node, unit.scale), nodes.Num(unit.offset)))
+    return Formula(nodes.converted(node, unit.scale, unit.offset))
 
 
 def leaf(reference: nodes.Reference, kind: Measure | Key | None, system: System | None) -> Formula:
@@ -252,7 +252,8 @@ def leaf(reference: nodes.Reference, kind: Measure | Key | None, system: System 
 def in_trade_units(value: Any, kind: Measure, system: System | None) -> Node:
     """The node of a coherent value, converted to the trade unit of a system."""
     unit = kind.unit(system)
-    return nodes.scale(nodes.add(as_node(value), nodes.Num(unit.offset), -1), 1 / unit.scale)
+    node = as_node(value)
+    return nodes.scale(nodes.add(node, nodes.Num(unit.offset), -1) if unit.offset else node, 1 / unit.scale)
 
 
 @contextmanager

@@ -199,6 +199,13 @@ def scale(node: Node, by: Fraction) -> Node:
     return _product(coefficient * by, factors)
 
 
+def converted(node: Leaf | Lookup, factor: Fraction, offset: Fraction) -> Node:
+    """factor * node + offset, in the form to which ``scale`` and ``add`` would come by way of three others."""
+    if offset:
+        return Sum(((node, factor),), offset)
+    return node if factor == 1 else Product(factor, ((node, ONE),))
+
+
 def _raised(base: Fraction, exponent: Fraction) -> Fraction:
     """base ** exponent for a whole exponent, exactly."""
     return Fraction(base ** int(exponent))
@@ -304,6 +311,7 @@ def affine(node: Node) -> tuple[Fraction, Fraction, Node]:
     return ONE, ZERO, node
 
 
+@lru_cache(maxsize=10_000)
 def content(node: Sum) -> Fraction:
     """The factor that, taken out of a sum, leaves the numbers that take the fewest digits to write."""
     numbers = [abs(c) for _, c in node.terms] + ([abs(node.constant)] if node.constant else [])
@@ -327,9 +335,14 @@ def _digits_of(numerator: int, denominator: int) -> int:
     return min(len(written(value)), len(written(1 / value)))
 
 
-def written(value: Fraction, digits: int = 9) -> str:
+def written(value: Fraction) -> str:
     """The significant digits of a constant as it will be printed, without sign, point and closing zeros."""
-    return f"{float(abs(value)):.{digits - 1}e}".split("e")[0].replace(".", "").rstrip("0")
+    return _written(value.numerator, value.denominator)
+
+
+@lru_cache(maxsize=10_000)
+def _written(numerator: int, denominator: int) -> str:
+    return f"{abs(numerator) / denominator:.{SEALED_DIGITS - 1}e}".split("e")[0].replace(".", "").rstrip("0")
 
 
 def _as_sum(node: Node) -> tuple[dict[Node, Fraction], Fraction]:
@@ -416,6 +429,13 @@ KEPT_DIGITS = 14
 
 def rounded(value: Fraction) -> Fraction:
     """A constant as a sealed formula carries it."""
+    return _rounded(value.numerator, value.denominator)
+
+
+# The same few conversions come again and again; the hash of a ratio costs more than that of its two numbers.
+@lru_cache(maxsize=10_000)
+def _rounded(numerator: int, denominator: int) -> Fraction:
+    value = Fraction(numerator, denominator)
     exact = Fraction(f"{float(value):.{KEPT_DIGITS - 1}e}")
     return exact if exact == value else Fraction(f"{float(value):.{SEALED_DIGITS - 1}e}")
 

@@ -19,7 +19,7 @@ from hydrocalc.measures import RATIO, Key, Measure, System
 from hydrocalc.named import Named, calls_go_to
 
 from . import formula, nodes
-from .evaluate import evaluate
+from .evaluate import compiled
 from .input_references import keys_of
 from .printing import COLUMN, Words, Worksheet, function_in_words
 from .references import Reference, ShowsNumber, Values, blank_of, is_blank, rows_of
@@ -262,8 +262,10 @@ class Sheet:
         guard = _guard(references, when, self)
         is_text = not isinstance(kind, Measure)
 
+        worked = compiled(node)
+
         def compute(values: Values) -> Any:
-            result = evaluate(node, lambda r: r.value(values))  # type: ignore[attr-defined]
+            result = worked(lambda r: r.value(values))  # type: ignore[attr-defined]
             ready: Any = np.array(True)
             for reference in references:
                 ready = ready & reference.is_ready(values)
@@ -387,6 +389,10 @@ class Book:
             keys = [k for reference in row.uses if not isinstance(reference, Row) for k in keys_of(reference)]
             self._reads[row] = rows, keys
         return self._reads[row]
+
+    def read_by(self, row: Row, rows: list[Row], keys: list[str]) -> None:
+        """Say what a copied row reads; its own references are still those of the row it is a copy of."""
+        self._reads[row] = rows, keys
 
     def _needed(self, wanted: Sequence[Row] | None) -> set[int] | None:
         if wanted is None:

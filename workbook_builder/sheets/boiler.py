@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,10 +10,11 @@ import numpy as np
 from hydrocalc import liquids, pressure, storage
 from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TIME, VOLUME
 
+from ..copying import copy_sheet
 from ..gathering import Across
 from ..references import FirstGiven, Reference, kind_is
 from ..worksheet import Row, Sheet
-from .cascade import make_case
+from .cascade import Case, make_case
 from .common import ONE, Making
 
 LEAST_POWER = 1.0  # W
@@ -246,6 +248,23 @@ def _met(sheet: Sheet, label: str, cold: Row, under: Row, hot: Row, over: Row, o
     )
 
 
+class _Cases:
+    """The loads at one water after another: the first is recorded, the others are copies of it."""
+
+    def __init__(self, making: Making) -> None:
+        self.making = making
+        self.first: tuple[Case, Row] | None = None
+
+    def at(self, name: str, title: str, water: Row) -> Case:
+        if self.first is None:
+            case = make_case(self.making, self.making.book.sheet(name, self.making.loads, title), water, None)
+            self.first = case, water
+            return case
+        first, first_water = self.first
+        sheet, copies = copy_sheet(first.sheet, name, title, {first_water: water})
+        return Case(sheet, *(copies[getattr(first, part.name)] for part in fields(Case)[1:]))
+
+
 def make_settling(making: Making) -> None:
     """The sheets Settling and Settled: where the water comes to rest when the needs exceed the output."""
     rows = making.boiler
@@ -262,6 +281,7 @@ def make_settling(making: Making) -> None:
     lost_cold = _lost_at(making, sheet, "Lost by the lines, no heat taken", cold, grounds, None)
     under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost_cold, rows.limit, shows="whole")
     over = sheet.calc("Demand less output, water at fan on", POWER, lambda q, most: q - most, rows.given, rows.limit, shows="whole")
+    cases = _Cases(making)
     for step in range(1, SETTLING_STEPS + 1):
         water = sheet.calc(
             f"Water, try {step}",
@@ -273,8 +293,7 @@ def make_settling(making: Making) -> None:
             short,
             words="half way between the cold and the hot end",
         )
-        case_sheet = making.book.sheet(f"Settling{step}", making.loads, f"Settling, try {step}")
-        case = make_case(making, case_sheet, water, None)
+        case = cases.at(f"Settling{step}", f"Settling, try {step}", water)
         taken = sheet.take(f"Taken by the loads, try {step}", Across(case.taken, "SUM"), shows="whole")
         lost = _lost_at(making, sheet, f"Lost by the lines, try {step}", water, grounds, taken)
         miss = sheet.calc(f"Demand less output, try {step}", POWER, lambda a, b, most: a + b - most, taken, lost, rows.limit, shows="whole")
@@ -301,5 +320,5 @@ def make_settling(making: Making) -> None:
     newer = _met(sheet, "Water where it settles", cold, under, hot, over, on, short)
     rows.settled = newer
     rows.short = short
-    final = making.book.sheet("Settled", making.loads, "Settled: what the loads get when the fire cannot hold the band")
-    making.rows["settled"] = SimpleNamespace(case=make_case(making, final, newer, None))
+    final = cases.at("Settled", "Settled: what the loads get when the fire cannot hold the band", newer)
+    making.rows["settled"] = SimpleNamespace(case=final)
