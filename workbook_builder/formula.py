@@ -237,7 +237,7 @@ class Formula:
         return Formula(nodes.TableSum(table.name, tuple(columns), tuple(as_node(k) for k in keys), as_node(x), as_node(y), tuple(powers)))
 
 
-def _coherent(node: Node, kind: Measure, system: System | None) -> Formula:
+def _coherent(node: nodes.Leaf | nodes.Lookup, kind: Measure, system: System | None) -> Formula:
     unit = kind.unit(system)
     return Formula(nodes.converted(node, unit.scale, unit.offset))
 
