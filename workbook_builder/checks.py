@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable, Collection
 
+from hydrocalc.measures import BORE
 from hydrocalc.tables import table
 
 from .job import Job
@@ -31,12 +33,14 @@ BEHIND_EXCHANGER = (
     "second side antifreeze by volume",
     "second side antifreeze by mass",
 )
+LONGEST_SIGN = 5
 Report = Callable[[int | None, str, str, str], None]
 
 
 def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report, lacking: Report) -> None:
     """Report what does not fit together, and what is lacking.  ``seen`` are the items that stand in the table, sound or not."""
     checks = _Checks(job, seen, report, lacking)
+    checks.currency()
     checks.site()
     checks.boiler()
     checks.wood()
@@ -49,6 +53,11 @@ def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report, lacki
         checks.load(name)
     for name in job.runs:
         checks.parallels(name)
+
+
+def _bore(value: float) -> str:
+    """A diameter in both trade units."""
+    return " or ".join(f"{float(unit.from_coherent(value)):.3g} {unit.symbol}" for unit in (BORE.us, BORE.metric))
 
 
 class _Checks:
@@ -91,6 +100,14 @@ class _Checks:
     def not_both(self, part: str, one: str, other: str) -> None:
         if self.has(part, one) and self.has(part, other):
             self.wrong(part, other, f"{one} is given as well; give one of the two")
+
+    def currency(self) -> None:
+        """A sign of money becomes part of units, headings and the names of axes, where a text may look like a reference."""
+        sign = str(self.job.value("job", "currency"))
+        if len(sign) > LONGEST_SIGN or not all(c.isalpha() or c == "." or unicodedata.category(c) == "Sc" for c in sign):
+            self.wrong(
+                "job", "currency", f"{sign!r} is no sign of money; allowed: at most {LONGEST_SIGN} letters or signs, such as $, €, CHF"
+            )
 
     def site(self) -> None:
         months = [m for m in MONTHLY_MEANS if self.has("site", m)]
@@ -149,6 +166,7 @@ class _Checks:
         stated = self.together(part, ("stated loss", "stated loss difference"))
         if not stated and not self.has(part, "stated loss") and not self.has(part, "jacket outer diameter"):
             self.lacks(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
+        self.jackets(part)
         self.together(part, ("other head", "other head flow"))
         if self.together(part, PUMP_POINTS):
             self.above(part, "circulator high flow", "circulator middle flow")
@@ -160,6 +178,37 @@ class _Checks:
             self.lacks(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
         if self.has(part, "better line cost") and not self.has(part, "line cost"):
             self.lacks(part, "better line cost", "goes only together with: line cost")
+
+    def jackets(self, part: str) -> None:
+        """The tubes lie in their jacket and the jacket in the ground; a tube still to be chosen takes the room of the smallest."""
+        from .sheets.ground import TWIN_SPACING
+
+        job, tubes = self.job, table("tubes")
+        family, size = job.value(part, "tube family"), job.value(part, "size")
+        made = zip(tubes.texts("family"), tubes.texts("size"), tubes.columns["outside_diameter"].values, strict=True)
+        outside = min((d for f, s, d in made if d is not None and f == family and size in (s, CHOSEN)), default=None)
+        depth, spacing = job.number(part, "depth"), job.number(part, "spacing")
+        if outside is None or depth is None:
+            return
+        together = job.value(part, "arrangement") == "one jacket"
+        room = (spacing or TWIN_SPACING * outside) + outside if together else outside
+        if together and spacing is not None and spacing <= outside:
+            self.wrong(
+                part, "spacing", f"is {self.shown(part, 'spacing')}; the tubes would lie in one another, allowed: above {_bore(outside)}"
+            )
+            return
+        for item in ("jacket outer diameter", "better jacket outer diameter"):
+            jacket = job.number(part, item)
+            if jacket is None:
+                continue
+            if jacket <= room:
+                tube = f"{family}, {size if size != CHOSEN else 'the smallest'}"
+                takes = f"{'two tubes' if together else 'a tube'} ({tube}) take{'' if together else 's'} {_bore(room)}"
+                self.wrong(part, item, f"is {self.shown(part, item)}; {takes}")
+            elif jacket >= 2.0 * depth:
+                self.wrong(
+                    part, item, f"is {self.shown(part, item)}; at a depth of {self.shown(part, 'depth')} it would stand out of the ground"
+                )
 
     def loops(self) -> None:
         """A run starts at the boiler in the end."""

@@ -38,9 +38,10 @@ def workbook_rows(path: Path) -> list[Row]:
 
     file = path.name
     try:
-        with warnings.catch_warnings():
+        # Opened here: openpyxl leaves a file open that it fails to read.
+        with path.open("rb") as stream, warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of extensions that it does not keep; nothing is written here
-            book = openpyxl.load_workbook(path, read_only=True, keep_links=False)
+            book = openpyxl.load_workbook(stream, read_only=True, keep_links=False)
             try:
                 records = list(_table(file, book))
             finally:
@@ -179,9 +180,9 @@ def open_book(path: Path, *, formulas: bool) -> tuple[Any, list[str]]:
     if any(n.startswith("xl/externalLinks/") for n in names):
         remarks.append("the book has links to other files; they were not followed")
     try:
-        with warnings.catch_warnings():
+        with path.open("rb") as stream, warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            return openpyxl.load_workbook(path, data_only=not formulas, keep_links=False), remarks
+            return openpyxl.load_workbook(stream, data_only=not formulas, keep_links=False), remarks
     except Exception as error:  # as above
         raise _damaged(path.name, error) from None
 
