@@ -1,11 +1,9 @@
-"""Many tables at once, interrupted work, and the same file from the same input."""
+"""Many tables at once, and the same file from the same input."""
 
 from __future__ import annotations
 
 import os
-import random
 import shutil
-import signal
 import subprocess
 import sys
 import time
@@ -63,30 +61,6 @@ def test_requests_that_cannot_be_met(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert main([a.format(here=tmp_path) for a in arguments]) == 2
     assert words in capsys.readouterr().err
     assert not list(tmp_path.glob("**/*.xlsx"))
-
-
-def test_killed_at_random_moments_a_book_is_whole_or_not_there(tmp_path: Path) -> None:
-    """What stands under the target's name is the old book or the new one, never a part of one."""
-    target, table = tmp_path / "book.xlsx", tmp_path / "job.csv"
-    shutil.copy(SMALL, table)
-    assert main(["fill", str(table), "-o", str(target)]) == 0
-    whole = target.read_bytes()
-    began = time.perf_counter()
-    subprocess.run([*COMMAND, "fill", str(table), "-o", str(target), "--force"], env=ENVIRONMENT, check=True, capture_output=True)
-    lasts = time.perf_counter() - began
-    moments = random.Random(5)
-    for _ in range(int(os.environ.get("KILLS", "8"))):
-        process = subprocess.Popen(
-            [*COMMAND, "fill", str(table), "-o", str(target), "--force"],
-            env=ENVIRONMENT,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-        time.sleep(moments.uniform(0, lasts))
-        process.send_signal(signal.SIGKILL)
-        process.wait()
-        assert target.read_bytes() == whole
-    assert {p.name for p in tmp_path.iterdir() if not p.name.startswith(".")} == {"book.xlsx", "job.csv"}
 
 
 def test_the_same_input_gives_the_same_file(tmp_path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import os
 import subprocess
 import sys
@@ -13,7 +12,6 @@ import engines
 import pytest
 from broken_tables import BROKEN, SOUND, Broken
 
-import workbook_builder.build as build_module
 from workbook_builder.cli import main
 
 
@@ -87,18 +85,6 @@ def test_a_target_that_cannot_be_written(table: Path, capsys: pytest.CaptureFixt
         assert main(["fill", str(table), "-o", str(target)]) == 2
         said = capsys.readouterr()
         assert str(target) in said.err and "Traceback" not in said.err
-    assert files_in(table.parent) == {"cottage.csv"}
-
-
-def test_a_full_disk_leaves_nothing_behind(table: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    def half(built: object, path: Path) -> None:
-        path.write_bytes(b"PK half a book")
-        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(path))
-
-    monkeypatch.setattr(build_module, "write_book", half)
-    assert main(["fill", str(table)]) == 2
-    said = capsys.readouterr()
-    assert "No space left" in said.err and "Traceback" not in said.err
     assert files_in(table.parent) == {"cottage.csv"}
 
 

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import gc
+import multiprocessing
 import os
+import signal
 import sys
+import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from multiprocessing.connection import wait
 from pathlib import Path
 from typing import TypeVar
 
 from hydrocalc.measures import System
+
+from .files import refuse_target
 
 T = TypeVar("T")
 TABLES = (".csv", ".xlsx", ".xlsm")
@@ -99,6 +105,7 @@ def _refused(order: Order) -> str:
         return f"{order.target}: the workbook would replace its own input table; name another with -o"
     if order.target.is_dir():
         return f"{order.target}: is a folder; name a file with -o"
+    refuse_target(order.target)
     if order.target.exists() and not order.force:
         return f"{order.target}: exists already; --force replaces it"
     if not order.target.parent.is_dir():
@@ -119,18 +126,42 @@ def clashes(placed: Sequence[Order]) -> list[str]:
 
 def carry_out_all(placed: Sequence[Order], workers: int | None = None) -> Iterator[Outcome]:
     """The outcomes in the order in which they come; a bar on a terminal while they do."""
-    workers = workers or min(len(placed), os.cpu_count() or 1)
+    workers = workers or min(len(placed), cores())
     if workers < 2:
         for order in _with_bar(iter(placed), len(placed)):
             yield carry_out(order)
         return
-    with ProcessPoolExecutor(workers) as pool:
+    from . import build  # noqa: F401  # loaded once, before the processes part
+
+    pool = ProcessPoolExecutor(workers, initializer=_begin)
+    try:
         waiting = {pool.submit(carry_out, order): order for order in placed}
         for done in _with_bar(as_completed(waiting), len(waiting)):
             try:
                 yield done.result()
             except BrokenProcessPool:
                 yield Outcome(waiting[done], "", f"{waiting[done].table}: the process that worked on it was ended from outside")
+    finally:
+        # Where the work is stopped, books that are being written become whole, and no other is begun.
+        pool.shutdown(cancel_futures=True)
+
+
+def cores() -> int:
+    """Processors that this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _begin() -> None:
+    """In each process of the pool: Ctrl-C is the first one's to answer, and none outlives the first."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    first = multiprocessing.parent_process()
+    assert first is not None
+    threading.Thread(target=_end_with, args=(first.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    wait([sentinel])
+    os._exit(1)
 
 
 def _with_bar(items: Iterator[T], total: int) -> Iterator[T]:

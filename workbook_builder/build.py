@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
+import io
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import BinaryIO
 
 import hydrocalc
 from hydrocalc.measures import System
 
+from .files import put, refuse_target
 from .job import Job
 from .sheets.cautions import write_cautions, write_scratch
 from .sheets.charts import write_charts
@@ -141,18 +142,18 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
     )
 
 
-def write_book(built: Built, path: Path, *, stored: float | None = None) -> Writer:
+def write_book(built: Built, target: Path | BinaryIO, *, stored: float | None = None) -> Writer:
     """Write a worked job to a file that does not exist yet."""
-    writer = compose(built, path, stored)
+    writer = compose(built, target, stored)
     writer.close()
     return writer
 
 
-def compose(built: Built, path: Path, stored: float | None = None) -> Writer:
+def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) -> Writer:
     """A worked job as a workbook in memory; closing the writer writes it."""
     from .sheets.summary import write_summary, write_verdicts
 
-    writer = Writer(path, str(built.job.value("job", "title") or ""), stored)
+    writer = Writer(target, str(built.job.value("job", "title") or ""), stored)
     write_summary(writer, built.making)
     write_verdicts(writer, built.making)
     for write_page in built.pages:
@@ -171,14 +172,9 @@ def compose(built: Built, path: Path, stored: float | None = None) -> Writer:
 
 
 def save(built: Built, target: Path) -> Writer:
-    """Write a book beside its target and rename it, so that the target is never half a file."""
-    handle, beside = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".tmp", dir=target.parent)
-    os.close(handle)
-    temporary = Path(beside)
-    try:
-        writer = write_book(built, temporary)
-        temporary.chmod(0o644)
-        temporary.replace(target)
-    finally:
-        temporary.unlink(missing_ok=True)
+    """Write a book so that its target is the old file or the whole new one, never a part of it."""
+    refuse_target(target)
+    data = io.BytesIO()
+    writer = write_book(built, data)
+    put(data.getvalue(), target)
     return writer

@@ -1,6 +1,6 @@
 """The command: ``workbook-builder fill TABLE``, ``workbook-builder plugin excel|calc``.
 
-Exit status: 0 done, 1 a claim does not hold, 2 the input or the request is wrong.
+Exit status: 0 done, 1 a claim does not hold, 2 the input or the request is wrong, 130 stopped by Ctrl-C.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from .reference import add_functions_command
 from .rows import InputError
 
 DONE, DIFFERS, WRONG = 0, 1, 2
+STOPPED = 130  # as a shell reports a process that was stopped by Ctrl-C
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -29,6 +30,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as error:
         print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
         return WRONG
+    except KeyboardInterrupt:
+        print("stopped; books that were named are whole, no other was begun", file=sys.stderr)
+        return STOPPED
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import numpy as np
 import xlsxwriter
@@ -79,7 +79,7 @@ class _Worksheet(xlsxwriter.worksheet.Worksheet):  # type: ignore[misc]
 class Writer:
     """One workbook being written."""
 
-    path: Path
+    path: Path | BinaryIO
     job_title: str = ""
     stored: float | None = None  # stored instead of every value: proves that an engine recalculates
     workbook: Any = None
@@ -87,7 +87,9 @@ class Writer:
     formula_cells: int = 0
 
     def __post_init__(self) -> None:
-        self.workbook = _Workbook(str(self.path), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False})
+        # In memory, so that work that is cut off leaves no pieces in the system's folder for temporary files.
+        options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        self.workbook = _Workbook(str(self.path) if isinstance(self.path, Path) else self.path, options)
         self.workbook.set_properties({"title": self.job_title, "created": CREATED})
         self.workbook.set_calc_mode("auto")
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import os
+import io
 import sys
-import tempfile
 from pathlib import Path
 from typing import Any
+
+from ..files import put, refuse_target
 
 DONE, WRONG = 0, 2
 FILES = {"excel": "hydrocalc.xlsx", "calc": "hydrocalc.oxt"}
@@ -30,15 +31,9 @@ def _plugin(options: argparse.Namespace) -> int:
     if problems:
         print("\n".join(problems), file=sys.stderr)
         return WRONG
-    handle, beside = tempfile.mkstemp(prefix=f".{target.stem}-", suffix=".tmp", dir=target.parent)
-    os.close(handle)
-    temporary = Path(beside)
-    try:
-        told = _write(options.program, temporary)
-        temporary.chmod(0o644)
-        temporary.replace(target)
-    finally:
-        temporary.unlink(missing_ok=True)
+    refuse_target(target)
+    data, told = _file(options.program)
+    put(data, target)
     print(f"{target}: {told}")
     return DONE
 
@@ -57,17 +52,17 @@ def _problems(program: str, target: Path, force: bool) -> list[str]:
     return found
 
 
-def _write(program: str, path: Path) -> str:
-    """Write the file; what it holds, in words."""
+def _file(program: str) -> tuple[bytes, str]:
+    """The file, and what it holds, in words."""
     from hydrocalc.named import catalogue
 
     count = len(catalogue())
     if program == "excel":
         from .excel import write_names_book
 
-        write_names_book(path)
-        return f"{count} functions as defined names in US and in metric units"
+        data = io.BytesIO()
+        write_names_book(data)
+        return data.getvalue(), f"{count} functions as defined names in US and in metric units"
     from .calc import addin
 
-    path.write_bytes(addin())
-    return f"{count} functions in US and in metric units"
+    return addin(), f"{count} functions in US and in metric units"

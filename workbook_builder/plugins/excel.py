@@ -7,7 +7,7 @@ other book can never look into a table of the other system.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from hydrocalc.measures import SYSTEMS, Key, System
 from hydrocalc.named import catalogue
@@ -49,7 +49,7 @@ _PAGE = (
 )
 
 
-def write_names_book(path: Path, *, stored: float | None = None) -> Writer:
+def write_names_book(path: Path | BinaryIO, *, stored: float | None = None) -> Writer:
     """Write the book of names to a file."""
     writer = Writer(path, TITLE, stored)
     _write_start(writer)
