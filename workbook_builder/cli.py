@@ -14,6 +14,7 @@ from .audit.command import add_audit_command
 from .plugins.command import add_plugin_command
 from .reference import add_functions_command
 from .rows import InputError
+from .terminal import plain
 
 DONE, DIFFERS, WRONG = 0, 1, 2
 STOPPED = 130  # as a shell reports a process that was stopped by Ctrl-C
@@ -25,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return int(options.run(options))
     except InputError as error:
-        print(error, file=sys.stderr)
+        print(plain(str(error)), file=sys.stderr)
         return WRONG
     except OSError as error:
         print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
@@ -94,9 +95,9 @@ def _fill(options: argparse.Namespace) -> int:
         if outcome.problem:
             failed.append(outcome)
         else:
-            print(outcome.said)
+            print(plain(outcome.said))
     if failed and len(placed) > 1:
         print(f"{len(failed)} of {len(placed)} tables failed:", file=sys.stderr)
     for outcome in sorted(failed, key=lambda o: o.order.table):
-        print(outcome.problem, file=sys.stderr)
+        print(plain(outcome.problem), file=sys.stderr)
     return WRONG if failed else DONE

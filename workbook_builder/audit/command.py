@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from ..terminal import plain
+
 DONE, DIFFERS, WRONG = 0, 1, 2
 
 
@@ -64,9 +66,9 @@ def _claims(options: argparse.Namespace) -> int:
     built = build(job, options.units)
     checked = check_claims(built, book)
     if options.json:
-        print(as_json(options.table.name, checked, book))
+        print(plain(as_json(options.table.name, checked, book)))
     else:
-        print(report(str(job.value("job", "title") or options.table.name), checked, book))
+        print(plain(report(str(job.value("job", "title") or options.table.name), checked, book)))
     if options.output is not None:
         built.pages.append(lambda writer: write_audit(writer, checked))
         save(built, options.output)
@@ -82,5 +84,5 @@ def _edited(options: argparse.Namespace) -> int:
         print(f"{options.table}: a book of ours is compared, and no workbook is written", file=sys.stderr)
         return WRONG
     edits = compare(options.table)
-    print(edited_json(options.table.name, edits) if options.json else edited_report(options.table.name, edits))
+    print(plain(edited_json(options.table.name, edits) if options.json else edited_report(options.table.name, edits)))
     return DIFFERS if edits.found else DONE

@@ -17,7 +17,7 @@ UNIT = 2  # its place after the claim
 
 def report(title: str, checked: Sequence[Checked], book: TheirBook | None = None) -> str:
     """All claims in a table, each that fails with what would give it."""
-    lines = [title, ""] if title else []
+    lines = [" ".join(title.split()), ""] if title else []
     heads = ("claim", "claimed", "computed", "", "difference", "within", "verdict")
     rows = [_row(one) for one in checked]
     widths = [max(len(r[i]) for r in [heads, *rows]) for i in range(len(heads))]
@@ -30,7 +30,7 @@ def report(title: str, checked: Sequence[Checked], book: TheirBook | None = None
     lines += ["", summary(checked)]
     if book is not None and book.remarks:
         lines += ["", f"{book.path.name}:"]
-        lines += [f"  {r}" for r in book.remarks[:MOST_REMARKS]]
+        lines += [f"  {' '.join(r.split())}" for r in book.remarks[:MOST_REMARKS]]
     return "\n".join(line.rstrip() for line in lines)
 
 
