@@ -11,9 +11,11 @@ import warnings
 import zipfile
 import zlib
 from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from .rows import COLUMNS, Cell, CellFormula, InputError, Row, headings, refuse, table_rows
 
@@ -23,10 +25,17 @@ MAX_UNPACKED = 300_000_000
 # Beyond this a part is packed far tighter than any sheet of numbers and words.
 MAX_PACKING = 500
 MAX_SHEETS = 60_000_000  # read cell by cell and kept
+# What openpyxl makes objects of, however small it is in the file; counted by what it is, since a part may have any name.
+MAX_CELLS = 2_000_000
+MAX_TAGS = 8_000_000
+MAX_OTHER_TAGS = 400_000  # formats, names and the like; a spreadsheet allows 65,490 formats of cells
 _HEADING_ROWS = 200
 _LAST_ROW = 200_000
 _LAST_COLUMN = 60
-_PROLOG = 65_536
+_CHUNK = 1 << 20
+_OVERLAP = 64  # longer than anything that is looked for
+_CELL_TAG = re.compile(rb"<(?:\w{1,40}:)?c[\s/>]")
+_OTHER_TAG = re.compile(rb"<(?![/?!])(?!(?:\w{1,40}:)?(?:c|v|f|is|t|si|r|row)[\s/>])")
 _NAMED_PART = re.compile(r'="(?P<family>(?:run|load|fuel today) )"&\$?C\$?(?P<row>\d+)')
 _NAME_COLUMN = 2  # column C, where the book holds the typed values
 
@@ -72,15 +81,40 @@ def check_archive(path: Path) -> None:
                 raise refuse(
                     file, "the file is an OpenDocument file; save it as .xlsx" if odf else "the file is an archive, but no .xlsx workbook"
                 )
+            counts = _Counts()
             for part in parts:
-                if part.filename.endswith((".xml", ".rels")):
-                    with archive.open(part) as stream_:
-                        # Entities are declared before the first element; NULs go, so that UTF-16 hides nothing.
-                        head = stream_.read(_PROLOG).replace(b"\0", b"")
-                    if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
-                        raise refuse(file, f"the part {part.filename} declares entities, which no workbook does; it is not opened")
+                if not part.filename.startswith("xl/media/"):
+                    with archive.open(part) as content:
+                        _look_through(file, part.filename, content, counts)
     except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, zlib.error) as error:
         raise refuse(file, f"the file is damaged: {error}") from None
+
+
+@dataclass
+class _Counts:
+    """Tags of a workbook so far: of cells, of all kinds, and of what is neither a cell nor what stands in one."""
+
+    cells: int = 0
+    tags: int = 0
+    others: int = 0
+
+
+def _look_through(file: str, part: str, content: IO[bytes], counts: _Counts) -> None:
+    """Count what is in a part, a chunk at a time; InputError where it holds what no workbook does."""
+    kept = b""
+    while chunk := content.read(_CHUNK):
+        # Without NULs, so that UTF-16 hides nothing.  A declaration may stand behind a comment of any length.
+        fresh = chunk.replace(b"\0", b"")
+        text = kept + fresh
+        if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
+            raise refuse(file, f"the part {part} declares entities, which no workbook does; it is not opened")
+        counts.tags += fresh.count(b"<")
+        if counts.tags <= MAX_TAGS:
+            counts.cells += sum(m.end() > len(kept) for m in _CELL_TAG.finditer(text))
+            counts.others += sum(m.end() > len(kept) for m in _OTHER_TAG.finditer(text))
+        if counts.tags > MAX_TAGS or counts.cells > MAX_CELLS or counts.others > MAX_OTHER_TAGS:
+            raise refuse(file, f"with the part {part} the workbook holds more cells or formats than can be looked into; it is not opened")
+        kept = text[-_OVERLAP:]
 
 
 def _weigh(file: str, parts: list[zipfile.ZipInfo]) -> None:
@@ -162,6 +196,19 @@ def _cell(cell: Any) -> Cell:
     return str(value)
 
 
+@contextmanager
+def _unmerged() -> Iterator[None]:
+    """Keeps openpyxl from making a cell of every place in a merged range, which may be the whole sheet."""
+    from openpyxl.worksheet._reader import WorksheetReader
+
+    kept = WorksheetReader.bind_merged_cells
+    WorksheetReader.bind_merged_cells = lambda self: None
+    try:
+        yield
+    finally:
+        WorksheetReader.bind_merged_cells = kept
+
+
 def open_book(path: Path, *, formulas: bool) -> tuple[Any, list[str]]:
     """A workbook for reading cell by cell, with its formulas or with what it stored for them, and what is odd about the file.
 
@@ -180,7 +227,7 @@ def open_book(path: Path, *, formulas: bool) -> tuple[Any, list[str]]:
     if any(n.startswith("xl/externalLinks/") for n in names):
         remarks.append("the book has links to other files; they were not followed")
     try:
-        with path.open("rb") as stream, warnings.catch_warnings():
+        with path.open("rb") as stream, _unmerged(), warnings.catch_warnings():
             warnings.simplefilter("ignore")
             return openpyxl.load_workbook(stream, data_only=not formulas, keep_links=False), remarks
     except Exception as error:  # as above

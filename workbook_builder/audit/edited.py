@@ -64,7 +64,7 @@ def is_ours(path: Path) -> bool:
             text = archive.read("xl/workbook.xml").decode("utf-8", "replace")
     except (zipfile.BadZipFile, KeyError, OSError):
         return False
-    titles = set(re.findall(r'<(?:\w+:)?sheet [^>]*?name="([^"]*)"', text))
+    titles = set(re.findall(r'<(?:\w{1,40}:)?sheet [^<>]*?name="([^"<]*)"', text))
     return len(titles & set(READING_ORDER)) >= LEAST_SHEETS
 
 

@@ -5,6 +5,7 @@ Nothing of it is run or followed: macros are not opened, links are not read, for
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -18,6 +19,8 @@ ERRORS = ("#REF!", "#DIV/0!", "#VALUE!", "#NAME?", "#N/A", "#NUM!", "#NULL!")
 MOST_CELLS = 400_000  # beyond these nothing more is counted; a cited cell is read all the same
 MOST_STEPS = 2_000  # cells followed in search of a circle
 LONGEST_SHOWN = 60
+LONGEST_NUMBER = 40  # a number stored as text is no longer
+LONGEST_FORMULA = 8_192  # a spreadsheet takes no longer one
 _NUMBER_TEXT = re.compile(r"\s*[+-]?[\d,' ]*\d\.?\d*\s*%?\s*")
 
 
@@ -36,6 +39,8 @@ class Evidence:
         if self.formula:
             shown = self.formula if len(self.formula) <= LONGEST_SHOWN else self.formula[: LONGEST_SHOWN - 1] + "…"
             typed = f", with typed numbers in it: {', '.join(self.constants)}" if self.constants else ", with no typed number in it"
+            if len(self.formula) > LONGEST_FORMULA:
+                typed = ", longer than a spreadsheet takes and not looked into"
             kind = f"a formula, {shown}{typed}"
         elif isinstance(self.value, float):
             kind = "a typed number"
@@ -64,17 +69,13 @@ class TheirBook:
         texts: list[str] = []
         seen = 0
         for sheet in self.values.worksheets:
-            for row in sheet.iter_rows():
-                for cell in row:
-                    if cell.value is None:
-                        continue
-                    seen += 1
-                    if cell.data_type == "e" or cell.value in ERRORS:
-                        errors.append(f"{sheet.title}!{cell.coordinate} ({cell.value})")
-                    elif isinstance(cell.value, str) and _NUMBER_TEXT.fullmatch(cell.value):
-                        texts.append(f"{sheet.title}!{cell.coordinate}")
-                if seen > MOST_CELLS:
-                    break
+            # Only the cells that are there: one in the last row and column does not bring all the others into being.
+            for cell in itertools.islice(sheet._cells.values(), MOST_CELLS + 1 - seen):
+                seen += 1
+                if cell.data_type == "e" or cell.value in ERRORS:
+                    errors.append(f"{sheet.title}!{cell.coordinate} ({cell.value})")
+                elif _is_number_text(cell.value):
+                    texts.append(f"{sheet.title}!{cell.coordinate}")
             if seen > MOST_CELLS:
                 found.append(f"only the first {MOST_CELLS:,} cells were surveyed")
                 break
@@ -102,11 +103,13 @@ class TheirBook:
         return evidence
 
     def _read(self, evidence: Evidence, sheet: Any, address: str) -> None:
-        cell, value = sheet[address], self.values[sheet.title][address].value
-        formula = cell.value if isinstance(cell.value, str) else getattr(cell.value, "text", None)
-        if cell.data_type == "f" and isinstance(formula, str):
-            evidence.formula = formula if formula.startswith("=") else f"={formula}"
-            evidence.constants = numbers_in(evidence.formula)
+        key = _key(address)
+        cell, stored = sheet._cells.get(key), self.values[sheet.title]._cells.get(key)
+        value = stored.value if stored is not None else None
+        formula = _formula(cell)
+        if formula:
+            evidence.formula = formula
+            evidence.constants = numbers_in(evidence.formula) if len(evidence.formula) <= LONGEST_FORMULA else []
             if self._circles(sheet.title, address):
                 evidence.remarks.append("it stands in a circular reference")
             if value is None:
@@ -122,16 +125,15 @@ class TheirBook:
             if value in ERRORS:
                 evidence.value = None
                 evidence.remarks.append(f"it shows the error {value}")
-            elif _NUMBER_TEXT.fullmatch(value):
+            elif _is_number_text(value):
                 evidence.value = float(re.sub(r"[,' %]", "", value)) / (100.0 if "%" in value else 1.0)
                 evidence.remarks.append("the number is stored as text")
         elif value is not None:
             evidence.value = str(value)
         if sheet.sheet_state != "visible":
             evidence.remarks.append("its sheet is hidden")
-        letters = "".join(c for c in address if c.isalpha())
-        row = int("".join(c for c in address if c.isdigit()))
-        if sheet.row_dimensions[row].hidden or sheet.column_dimensions[letters].hidden:
+        letters = address.rstrip("0123456789")
+        if sheet.row_dimensions[key[0]].hidden or sheet.column_dimensions[letters].hidden:
             evidence.remarks.append("its row or column is hidden")
 
     def _circles(self, title: str, address: str) -> bool:
@@ -150,12 +152,32 @@ class TheirBook:
     def _precedents(self, title: str, address: str) -> list[tuple[str, str]]:
         if title not in self.formulas.sheetnames:
             return []
-        value = self.formulas[title][address].value
-        if not isinstance(value, str) or not value.startswith("="):
-            return []
-        text = re.sub(r'"[^"]*"', '""', value)
+        # A chart's sheet has no cells.
+        formula = _formula(getattr(self.formulas[title], "_cells", {}).get(_key(address)))
+        text = re.sub(r'"[^"]*"', '""', formula[:LONGEST_FORMULA])
         found = re.findall(r"(?:('(?:[^']|'')+'|[\w.]+)!)?\$?([A-Z]{1,3})\$?(\d+)(?![\w(])", text)
         return [(sheet.strip("'").replace("''", "'") or title, f"{column}{row}") for sheet, column, row in found]
+
+
+def _formula(cell: Any) -> str:
+    """The formula in a cell, with its sign; nothing for a cell that holds none."""
+    if cell is None or cell.data_type != "f":
+        return ""
+    text = cell.value if isinstance(cell.value, str) else getattr(cell.value, "text", None)
+    return f"={text.removeprefix('=')}" if isinstance(text, str) else ""
+
+
+def _key(address: str) -> tuple[int, int]:
+    """Row and column of an address, counted from 1; nothing is said of whether a sheet has so many."""
+    letters = address.rstrip("0123456789")
+    column = 0
+    for letter in letters:
+        column = column * 26 + ord(letter) - 64
+    return int(address[len(letters) :]), column
+
+
+def _is_number_text(value: Any) -> bool:
+    return isinstance(value, str) and len(value) <= LONGEST_NUMBER and _NUMBER_TEXT.fullmatch(value) is not None
 
 
 def their_book(path: Path) -> TheirBook:
