@@ -250,6 +250,17 @@ def test_a_book_of_ours_made_circular_is_compared_and_not_worked_out(tmp_path: P
     assert sorted(found) == sorted([(f"Boiler!C{row}", "formula changed"), ("Money!J40", "cell added")])
 
 
+@pytest.mark.parametrize(("count", "status"), [(3_000, 1), (100_000, 2)])
+def test_rows_put_into_a_book_of_ours(count: int, status: int, tmp_path: Path) -> None:
+    made = openpyxl.load_workbook(own_book())
+    for row in range(200, 200 + count):
+        made["Money"].cell(row, 1).value = row
+    made.save(tmp_path / "b.xlsx")
+    [one] = ran(tmp_path, ["audit", "b.xlsx"])
+    assert one["status"] == status
+    assert "row added" in one["out"] if status == 1 else "sheet Money has 100,0" in one["err"]
+
+
 # -- texts on their way out
 
 ESCAPES = "\x1b[2J\x07\x9b31m\u202e"
