@@ -22,6 +22,7 @@ from hydrocalc.named import named
 from workbook_builder import formula, nodes
 from workbook_builder.evaluate import evaluate
 from workbook_builder.printing import Argument, PythonMath, Worksheet, as_lambda, as_math, function_in_words, recorded_function
+from workbook_builder.sealing import rounded, seal
 
 NAMES = ("a", "b", "c")
 Body = Callable[[Any, Any, Any], Any]
@@ -85,7 +86,7 @@ arguments = st.tuples(*[st.floats(-20, 20).map(lambda v: round(v, 2)) for _ in N
 
 def _recorded(body: Body) -> nodes.Node:
     leaves = [formula.Formula(nodes.Leaf(Argument(n))) for n in NAMES]
-    return nodes.seal(formula.as_node(body(*leaves)))
+    return seal(formula.as_node(body(*leaves)))
 
 
 def _near_a_step(body: Body, values: tuple[float, ...]) -> bool:
@@ -172,13 +173,13 @@ def test_words_use_the_names_of_the_arguments() -> None:
 
 def test_affine_form_and_common_factor() -> None:
     kelvin = formula.leaf(Argument("t"), measures.TEMPERATURE, "us") + 273.15
-    node = nodes.seal((10 / (593 - kelvin)).node)
+    node = seal((10 / (593 - kelvin)).node)
     assert Worksheet(lambda r: r.name).text(node) == "18/(607.73-t)"
 
 
 def test_a_sealed_constant_has_nine_digits_and_a_published_one_all_of_its_own() -> None:
-    assert nodes.rounded(nodes.number(1 / 3).value) == nodes.Fraction("0.333333333")
-    assert nodes.rounded(nodes.number(0.11670521452767e4).value) == nodes.Fraction("1167.0521452767")
+    assert rounded(nodes.number(1 / 3).value) == nodes.Fraction("0.333333333")
+    assert rounded(nodes.number(0.11670521452767e4).value) == nodes.Fraction("1167.0521452767")
 
 
 @pytest.mark.parametrize(

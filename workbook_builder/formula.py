@@ -21,6 +21,7 @@ from hydrocalc.tables import Table
 
 from . import nodes
 from .nodes import Node
+from .sealing import seal
 
 _MINUS = Fraction(-1)
 _system: ContextVar[System | None] = ContextVar("recording_system", default=None)
@@ -273,4 +274,4 @@ def record(function: Named[Any], args: Sequence[Any], system: System | None, nes
     """
     with recording(system), calls_go_to(nested):
         result = function.body(*args)
-    return nodes.seal(in_trade_units(result, function.result, system))
+    return seal(in_trade_units(result, function.result, system))

@@ -23,6 +23,7 @@ from .evaluate import compiled
 from .input_references import keys_of
 from .printing import COLUMN, Words, Worksheet, function_in_words
 from .references import Reference, ShowsNumber, Values, blank_of, is_blank, rows_of
+from .sealing import seal
 
 FIRST_COLUMN = 2  # column C: A holds labels, B units
 HEADING_ROW = 4
@@ -169,7 +170,7 @@ class Sheet:
         given = [formula.leaf(a, a.kind, system) if isinstance(a, Reference) else a for a in args]
         with formula.recording(system), calls_go_to(self._nested(when)):
             result = body(*given)
-        node = nodes.seal(formula.in_trade_units(result, kind, system) if isinstance(kind, Measure) else formula.as_node(result))
+        node = seal(formula.in_trade_units(result, kind, system) if isinstance(kind, Measure) else formula.as_node(result))
         row = self._row(label, kind, node, when, shows, self._depth)
         row.words = words or Words(lambda r: r.name[:1].lower() + r.name[1:]).text(_coherent_words(body, args, self))
         row.source = source
@@ -475,7 +476,7 @@ def _coherent_words(body: Callable[..., Any], args: Sequence[Any], sheet: Sheet)
         return formula.leaf(Named_(function.name.replace("_", " ")), function.result, None)
 
     with formula.recording(None), calls_go_to(nested):
-        return nodes.seal(formula.as_node(body(*given)))
+        return seal(formula.as_node(body(*given)))
 
 
 @dataclass(frozen=True)

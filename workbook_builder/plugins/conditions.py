@@ -11,9 +11,10 @@ from typing import Any
 from hydrocalc.measures import Measure, System
 from hydrocalc.named import Named, calls_go_to
 
-from .. import formula, nodes
+from .. import formula
 from ..nodes import Node
 from ..printing import Argument
+from ..sealing import seal
 
 
 def conditions(function: Named[Any], system: System) -> list[Node]:
@@ -31,4 +32,4 @@ def conditions(function: Named[Any], system: System) -> list[Node]:
     with formula.recording(system), calls_go_to(lambda inner, args: inner.body(*args)):
         asked = [holds(*arguments) for _, holds in function.requires]
     # The ends of a range stay unrounded: rounded to the digits of a formula, an end could refuse itself.
-    return [*map(formula.as_node, ends), *(nodes.seal(formula.as_node(a)) for a in asked)]
+    return [*map(formula.as_node, ends), *(seal(formula.as_node(a)) for a in asked)]
