@@ -86,7 +86,7 @@ def run(*arguments: str) -> Verdict:
         return Verdict(CRASH, f"exit status {status}\n{said}")
     if status == 2:
         name = Path(arguments[1]).name
-        clear = all(name in line for line in said.strip().split(f"\n{name}")[:1]) and said.strip()
+        clear = said.strip() and all(name in line for line in said.strip().splitlines())
         return Verdict((TOGETHER if "do not go together" in said else REFUSED) if clear else CRASH, said)
     if "--json" in arguments:
         try:
