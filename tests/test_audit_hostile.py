@@ -158,6 +158,7 @@ def test_a_book_of_others_may_be_odd_in_every_way_at_once(tmp_path: Path) -> Non
         "C7": "9" * 32_000 + "x",
         "C8": " " * 32_000,
         "C9": "=" + "1+" * 4_100 + "1",
+        "D2": "=1)+2",
         "XFD1048576": 1,
     }
     words = {
@@ -168,6 +169,7 @@ def test_a_book_of_others_may_be_odd_in_every_way_at_once(tmp_path: Path) -> Non
         "C6": "it reads another file, which was not opened",
         "C9": "longer than a spreadsheet takes and not looked into",
         "D1": "is empty",
+        "D2": "cannot be taken apart",
         "A9999999": "is empty",
         "ZZZ1": "is empty",
     }

@@ -238,13 +238,13 @@ def _damaged(file: str, error: Exception) -> InputError:
     return refuse(file, f"the file cannot be read as a workbook; it is damaged ({type(error).__name__}: {str(error)[:120]})")
 
 
-def numbers_in(formula: str) -> list[str]:
-    """The numbers typed inside a formula, as written."""
+def numbers_in(formula: str) -> list[str] | None:
+    """The numbers typed inside a formula, as written; None where it cannot be taken apart."""
     from openpyxl.formula import Tokenizer
     from openpyxl.formula.tokenizer import Token
 
     try:
         items = Tokenizer(formula).items
-    except Exception:  # a formula that no office program would take: nothing is told of it
-        return []
+    except Exception:  # a formula that no office program would take
+        return None
     return list(dict.fromkeys(t.value for t in items if t.type == Token.OPERAND and t.subtype == Token.NUMBER))

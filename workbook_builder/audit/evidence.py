@@ -31,22 +31,27 @@ class Evidence:
     address: str
     value: float | str | None = None
     formula: str = ""
-    constants: list[str] = field(default_factory=list)
+    constants: list[str] | None = None  # typed numbers in the formula; None where it was not taken apart
     remarks: list[str] = field(default_factory=list)
 
     @property
     def words(self) -> str:
         if self.formula:
             shown = self.formula if len(self.formula) <= LONGEST_SHOWN else self.formula[: LONGEST_SHOWN - 1] + "…"
-            typed = f", with typed numbers in it: {', '.join(self.constants)}" if self.constants else ", with no typed number in it"
-            if len(self.formula) > LONGEST_FORMULA:
-                typed = ", longer than a spreadsheet takes and not looked into"
-            kind = f"a formula, {shown}{typed}"
+            kind = f"a formula, {shown}, {self._typed}"
         elif isinstance(self.value, float):
             kind = "a typed number"
         else:
             kind = "empty" if self.value is None else "a text"
         return "; ".join([f"{self.address} is {kind}", *self.remarks])
+
+    @property
+    def _typed(self) -> str:
+        if len(self.formula) > LONGEST_FORMULA:
+            return "longer than a spreadsheet takes and not looked into"
+        if self.constants is None:
+            return "which cannot be taken apart, so that typed numbers in it are not seen"
+        return f"with typed numbers in it: {', '.join(self.constants)}" if self.constants else "with no typed number in it"
 
 
 class TheirBook:
@@ -109,7 +114,7 @@ class TheirBook:
         formula = _formula(cell)
         if formula:
             evidence.formula = formula
-            evidence.constants = numbers_in(evidence.formula) if len(evidence.formula) <= LONGEST_FORMULA else []
+            evidence.constants = numbers_in(evidence.formula) if len(evidence.formula) <= LONGEST_FORMULA else None
             if self._circles(sheet.title, address):
                 evidence.remarks.append("it stands in a circular reference")
             if value is None:
