@@ -1,7 +1,7 @@
 """A sheet once more, with other rows in place of some that it reads.
 
 Recording a sheet costs more than anything else in a book.  Where the same lines are wanted for another water, the rows are
-copied instead: the same formulas with one cell exchanged, worked out from the copies' own values.
+copied instead: the same formulas with some cells exchanged, worked out from the copies' own values.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def copy_sheet(original: Sheet, name: str, title: str, instead: Mapping[Row, Row
     book = original.book
     made = book.sheet(name, original.axis, title)
     copies: dict[Row, Row] = {**instead, original.names: made.names}
-    exchange = _exchanged({old.text(original): new.text(made) for old, new in instead.items()})
+    exchange = _exchanged({text(old, original): text(new, made) for old, new in instead.items() for text in (Row.text, Row.span)})
     groups = {id(row): group for group in book.groups for row in group if row.sheet is original}
     waiting: list[Row] = []
     for number, item in original.items:

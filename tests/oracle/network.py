@@ -201,7 +201,14 @@ class Network:
             water -= taken / rate
         return stations
 
-    def night(self, supply: float, draw: bool = False) -> Night:
+    def drawing(self) -> dict[str, Station]:
+        """The stations while hot water is drawn: the water arrives as it did before, a draw being over before its return tells."""
+        stations: dict[str, Station] = {}
+        for name, run in self.runs.items():
+            stations |= self._along(run, self.steady.arrival[name], draw=True)
+        return stations
+
+    def night(self, supply: float) -> Night:
         """The water of every station: the arrivals on all runs are the unknowns."""
         names = list(self.runs)
         night: list[Night] = []
@@ -210,7 +217,7 @@ class Network:
             arrival = dict(zip(names, (float(a) for a in arrivals), strict=True))
             stations: dict[str, Station] = {}
             for n in names:
-                stations |= self._along(self.runs[n], arrival[n], draw)
+                stations |= self._along(self.runs[n], arrival[n], draw=False)
             entering: dict[str, float] = {}
             lost: dict[str, float] = {}
             back: dict[str, float] = {}

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from types import SimpleNamespace
 
 import numpy as np
 
 from hydrocalc import liquids, pressure, storage
-from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TIME, VOLUME
+from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TIME, VOLUME, Measure
 
 from ..copying import copy_sheet
 from ..gathering import Across
-from ..references import FirstGiven, Reference, kind_is
+from ..references import FirstGiven, Reference, ShowsNumber, kind_is
+from ..vocabulary import BOILER
 from ..worksheet import Row, Sheet
+from .along import heat_back, reached
 from .cascade import Case, make_case
 from .common import ONE, Making
 
@@ -21,6 +23,7 @@ LEAST_POWER = 1.0  # W
 SETTLING_STEPS = 8
 HALF = 0.5
 FREEZING = 0.0  # °C
+LEAST_SPAN = 1e-6  # K
 FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
 
 
@@ -208,46 +211,6 @@ def _expansion(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
 
 
-def _lost_at(making: Making, sheet: Sheet, label: str, water: Row, grounds: Row, taken: Row | None) -> Row:
-    """What the lines lose at another water: in proportion to the excess of their mean water over the ground."""
-    rows = making.boiler
-    drop = taken or sheet.calc("Nothing taken", POWER, lambda q: 0 * q, rows.taken, shows="whole")
-    return sheet.calc(
-        label,
-        POWER,
-        lambda q, t, g, t0, now, then, c: (
-            q * ((t - g - now / (2 * np.maximum(c, LEAST_POWER))) / np.maximum(t0 - g - then / (2 * np.maximum(c, LEAST_POWER)), 1.0))
-        ),
-        rows.lines,
-        water,
-        grounds,
-        making.job("boiler", "fan on at"),
-        drop,
-        rows.taken,
-        rows.boiler_rate,
-        shows="whole",
-        words="lost at fan on × (water − half its drop − ground) / the same at fan on",
-    )
-
-
-def _met(sheet: Sheet, label: str, cold: Row, under: Row, hot: Row, over: Row, on: Reference, short: Row) -> Row:
-    """Where the straight line between the two ends meets the output; fan on where the output is enough."""
-    return sheet.calc(
-        label,
-        TEMPERATURE,
-        lambda a, fa, b, fb, t0, is_short: np.where(
-            is_short > 0, a + (b - a) * (np.maximum(0 - fa, 0.0) / np.maximum(np.maximum(0 - fa, 0.0) + fb, LEAST_POWER)), t0
-        ),
-        cold,
-        under,
-        hot,
-        over,
-        on,
-        short,
-        words="the straight line between the cold and the hot end, met with the output",
-    )
-
-
 class _Cases:
     """The loads at one water after another: the first is recorded, the others are copies of it."""
 
@@ -255,70 +218,136 @@ class _Cases:
         self.making = making
         self.first: tuple[Case, Row] | None = None
 
-    def at(self, name: str, title: str, water: Row) -> Case:
+    def at(self, name: str, title: str, arriving: Row) -> Case:
         if self.first is None:
-            case = make_case(self.making, self.making.book.sheet(name, self.making.loads, title), water, None)
-            self.first = case, water
+            case = make_case(self.making, self.making.book.sheet(name, self.making.loads, title), arriving, None)
+            self.first = case, arriving
             return case
-        first, first_water = self.first
-        sheet, copies = copy_sheet(first.sheet, name, title, {first_water: water})
+        first, first_arriving = self.first
+        sheet, copies = copy_sheet(first.sheet, name, title, {first_arriving: arriving})
         return Case(sheet, *(copies[getattr(first, part.name)] for part in fields(Case)[1:]))
+
+
+@dataclass
+class _Ends:
+    """The cold and the hot end between which the water settles: the water, demand less output, and each run's drop."""
+
+    water: tuple[Row, Row]
+    miss: tuple[Row, Row]
+    drop: tuple[Row, Row]
 
 
 def make_settling(making: Making) -> None:
     """The sheets Settling and Settled: where the water comes to rest when the needs exceed the output."""
-    rows = making.boiler
+    rows, lines = making.boiler, making.ground
     sheet = rows.sheet
+    along = making.book.sheets["Arrivals"]
     on = making.job("boiler", "fan on at")
     sheet.heading("Where the water settles")
-    grounds = sheet.take("Mean ground temperature at the lines", Across(making.ground.temperature, "AVERAGE"))
     coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), rows.given, rows.limit)
     # Between water at which no room takes any heat and water at fan on lies the water at which demand equals output.  Demand is
     # level where all needs are met and falls steeply below: a straight line through two tries can miss by far, halving cannot.
     # Eight halvings leave some tenths of a kelvin, and there the straight line between the two ends is good.
-    cold, hot = coolest, sheet.take("Water at fan on", on)
-    lost_cold = _lost_at(making, sheet, "Lost by the lines, no heat taken", cold, grounds, None)
-    under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost_cold, rows.limit, shows="whole")
+    along.heading("Settling: no heat taken")
+    idle = along.calc(
+        "Lost by the lines, no heat taken",
+        POWER,
+        lambda c, t, g, w, h: 2 * w * c * (t - g) / (h + w),
+        *(lines.rate, coolest, lines.temperature, lines.decay, lines.rise),
+        when=kind_is(making.pipes.starts_at, BOILER),
+        shows="whole",
+    )
+    nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, making.returns.drop)
+    lost = sheet.take("Lost by the lines, no heat taken", Across(idle, "SUM"), shows="whole")
+    under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost, rows.limit, shows="whole")
     over = sheet.calc("Demand less output, water at fan on", POWER, lambda q, most: q - most, rows.given, rows.limit, shows="whole")
+    ends = _Ends((coolest, sheet.take("Water at fan on", on)), (under, over), (nothing, making.returns.drop))
     cases = _Cases(making)
     for step in range(1, SETTLING_STEPS + 1):
-        water = sheet.calc(
-            f"Water, try {step}",
-            TEMPERATURE,
-            lambda a, b, t0, is_short: np.where(is_short > 0, (a + b) / 2, t0),
-            cold,
-            hot,
-            on,
-            short,
-            words="half way between the cold and the hot end",
-        )
-        case = cases.at(f"Settling{step}", f"Settling, try {step}", water)
-        taken = sheet.take(f"Taken by the loads, try {step}", Across(case.taken, "SUM"), shows="whole")
-        lost = _lost_at(making, sheet, f"Lost by the lines, try {step}", water, grounds, taken)
-        miss = sheet.calc(f"Demand less output, try {step}", POWER, lambda a, b, most: a + b - most, taken, lost, rows.limit, shows="whole")
-        cold, hot, under, over = (
-            sheet.calc(f"Cold end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, e, t), cold, water, miss),
-            sheet.calc(f"Hot end, after try {step}", TEMPERATURE, lambda e, t, f: np.where(f > 0, t, e), hot, water, miss),
-            sheet.calc(
-                f"Demand less output at the cold end, after try {step}",
-                POWER,
-                lambda e, f: np.where(f > 0, e, f),
-                under,
-                miss,
-                shows="whole",
-            ),
-            sheet.calc(
-                f"Demand less output at the hot end, after try {step}",
-                POWER,
-                lambda e, f: np.where(f > 0, f, e),
-                over,
-                miss,
-                shows="whole",
-            ),
-        )
-    newer = _met(sheet, "Water where it settles", cold, under, hot, over, on, short)
-    rows.settled = newer
+        ends = _narrowed(making, cases, ends, short, step)
+    rows.settled = _met(sheet, ends, on, short)
     rows.short = short
-    final = cases.at("Settled", "Settled: what the loads get when the fire cannot hold the band", newer)
-    making.rows["settled"] = SimpleNamespace(case=final)
+    making.rows["settled"] = SimpleNamespace(case=_settled(making, cases, ends))
+
+
+def _narrowed(making: Making, cases: _Cases, ends: _Ends, short: Row, step: int) -> _Ends:
+    """The water half way between the ends, and the end on whose side it lies moved there."""
+    rows, along = making.boiler, making.book.sheets["Arrivals"]
+    sheet = rows.sheet
+    water = sheet.calc(
+        f"Water, try {step}",
+        TEMPERATURE,
+        lambda a, b, t0, is_short: np.where(is_short > 0, (a + b) / 2, t0),
+        *ends.water,
+        making.job("boiler", "fan on at"),
+        short,
+        words="half way between the cold and the hot end",
+    )
+    name = f", settling {step}"
+    along.heading(f"Settling, try {step}")
+    # What the loads take there is not known before the water has arrived; it lies between what they take at the two ends.
+    drop = along.calc(f"Drop half way{name}", TEMPERATURE_DIFFERENCE, lambda a, b: (a + b) / 2, *ends.drop)
+    there = reached(making, along, water, drop, name)
+    case = cases.at(f"Settling{step}", f"Settling, try {step}", there.arrival)
+    back = heat_back(making, along, there.inlet, case.taken, name)
+    demand = sheet.take(f"Demand, try {step}", Across(back.from_boiler, "SUM"), shows="whole")
+    miss = sheet.calc(f"Demand less output, try {step}", POWER, lambda q, most: q - most, demand, rows.limit, shows="whole")
+
+    def moved(on: Sheet, label: str, kind: Measure, pair: tuple[Row, Row], new: Row, shows: ShowsNumber = "general") -> tuple[Row, Row]:
+        return (
+            on.calc(
+                f"{label} at the cold end, after try {step}", kind, lambda e, t, f: np.where(f > 0, e, t), pair[0], new, miss, shows=shows
+            ),
+            on.calc(
+                f"{label} at the hot end, after try {step}", kind, lambda e, t, f: np.where(f > 0, t, e), pair[1], new, miss, shows=shows
+            ),
+        )
+
+    return _Ends(
+        moved(sheet, "Water", TEMPERATURE, ends.water, water),
+        moved(sheet, "Demand less output", POWER, ends.miss, miss, "whole"),
+        moved(along, "Drop", TEMPERATURE_DIFFERENCE, ends.drop, back.drop),
+    )
+
+
+def _met(sheet: Sheet, ends: _Ends, on: Reference, short: Row) -> Row:
+    """Where the straight line between the two ends meets the output; fan on where the output is enough."""
+    return sheet.calc(
+        "Water where it settles",
+        TEMPERATURE,
+        lambda a, b, fa, fb, t0, is_short: np.where(
+            is_short > 0, a + (b - a) * (np.maximum(0 - fa, 0.0) / np.maximum(np.maximum(0 - fa, 0.0) + fb, LEAST_POWER)), t0
+        ),
+        *ends.water,
+        *ends.miss,
+        on,
+        short,
+        words="the straight line between the cold and the hot end, met with the output",
+    )
+
+
+def _settled(making: Making, cases: _Cases, ends: _Ends) -> Case:
+    """The loads at the settled water; where the output is enough, the water arrives as on the Cascade."""
+    rows, along = making.boiler, making.book.sheets["Arrivals"]
+    along.heading("Settled")
+    drop = along.calc(
+        "Drop, settled",
+        TEMPERATURE_DIFFERENCE,
+        lambda t, a, b, c, d: c + (d - c) * np.where(b - a > LEAST_SPAN, (t - a) / np.maximum(b - a, LEAST_SPAN), 1.0),
+        rows.settled,
+        *ends.water,
+        *ends.drop,
+        words="between the drops at the two ends as the settled water lies between them",
+    )
+    there = reached(making, along, rows.settled, drop, ", settled")
+    arrival = along.calc(
+        "Supply that counts, settled",
+        TEMPERATURE,
+        lambda t, t0, is_short: np.where(is_short > 0, t, t0),
+        there.arrival,
+        making.steady.reached.arrival,
+        rows.short,
+        words="as settled where the load is beyond the output, else as on the Cascade",
+    )
+    return cases.at("Settled", "Settled: what the loads get when the fire cannot hold the band", arrival)

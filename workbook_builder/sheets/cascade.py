@@ -15,13 +15,18 @@ import numpy as np
 from hydrocalc import emitters, exchangers
 from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
+from ..copying import copy_sheet
 from ..gathering import Pick, SumWhere
 from ..references import Both, FirstGiven, Reference, SameColumn, Values, kind_is
+from ..vocabulary import BOILER
 from ..worksheet import Row, Sheet
+from .along import Reached, heat_back, reached
 from .common import Making
 from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water
 
 BOUNDLESS = 1e12  # W/K
+LEAST_CHANGE = 1e-6  # K
+MOST_RATIO = 0.8  # of the change before; with less the tries close in
 
 
 @dataclass
@@ -42,19 +47,22 @@ def make_cascade(making: Making) -> None:
     """The sheet Cascade: the steady design night with water at fan on."""
     sheet = making.book.sheet("Cascade", making.loads, "Cascade: design night, water at fan on")
     making.rows["shares"] = _shares(making, sheet)
-    making.rows["steady"] = SimpleNamespace()
-    making.steady.case = make_case(making, sheet, making.job("boiler", "fan on at"), None, choose=True)
+    making.rows["steady"] = SimpleNamespace(reached=_arriving(making))
+    making.steady.case = make_case(making, sheet, making.steady.reached.arrival, None, choose=True)
     making.steady.resistance = making.units.resistance
     _judged(making, sheet)
 
 
 def make_draw(making: Making) -> None:
-    """The sheet Draw: hot water drawn at its peak on the same night."""
+    """The sheet Draw: hot water drawn at its peak on the same night.
+
+    The supply arrives as on the Cascade: a draw is over before its colder return has told on the water coming the other way.
+    """
     sheet = making.book.sheet("Draw", making.loads, "Draw in progress: the peak draw on the design night")
     sheet.heading("Need while hot water is drawn")
     drawn = sheet.take("Need of the draw", SameColumn(making.units.draw_load), shows="whole")
     need = sheet.take("Need", FirstGiven((drawn, making.needs.need)), shows="whole")
-    making.rows["draw"] = SimpleNamespace(case=make_case(making, sheet, making.job("boiler", "fan on at"), need))
+    making.rows["draw"] = SimpleNamespace(case=make_case(making, sheet, making.steady.reached.arrival, need))
 
 
 def _shares(making: Making, sheet: Sheet) -> SimpleNamespace:
@@ -76,27 +84,58 @@ def _shares(making: Making, sheet: Sheet) -> SimpleNamespace:
     rows.share = sheet.take("Share of the flow", FirstGiven((making.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
     rows.run_rate = sheet.take("Capacity rate of the run's own flow", Pick(making.ground.own_rate, pipes.sheet.names, needs.run))
     rows.rate = sheet.calc("Capacity rate at this load", CONDUCTANCE, lambda c, s: c * s, rows.run_rate, rows.share)
-    rows.ground = sheet.take("Ground temperature at its run", Pick(making.ground.temperature, pipes.sheet.names, needs.run))
-    rows.arrival = sheet.take("Arrival of its run, water at fan on", Pick(making.ground.arrival, pipes.sheet.names, needs.run))
     return rows
 
 
-def make_case(making: Making, sheet: Sheet, supply: Reference, need: Row | None, *, choose: bool = False) -> Case:
-    """All stations of all runs for one supply temperature."""
-    needs, shares = making.needs, making.shares
-    fan_on = making.job("boiler", "fan on at")
-    sheet.heading("What arrives")
-    arrival = sheet.calc(
-        "Water arriving on the run",
-        TEMPERATURE,
-        # All temperatures of a line stand to the ground's as its supply does: the line is linear.
-        lambda a, g, t, t0: g + (a - g) * ((t - g) / np.maximum(t0 - g, 1.0)),
-        shares.arrival,
-        shares.ground,
-        supply,
-        fan_on,
-        words="ground + (arrival at fan on − ground) × (supply − ground) / (fan on − ground)",
+def _arriving(making: Making) -> Reached:
+    """The supply at the end of each line with what the loads really take, which may be less than they need.
+
+    What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
+    each miss so many times the one before; where that ends is known without a third.
+    """
+    lines, starts_at, loads = making.ground, making.pipes.starts_at, making.loads
+    sheet = making.book.sheet("Arrivals", making.runs, "Arrivals: the supply, with what the loads really take")
+    first = make_case(making, making.book.sheet("Arriving1", loads, "Arriving, try 1"), lines.arrival, None, choose=True)
+    sheet.heading("Try 1: the drop of what the loads take of water that came with every need met")
+    back = heat_back(making, sheet, lines.inlet, first.taken, ", try 1")
+    one = reached(making, sheet, making.pipes.supply, back.drop, ", try 1")
+    _, copies = copy_sheet(first.sheet, "Arriving2", "Arriving, try 2", {lines.arrival: one.arrival})
+    sheet.heading("Try 2: with the drop of what they take of that")
+    back = heat_back(making, sheet, one.inlet, copies[first.taken], ", try 2")
+    two = reached(making, sheet, making.pipes.supply, back.drop, ", try 2")
+    sheet.heading("Where it ends")
+    step, last = (
+        sheet.calc(f"Change by try {n}", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, before, after)
+        for n, before, after in ((1, lines.arrival, one.arrival), (2, one.arrival, two.arrival))
     )
+    ratio = sheet.calc(
+        "One change over the one before",
+        RATIO,
+        lambda a, b: np.where(
+            np.abs(a) > LEAST_CHANGE, np.minimum(np.maximum(b / np.where(np.abs(a) > LEAST_CHANGE, a, 1.0), -MOST_RATIO), MOST_RATIO), 0.0
+        ),
+        step,
+        last,
+    )
+    arrival = sheet.calc(
+        "Supply arrives",
+        TEMPERATURE,
+        lambda t, d, r: t + d * (r / (1 - r)),
+        two.arrival,
+        last,
+        ratio,
+        words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes",
+    )
+    from_boiler = sheet.calc("Supply, from the boiler", TEMPERATURE, lambda t: t, making.pipes.supply, when=kind_is(starts_at, BOILER))
+    from_parent = sheet.take("Arrival of the run it starts on", Pick(arrival, making.pipes.sheet.names, starts_at))
+    return Reached(sheet.take("Supply into the line", FirstGiven((from_boiler, from_parent))), arrival)
+
+
+def make_case(making: Making, sheet: Sheet, arriving: Row, need: Row | None, *, choose: bool = False) -> Case:
+    """All stations of all runs, for the water that arrives on each run."""
+    needs, shares = making.needs, making.shares
+    sheet.heading("What arrives")
+    arrival = sheet.take("Water arriving on the run", Pick(arriving, making.pipes.sheet.names, needs.run))
     need = need or sheet.take("Need that counts", SameColumn(needs.need), shows="whole")
     with sheet.chain() as left:
         sheet.heading("Station by station")

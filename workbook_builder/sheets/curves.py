@@ -79,7 +79,7 @@ def make_stations(making: Making) -> None:
     sheet = making.book.sheet("Stations", making.runs, "Stations: the water along each run, design night")
     rows = SimpleNamespace(sheet=sheet)
     making.rows["stations"] = rows
-    case, lines = making.steady.case, making.ground
+    case = making.steady.case
     run = making.needs.run
     job = making.inputs.job
     places = range(max(SHOWN_PLACES, *(len(job.loads_on(name)) for name in job.runs)))
@@ -90,8 +90,8 @@ def make_stations(making: Making) -> None:
     rows.names = [start, far, *loads]
     sheet.heading("Temperature of the water there")
     rows.water = [
-        sheet.take("Into the line", SameColumn(lines.inlet)),
-        sheet.take("At the line's end", SameColumn(lines.arrival)),
+        sheet.take("Into the line", SameColumn(making.returns.inlet)),
+        sheet.take("At the line's end", SameColumn(making.returns.arrival)),
     ]
     for n in places:
         words = "the run's water after that load; as before where the run has no such load"

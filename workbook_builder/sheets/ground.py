@@ -20,11 +20,12 @@ from hydrocalc.measures import (
     TEMPERATURE_GRADIENT,
 )
 
-from ..gathering import At, Pick, SumWhere, total_of
+from ..gathering import At, SumWhere, total_of
 from ..references import FirstGiven, kind_is
 from ..table_references import TableNumber
-from ..vocabulary import BOILER, MONTHS
+from ..vocabulary import MONTHS
 from ..worksheet import Row, Sheet
+from .along import reached
 from .common import Making
 from .pipes import BRANCHING, generation
 
@@ -117,60 +118,60 @@ def _design_night(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     water = (making.pumps.flow, pipes.density, pipes.specific_heat)
     sheet.heading("Design night, water at fan on")
     rows.own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, making.pumps.own_flow, *water[1:])
+    rows.rate = sheet.line("Capacity rate of the water", flow.capacity_rate, *water)
     rows.drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
-    arrival: Row | None = None
-    for depth in range(BRANCHING + 1):
-        arrival = _arrival(making, sheet, rows, arrival, depth)
-    rows.arrival = arrival
+    _both_lines(making, sheet, rows)
+    sheet.heading("Design night, every need met")
+    along = reached(making, sheet, pipes.supply, rows.drop)
+    rows.inlet, rows.arrival = along.inlet, along.arrival
+    rows.return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, rows.arrival, rows.drop)
+    rows.return_out = sheet.calc(
+        "Return arrives",
+        TEMPERATURE,
+        lambda g, t, d, h, w: g + ((h - w) * (t - g) - d) / (h + w),
+        rows.temperature,
+        rows.inlet,
+        rows.drop,
+        rows.rise,
+        rows.decay,
+        words="ground + ((rise − decay) × (supply into the line − ground) − drop) / (rise + decay)",
+    )
     _losses(making, sheet, rows)
 
 
-def _arrival(making: Making, sheet: Sheet, rows: SimpleNamespace, parent: Row | None, depth: int) -> Row:
-    """With what temperature the supply arrives; two passes, since the lines warm each other."""
-    pipes = making.pipes
-    name = ("", ", starting on a run", ", starting on a branch")[depth]
-    supply = pipes.supply
-    if parent is None:
-        inlet = sheet.take(f"Supply into the line{name}", supply)
-    else:
-        from_parent = sheet.take(f"Arrival of the run it starts on{name}", Pick(parent, sheet.names, pipes.starts_at))
-        own = sheet.calc(f"Supply, from the boiler{name}", TEMPERATURE, lambda t: t, supply, when=kind_is(pipes.starts_at, BOILER))
-        inlet = sheet.take(f"Supply into the line{name}", FirstGiven((own, from_parent)))
-    ends = (pipes.length, rows.loss, rows.exchange, making.pumps.flow, pipes.density, pipes.specific_heat)
-
-    def outlet(label: str, entering: Row, other: Row) -> Row:
-        return sheet.line(label, ground.line_outlet_temperature, entering, rows.temperature, other, *ends)
-
-    def less(label: str, hot: Row, by: Row) -> Row:
-        return sheet.calc(label, TEMPERATURE, lambda t, d: t - d, hot, by)
-
-    def middle(label: str, a: Row, b: Row) -> Row:
-        return sheet.calc(label, TEMPERATURE, lambda x, y: (x + y) / 2, a, b)
-
-    guess = less(f"Return, first guess{name}", inlet, rows.drop)
-    first = outlet(f"Supply arrives, first pass{name}", inlet, guess)
-    back = outlet(
-        f"Return into the boiler, first pass{name}",
-        less(f"Return into the line, first pass{name}", first, rows.drop),
-        middle(f"Mean supply, first pass{name}", inlet, first),
+def _both_lines(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    """The exact solution of the two coupled lines: supply and return follow sinh and cosh of one number."""
+    sheet.heading("Both lines at once")
+    line = (rows.loss, rows.exchange, making.pipes.length, rows.rate)
+    number = sheet.calc(
+        "Line number",
+        RATIO,
+        lambda u, x, n, c: n * np.sqrt(u * (u + 2 * x)) / np.maximum(c, LEAST_RATE),
+        *line,
+        words="length × √(loss conductance × (loss conductance + 2 × exchange conductance)) / capacity rate",
     )
-    mean_back = middle(f"Mean return, first pass{name}", less(f"Return into the line{name}", first, rows.drop), back)
-    arrival = outlet(f"Supply arrives{name}", inlet, mean_back)
-    rows.inlet, rows.mean_supply = inlet, middle(f"Mean supply{name}", inlet, arrival)
-    rows.return_in = less(f"Return into the line, at the design drop{name}", arrival, rows.drop)
-    rows.return_out = outlet(f"Return arrives{name}", rows.return_in, rows.mean_supply)
-    return arrival
+    rows.rise = sheet.calc("Rise", RATIO, lambda k: np.cosh(np.minimum(k, MOST_NUMBER)), number, words="cosh of the line number")
+    slope = sheet.calc(
+        "Slope",
+        RATIO,
+        lambda k: np.sinh(np.minimum(np.maximum(k, LEAST_NUMBER), MOST_NUMBER)) / np.maximum(k, LEAST_NUMBER),
+        number,
+        words="sinh of the line number / the line number",
+    )
+    for name, conductance, key in (("Decay", rows.loss, "decay"), ("Exchange", rows.exchange, "swapped")):
+        made = sheet.calc(
+            name, RATIO, lambda u, n, c, s: u * n / np.maximum(c, LEAST_RATE) * s, conductance, making.pipes.length, rows.rate, slope
+        )
+        setattr(rows, key, made)
 
 
 def _losses(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     pipes = making.pipes
     sheet.heading("What the line takes on the design night")
-    rate = sheet.line("Capacity rate of the water", flow.capacity_rate, making.pumps.flow, pipes.density, pipes.specific_heat)
-    rows.rate = rate
     rows.fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.inlet, rows.arrival)
     rows.gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, rows.fall, pipes.length)
-    rows.supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, rate, rows.fall)
-    rows.return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), rate, rows.return_in, rows.return_out)
+    rows.supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, rows.rate, rows.fall)
+    rows.return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), rows.rate, rows.return_in, rows.return_out)
     rows.design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, rows.supply_loss, rows.return_loss)
     rows.per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, rows.design_loss, pipes.length)
 
@@ -216,31 +217,6 @@ def make_months(making: Making) -> None:
     colder = sheet.calc(
         "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, rows.inlet
     )
-    sheet.heading("Both lines at once")
-    # The exact solution of the two coupled lines: supply and return follow sinh and cosh of this number.
-    number = sheet.calc(
-        "Line number",
-        RATIO,
-        lambda u, x, n, c: n * np.sqrt(u * (u + 2 * x)) / np.maximum(c, LEAST_RATE),
-        rows.loss,
-        rows.exchange,
-        pipes.length,
-        rows.rate,
-        words="length × √(loss conductance × (loss conductance + 2 × exchange conductance)) / capacity rate",
-    )
-    rise = sheet.calc("Rise", RATIO, lambda k: np.cosh(np.minimum(k, MOST_NUMBER)), number, words="cosh of the line number")
-    decay = sheet.calc(
-        "Decay",
-        RATIO,
-        lambda u, n, c, k: (
-            u * n / np.maximum(c, LEAST_RATE) * np.sinh(np.minimum(np.maximum(k, LEAST_NUMBER), MOST_NUMBER)) / np.maximum(k, LEAST_NUMBER)
-        ),
-        rows.loss,
-        pipes.length,
-        rows.rate,
-        number,
-        words="loss conductance × length / capacity rate × sinh of the line number / the line number",
-    )
     sheet.heading("Heat lost by both lines by month")
     rows.months = []
     for i, month in enumerate(MONTHS):
@@ -252,8 +228,8 @@ def make_months(making: Making) -> None:
                     c * np.maximum((2 * w * ((a + b) / 2 - less - tg) - (h + w - 1) * drop) / (h + w), 0.0) * d * lit * SECONDS_A_DAY
                 ),
                 rows.rate,
-                decay,
-                rise,
+                rows.decay,
+                rows.rise,
                 on,
                 off,
                 colder,

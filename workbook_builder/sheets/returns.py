@@ -6,16 +6,15 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from hydrocalc import flow, ground
-from hydrocalc.measures import FRACTION, POWER, RATIO, TEMPERATURE
+from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE
 
-from ..gathering import SumWhere
-from ..references import kind_is
+from ..references import SameColumn, kind_is
 from ..vocabulary import BOILER
-from ..worksheet import Row
+from .along import heat_back
 from .common import Making
-from .pipes import BRANCHING, generation
 from .takers import LEAST
+
+LEAST_EXCESS = 1e-6  # K
 
 
 def make_returns(making: Making) -> None:
@@ -23,51 +22,44 @@ def make_returns(making: Making) -> None:
     sheet = making.book.sheet("Returns", making.runs, "Returns: what comes back on the design night")
     rows = SimpleNamespace(sheet=sheet)
     making.rows["returns"] = rows
-    pipes, pumps, lines, case = making.pipes, making.pumps, making.ground, making.steady.case
-    water = (pumps.flow, pipes.density, pipes.specific_heat)
-    sheet.heading("Heat taken")
-    rate = sheet.line("Capacity rate of the line", flow.capacity_rate, *water)
-    rows.own = sheet.take("Taken by this run's loads", SumWhere(case.taken, making.needs.run, sheet.names), shows="whole")
+    lines, case = making.ground, making.steady.case
+    night = making.steady.reached
+    sheet.heading("The supply, with what is really taken")
+    rows.inlet = sheet.take("Supply into the line", SameColumn(night.inlet))
+    rows.arrival = sheet.take("Supply arrives", SameColumn(night.arrival))
+    sheet.heading("Heat taken, and what enters the line for it")
+    back = heat_back(making, sheet, rows.inlet, case.taken)
+    rows.own, rows.total, rows.drop, rows.entering, rows.from_boiler = back.own, back.total, back.drop, back.entering, back.from_boiler
     sheet.heading("Back through the line")
-    entering: Row | None = None
-    for depth in range(BRANCHING + 1):
-        if entering is None:
-            total = rows.own
-        else:
-            branches = sheet.take(
-                generation("Taken by the runs that start here", depth - 1), SumWhere(entering, pipes.starts_at, sheet.names)
-            )
-            total = sheet.calc(generation("Taken with those", depth - 1), POWER, lambda a, b: a + b, rows.own, branches, shows="whole")
-        name = generation("Return into the line", depth)
-        far = sheet.calc(name, TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST), lines.arrival, total, rate)
-        near = sheet.line(
-            generation("Return arrives", depth),
-            ground.line_outlet_temperature,
-            far,
-            lines.temperature,
-            lines.mean_supply,
-            pipes.length,
-            lines.loss,
-            lines.exchange,
-            *water,
-        )
-        entering = sheet.calc(
-            generation("Heat that enters the line", depth), POWER, lambda c, a, b: c * (a - b), rate, lines.inlet, near, shows="whole"
-        )
-    rows.far, rows.near, rows.entering, rows.total = far, near, entering, total
-    sheet.heading("The balance of each line")
-    rows.supply_loss = sheet.calc("Lost by the supply", POWER, lambda c, a, b: c * (a - b), rate, lines.inlet, lines.arrival, shows="whole")
-    rows.return_loss = sheet.calc("Lost by the return", POWER, lambda c, a, b: c * (a - b), rate, far, near, shows="whole")
-    rows.loss = sheet.calc("Lost by both", POWER, lambda a, b: a + b, rows.supply_loss, rows.return_loss, shows="whole")
-    rows.residual = sheet.calc(
-        "Entering less taken less lost, over what enters (0: it closes)",
-        RATIO,
-        lambda q, taken, lost: (q - taken - lost) / np.maximum(q, 1.0),
-        entering,
-        total,
-        rows.loss,
+    rows.far = sheet.calc("Return into the line", TEMPERATURE, lambda t, d: t - d, rows.arrival, rows.drop)
+    rows.near = sheet.calc(
+        "Return arrives", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST), rows.inlet, rows.entering, lines.rate
     )
-    rows.share = sheet.calc("Lost by both, over what enters", FRACTION, lambda lost, q: lost / np.maximum(q, 1.0), rows.loss, entering)
-    from_boiler = kind_is(pipes.starts_at, BOILER)
-    rows.from_boiler = sheet.calc("Heat from the boiler", POWER, lambda q: q * 1.0, entering, when=from_boiler, shows="whole")
-    rows.boiler_rate = sheet.calc("Capacity rate at the boiler", making.units.second_rate.kind, lambda c: c * 1.0, rate, when=from_boiler)
+    sheet.heading("The balance of each line")
+    rows.supply_loss = sheet.calc(
+        "Lost by the supply", POWER, lambda c, a, b: c * (a - b), lines.rate, rows.inlet, rows.arrival, shows="whole"
+    )
+    rows.return_loss = sheet.calc("Lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, rows.far, rows.near, shows="whole")
+    rows.loss = sheet.calc("Lost by both", POWER, lambda a, b: a + b, rows.supply_loss, rows.return_loss, shows="whole")
+    # What enters less what is lost is what is taken whatever the temperatures are; this is not: it follows both lines from the
+    # boiler's end to the far end by the excess of their water, and asks whether they differ there by what the loads take.
+    rows.residual = sheet.calc(
+        "Followed to the far end less taken, over both (0: it closes)",
+        RATIO,
+        lambda a, b, g, h, w, q, c: (
+            (h * (a - b) - w * (a + b - 2 * g) - q / np.maximum(c, LEAST)) / np.maximum(h * (a - b) + w * (a + b - 2 * g), LEAST_EXCESS)
+        ),
+        rows.inlet,
+        rows.near,
+        lines.temperature,
+        lines.rise,
+        lines.decay,
+        rows.total,
+        lines.rate,
+        words="(rise × (supply − return) − decay × (supply + return − 2 × ground) − taken / capacity rate) / the first two added: "
+        "at the boiler's end the temperatures, at the far end the heat",
+    )
+    rows.share = sheet.calc("Lost by both, over what enters", FRACTION, lambda lost, q: lost / np.maximum(q, 1.0), rows.loss, rows.entering)
+    rows.boiler_rate = sheet.calc(
+        "Capacity rate at the boiler", CONDUCTANCE, lambda c: c * 1.0, lines.rate, when=kind_is(making.pipes.starts_at, BOILER)
+    )

@@ -146,7 +146,7 @@ def _heated(sheet: _Page) -> None:
 
 def _buy(sheet: _Page) -> None:
     making = sheet.making
-    pipes, pumps, lines, returns, boiler = making.pipes, making.pumps, making.ground, making.returns, making.boiler
+    pipes, pumps, returns, boiler = making.pipes, making.pumps, making.returns, making.boiler
     sheet.table(
         "2  What to buy",
         pipes.sheet.names,
@@ -156,7 +156,7 @@ def _buy(sheet: _Page) -> None:
             ("flow", pumps.flow),
             ("at head", pumps.head),
             ("velocity", pumps.velocity),
-            ("arrives at", lines.arrival),
+            ("arrives at", returns.arrival),
             ("both lines lose", returns.loss),
         ],
     )
