@@ -74,10 +74,11 @@ def least_differences(worked: Built, path: Path) -> dict[tuple[str, str], float]
 def office_cells(paths: Iterable[Path], folder: Path) -> list[engines.Cells]:
     """Every cell of every book after one start of the office program has recalculated it; errors as texts."""
     steps = [{"do": "document", "open": str(p)} for p in paths]
-    return [_cells(seen) for seen in office.Profile(folder).session(steps)]
+    return [as_cells(seen) for seen in office.Profile(folder).session(steps)]
 
 
-def _cells(seen: dict[str, Any]) -> engines.Cells:
+def as_cells(seen: dict[str, Any]) -> engines.Cells:
+    """What a session saw of a document, by sheet and place."""
     cells: engines.Cells = {}
     for sheet, content in seen["sheets"].items():
         for r, row in enumerate(content["rows"], 1):

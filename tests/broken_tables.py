@@ -53,6 +53,13 @@ def _and(name: str, rows: str, *problems: tuple[int | None, str, str]) -> Broken
 
 _MONTHS = "".join(f"site,{m} mean temperature,{t},°F,\n" for m, t in (("january", 20), ("february", 25)))
 
+
+def _uncertain(cells: str) -> bytes:
+    """The sound table with columns for low and high, and these cells in them in the row of the run's length."""
+    text = SOUND.replace("unit,note", "unit,note,low,high")
+    return text.replace("88,ft,", f"88,ft,,{cells}").encode()
+
+
 BROKEN: tuple[Broken, ...] = (
     # The file
     Broken("empty", b"", ((None, "", "empty"),)),
@@ -108,9 +115,24 @@ BROKEN: tuple[Broken, ...] = (
     _with("infinite", "88,ft", "inf,ft", (8, "run yard, length", "not a finite number")),
     _with("overflowing", "88,ft", "1e999,ft", (8, "run yard, length", "not allowed")),
     _with("negative_length", "88,ft", "-88,ft", (8, "run yard, length", "allowed: above 0 ft")),
-    _with("decimal_comma", "88,ft", '"88,5",ft', (8, "run yard, length", "write a decimal with a point")),
+    *(
+        _with(f"decimal_comma_{n}", "88,ft", f'"{text}",ft', (8, "run yard, length", "write a decimal with a point, and thousands without"))
+        for n, text in enumerate(("88,5", "1.088,5", "1 088,5", "1\u00a0088,5", "1'088,5", "1,088", "1.088.500", "88,", ",5"))
+    ),
     _with("decimal_comma_unquoted", "88,ft,", "88,5,ft", (8, "run yard, length", "decimal comma")),
-    _with("thousands", "39000", '"39,000.0"', (13, "load cottage, design loss", "39000.0")),
+    _and("decimal_comma_without_unit", "load cottage,exponent,1,3,,\n", (15, "load cottage, exponent", "decimal comma")),
+    _and("decimal_comma_as_one_and_one", "load cottage,exponent,1,1,,\n", (15, "load cottage, exponent", "decimal comma")),
+    *(
+        Broken(f"decimal_comma_in_{name}", _uncertain(cells), ((8, "run yard, length", "8 cells where the headings are 7"),))
+        for name, cells in (("low", "80,5,95"), ("low_alone", "8,9,"), ("high", "80,95,5"), ("high_alone", ",95,5"))
+    ),
+    Broken("semicolons_below", SOUND.replace("88,ft,", "88;ft;").encode(), ((8, "run yard, length", "is not a number"),)),
+    *(
+        _with(f"thousands_{n}", "39000", f'"{text}"', (13, "load cottage, design loss", f"without a mark: {plain}"))
+        for n, (text, plain) in enumerate(
+            (("39,000.0", "39000.0"), ("1,039,000", "1039000"), ("39 000", "39000"), ("39\u202f000", "39000"), ("39’000.5", "39000.5"))
+        )
+    ),
     _with("unit_in_value", "88,ft", "88 ft,ft", (8, "run yard, length", "its own column")),
     _with("formula_for_number", "88,ft", "=80+8,ft", (8, "run yard, length", "formula")),
     _with("unquoted_comma", "88,ft,", "88,ft,from door,to door", (8, "run yard, length", "6 cells")),

@@ -20,6 +20,11 @@ SYSTEM = {k: v for k, v in os.environ.items() if k not in ("VIRTUAL_ENV", "PYTHO
     "PATH": "/usr/bin:/bin:/usr/sbin:/sbin"
 }
 _SECONDS = 300
+_SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema">
+<item oor:path="/org.openoffice.Setup/L10N"><prop oor:name="ooSetupSystemLocale" oor:op="fuse"><value>{locale}</value></prop></item>
+</oor:items>
+"""
 Step = dict[str, Any]
 
 
@@ -42,6 +47,13 @@ class Profile:
     """The settings and extensions of one user who exists for one test."""
 
     folder: Path
+    locale: str = ""  # such as de-DE; by default the system's
+
+    def __post_init__(self) -> None:
+        if self.locale:
+            settings = self.folder / "profile" / "user" / "registrymodifications.xcu"
+            settings.parent.mkdir(parents=True)
+            settings.write_text(_SETTINGS.format(locale=self.locale), encoding="utf-8")
 
     @property
     def url(self) -> str:

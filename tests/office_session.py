@@ -100,7 +100,10 @@ def _described(context: Any, prefix: str) -> tuple[list[dict[str, Any]], bool]:
 
 
 def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
-    """Open a file, or a new document; type into its first sheet; recalculate (so many times, timed); save; and read everything."""
+    """Open a file, or a new document; type into its first sheet; recalculate (so many times, timed); save; and read everything.
+
+    What a cell shows, and not only its value, is read where the step asks for it ("shown": sheets and their cells).
+    """
     desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
     url = Path(step["open"]).as_uri() if step.get("open") else "private:factory/scalc"
     document = desktop.loadComponentFromURL(url, "_blank", 0, (PropertyValue("Hidden", 0, True, 0),))
@@ -125,9 +128,14 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
         document.storeToURL(Path(path).as_uri(), (PropertyValue("FilterName", 0, kind, 0),))
     wanted = step.get("sheets", document.Sheets.ElementNames)
     sheets = {name: _cells(document.Sheets.getByName(name), step.get("formulas", False)) for name in wanted}
+    shown = {name: _shown(document.Sheets.getByName(name), cells) for name, cells in step.get("shown", {}).items()}
     names = [n for n in document.NamedRanges.ElementNames if n.startswith("HYDRO")]
     document.close(True)
-    return {"sheets": sheets, "seconds": seconds, "names": names}
+    return {"sheets": sheets, "seconds": seconds, "names": names, "shown": shown}
+
+
+def _shown(sheet: Any, addresses: list[str]) -> dict[str, str]:
+    return {a: sheet.getCellRangeByName(a).String for a in addresses}
 
 
 def _copy_rows(document: Any, sheet: str, first: int, last: int, at: int, typed: dict[str, str | float]) -> None:

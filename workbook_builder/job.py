@@ -21,6 +21,8 @@ from .rows import Cell, CellFormula, InputError, MalformedRowsError, Problem, Ro
 from .vocabulary import BOILER, Item
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_PARTING = "'’ \u00a0\u2009\u202f"  # apostrophes and blanks between thousands
+_THOUSANDS = re.compile(rf"[+-]?\d{{1,3}}([,{_PARTING}])\d{{3}}(\1\d{{3}})*(\.\d+)?")
 # A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
 _NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
 # A claim's value may be a cell of the other party's workbook.
@@ -394,11 +396,11 @@ def typed_number(cell: Cell) -> float:
         return float(text)
     if text.casefold().lstrip("+-") in ("nan", "inf", "infinity"):
         raise _RefusedError(f"{cell!r} is not a finite number")
-    if re.fullmatch(r"[+-]?\d+,\d+", text):
-        raise _RefusedError(f"{cell!r} has a comma; write a decimal with a point, and thousands without a comma")
-    if re.fullmatch(r"[+-]?[\d,' ]+(\.\d+)?", text):
-        plain = re.sub(r"[,' ]", "", text)
-        raise _RefusedError(f"{cell!r} is not a number; write thousands without a mark: {plain}")
+    if _THOUSANDS.fullmatch(text) and not re.fullmatch(r"\D?\d+,\d+", text):
+        raise _RefusedError(f"{cell!r} is not a number; write thousands without a mark: {re.sub(r'[^-+.0-9]', '', text)}")
+    if re.fullmatch(rf"[+-]?[\d.,{_PARTING}]+", text):
+        # 1,234 is a thousand to some and little more than one to others; what is meant is not guessed.
+        raise _RefusedError(f"{cell!r} has a mark between its digits; write a decimal with a point, and thousands without a mark")
     if re.match(r"[+-]?[\d.]+\s*\S", text):
         raise _RefusedError(f"{cell!r} is not a number; the unit goes into its own column")
     raise _RefusedError(f"{cell!r} is a text, but a number is wanted")

@@ -136,7 +136,7 @@ def _listed(kind: Measure) -> Mapping[str, Unit]:
     # Of several kinds of money each is the job's own, so all are looked up under one sign.
     found = {_plain(money_sign(u.symbol)[1] if _is_money(kind) else u.symbol): u for u in (kind.coherent, kind.metric, kind.us)}
     if kind.us.symbol == "–":
-        found |= {"": kind.us, "-": kind.us, "count": kind.us, "1": kind.us}
+        found |= {"": kind.us, "-": kind.us, "count": kind.us}  # no "1": it may be what a decimal comma left over
     if kind is TEMPERATURE:
         found["k"] = found["kelvin"] = Unit("K", "kelvin", _ONE, Fraction("-273.15"))
     for name, base, multiple, spellings in _SPELLINGS:
