@@ -25,7 +25,7 @@ from hydrocalc.named import Named, ValidityWarning
 from hydrocalc.tables import table, tables
 from workbook_builder.evaluate import trade_values
 from workbook_builder.printing import Worksheet, as_lambda, as_math, block_name, column_name, key_name, recorded_function
-from workbook_builder.worksheet import column_letters
+from workbook_builder.sheet_rows import column_letters
 
 Array = NDArray[Any]
 

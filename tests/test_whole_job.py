@@ -22,7 +22,7 @@ from oracle_jobs import random_job
 
 from workbook_builder.build import Built, build
 from workbook_builder.job import Job, read_job
-from workbook_builder.worksheet import Row
+from workbook_builder.sheet_rows import Row
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 SEEDS = range(50 if os.environ.get("LONG") else 20)

@@ -31,12 +31,13 @@ from workbook_builder.references import (
     kind_is,
     kind_is_not,
 )
+from workbook_builder.sheet_rows import Axis, Row, column_letters
 from workbook_builder.sheets.common import MONTH, ONE
 from workbook_builder.sheets.inputs import Inputs, write_inputs
 from workbook_builder.sheets.tables import write_tables
 from workbook_builder.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
 from workbook_builder.vocabulary import MONTHLY_MEANS, MONTHS
-from workbook_builder.worksheet import LONGEST_FORMULA, Axis, Book, BuildError, Row, Sheet, column_letters
+from workbook_builder.worksheet import LONGEST_FORMULA, Book, BuildError, Sheet
 from workbook_builder.xlsx import Writer, write_sheet
 
 NAN = float("nan")

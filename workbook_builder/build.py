@@ -13,13 +13,14 @@ from hydrocalc.measures import System
 
 from .files import put, refuse_target
 from .job import Job
+from .sheet_rows import Axis
 from .sheets.cautions import write_cautions, write_scratch
 from .sheets.charts import write_charts
 from .sheets.common import Making
 from .sheets.functions import define_functions, write_functions
 from .sheets.inputs import Inputs, write_inputs
 from .sheets.tables import write_sources, write_tables
-from .worksheet import Axis, Book
+from .worksheet import Book
 from .xlsx import Writer, write_sheet
 
 # The order of the sheets in the file.

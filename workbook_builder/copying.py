@@ -12,7 +12,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from .references import Values
-from .worksheet import Heading, Row, Sheet
+from .sheet_rows import Heading, Row
+from .worksheet import Sheet
 
 
 class _Seen(Values):

@@ -12,7 +12,8 @@ from hydrocalc.measures import COUNT, Key, Measure
 from .references import Reference, SumOf, Values, _lower, _numbers, blank_of, is_blank
 
 if TYPE_CHECKING:
-    from .worksheet import Row, Sheet
+    from .sheet_rows import Row
+    from .worksheet import Sheet
 
 
 @dataclass(frozen=True)
@@ -203,7 +204,7 @@ class At(Reference):
         return f"{_lower(self.row.label)}, {self.row.sheet.axis.labels[self.index]}"
 
     def text(self, sheet: Sheet) -> str:
-        from .worksheet import FIRST_COLUMN, column_letters
+        from .sheet_rows import FIRST_COLUMN, column_letters
 
         prefix = "" if sheet is self.row.sheet else f"{self.row.sheet.name}!"
         return f"{prefix}${column_letters(FIRST_COLUMN + self.index)}${self.row.number}"

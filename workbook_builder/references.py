@@ -14,7 +14,8 @@ import numpy as np
 from hydrocalc.measures import Key, Measure
 
 if TYPE_CHECKING:
-    from .worksheet import Row, Sheet
+    from .sheet_rows import Row
+    from .worksheet import Sheet
 
 
 class Values(dict["Row", Any]):
@@ -62,7 +63,7 @@ class Reference:
 
 def rows_of(reference: Reference) -> list[Row]:
     """The rows that a reference reads."""
-    from .worksheet import Row
+    from .sheet_rows import Row
 
     if isinstance(reference, Row):
         return [reference]

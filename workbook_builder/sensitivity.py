@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 
 from hydrocalc.measures import TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure, System
 
+from .sheet_rows import Row
 from .sheets.common import Making
 from .sheets.inputs import InputLine
-from .worksheet import Row
 
 SAMPLES = 20_000
 SEED = 20_260_101

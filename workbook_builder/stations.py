@@ -12,7 +12,8 @@ from hydrocalc.measures import Key, Measure
 from .references import Reference, Values, blank_of
 
 if TYPE_CHECKING:
-    from .worksheet import Row, Sheet
+    from .sheet_rows import Row
+    from .worksheet import Sheet
 
 
 @dataclass(frozen=True)

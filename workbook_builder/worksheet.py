@@ -21,92 +21,16 @@ from hydrocalc.named import Named, calls_go_to
 from . import formula, nodes
 from .evaluate import compiled
 from .input_references import keys_of
-from .printing import COLUMN, Words, Worksheet, function_in_words
-from .references import Reference, ShowsNumber, Values, blank_of, is_blank, rows_of
+from .printing import Words, Worksheet, function_in_words
+from .references import Reference, ShowsNumber, Values, rows_of
 from .sealing import seal
+from .sheet_rows import FIRST_COLUMN, HEADING_ROW, Axis, Heading, Left, Row, column_letters
 
-FIRST_COLUMN = 2  # column C: A holds labels, B units
-HEADING_ROW = 4
 LONGEST_FORMULA = 600
 
 
 class BuildError(Exception):
     """A line of a sheet cannot be worked out although everything it needs is there."""
-
-
-@dataclass(frozen=True)
-class Axis:
-    """What the columns of a sheet stand for, and their names."""
-
-    name: str
-    labels: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Heading:
-    """A heading inside a sheet."""
-
-    text: str
-
-
-@dataclass(eq=False, repr=False)
-class Row(Reference):
-    """One line: a label, a formula (or text or input) for all columns, its unit and where it comes from."""
-
-    sheet: Sheet
-    number: int
-    label: str
-    kind: Measure | Key | None
-    formula: str = ""
-    compute: Callable[[Values], Any] | None = None
-    words: str = ""
-    function: str = ""
-    source: str = ""
-    depth: int = 0
-    shows: ShowsNumber = "general"
-    defined_name: str = ""
-    remark: bool = False
-    uses: tuple[Reference, ...] = ()
-
-    @property
-    def name(self) -> str:
-        return self.label
-
-    @property
-    def is_text(self) -> bool:
-        return not isinstance(self.kind, Measure)
-
-    @property
-    def is_scalar(self) -> bool:
-        return self.sheet.axis.name == "one"
-
-    @property
-    def unit(self) -> str:
-        return self.sheet.book.symbol(self.kind)
-
-    def cell(self, sheet: Sheet, column: str = COLUMN) -> str:
-        """How this row is written in a formula of a sheet; its own column unless another is named."""
-        if self.defined_name:
-            return self.defined_name
-        prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
-        return f"{prefix}$C${self.number}" if self.is_scalar else f"{prefix}{column}{self.number}"
-
-    def text(self, sheet: Sheet) -> str:
-        return self.cell(sheet)
-
-    def span(self, sheet: Sheet) -> str:
-        """All columns of this row, the spacer included, as an absolute range."""
-        prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
-        return f"{prefix}$C${self.number}:${self.sheet.spacer}${self.number}"
-
-    def value(self, values: Values) -> Any:
-        return values[self]
-
-    def needs(self, sheet: Sheet) -> tuple[list[str], list[str]]:
-        return ([], [self.text(sheet)]) if self.is_text else ([self.text(sheet)], [])
-
-    def is_ready(self, values: Values) -> Any:
-        return ~is_blank(values[self])
 
 
 @dataclass(repr=False)
@@ -293,44 +217,6 @@ class Sheet:
         return row
 
 
-@dataclass(eq=False)
-class Left(Reference):
-    """A row of a chain as it stands in the column to the left; in the first column, a cell that never counts."""
-
-    label: str
-    sheet: Sheet
-    kind: Measure | Key | None
-    row: Row | None = None
-
-    @property
-    def name(self) -> str:
-        return f"{self.label} to the left"
-
-    @property
-    def token(self) -> str:
-        return f"⟨{self.label} left⟩"
-
-    def cell(self) -> str:
-        assert self.row is not None
-        return f"{LEFT_COLUMN}{self.row.number}"
-
-    def text(self, sheet: Sheet) -> str:
-        return self.token
-
-    def value(self, values: Values) -> Any:
-        assert self.row is not None
-        here = values.get(self.row)
-        if here is None:
-            here = np.full(len(self.sheet.axis.labels), blank_of(self.row), dtype=object if self.is_text else np.float64)
-        shifted = np.empty_like(here)
-        shifted[..., 0] = blank_of(self.row)
-        shifted[..., 1:] = here[..., :-1]
-        return shifted
-
-
-LEFT_COLUMN = "‹"  # stands for the letters of the column to the left, as COLUMN does for a column's own
-
-
 @dataclass(repr=False)
 class Book:
     """All sheets of a job while they are being built, and the values of their rows."""
@@ -482,13 +368,3 @@ def _coherent_words(body: Callable[..., Any], args: Sequence[Any], sheet: Sheet)
 @dataclass(frozen=True)
 class Named_:  # noqa: N801
     name: str
-
-
-def column_letters(index: int) -> str:
-    """The letters of a column counted from 0."""
-    letters = ""
-    index += 1
-    while index:
-        index, rest = divmod(index - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters

@@ -17,7 +17,8 @@ import xlsxwriter
 import xlsxwriter.worksheet
 
 from .printing import COLUMN
-from .worksheet import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Book, Heading, Row, Sheet, column_letters
+from .sheet_rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
+from .worksheet import Book, Sheet
 
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C", "#A63D00", "#2E6B34"

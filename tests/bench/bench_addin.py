@@ -19,7 +19,7 @@ from hydrocalc.named import Named, catalogue
 from workbook_builder.plugins.calc import addin
 from workbook_builder.plugins.naming import call_name, start_values
 from workbook_builder.printing import Worksheet, recorded_function
-from workbook_builder.worksheet import column_letters
+from workbook_builder.sheet_rows import column_letters
 
 CELLS = 20_000
 TIMES = 5

@@ -25,9 +25,10 @@ from ..job import Claim, Job, read_job
 from ..reading import check_archive
 from ..references import Values
 from ..rows import refuse
+from ..sheet_rows import FIRST_COLUMN, Row, column_letters
 from ..sheets import audit as audit_page
 from ..sheets import inputs as inputs_page
-from ..worksheet import FIRST_COLUMN, BuildError, Row, column_letters
+from ..worksheet import BuildError
 from .cells import Cell, Cells, file_cells, fresh_cells, normal, with_rows
 
 SAME = 1e-9  # of typed numbers, relative

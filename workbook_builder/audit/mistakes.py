@@ -14,7 +14,7 @@ import numpy as np
 
 from hydrocalc.measures import Measure
 
-from ..worksheet import Row
+from ..sheet_rows import Row
 from .naming import Place
 from .tolerances import Tolerance
 from .worlds import Change, World

@@ -9,8 +9,8 @@ from functools import cache
 from importlib.resources import files
 
 from ..build import Built
+from ..sheet_rows import FIRST_COLUMN, Heading, Row, column_letters
 from ..vocabulary import MONTHS
-from ..worksheet import FIRST_COLUMN, Heading, Row, column_letters
 
 # Parts of the whole job, each with the sheet where its results are looked for first.
 WHOLE = {"job": "", "boiler": "Boiler", "wood": "Cords", "cords": "Cords", "season": "Cords", "money": "Money", "site": "Site"}

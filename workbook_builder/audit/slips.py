@@ -26,7 +26,7 @@ from hydrocalc.measures import (
     Measure,
 )
 
-from ..worksheet import Row
+from ..sheet_rows import Row
 from .mistakes import Slip
 from .worlds import Change, World
 

@@ -15,7 +15,8 @@ from hydrocalc.named import Named
 
 from ..build import Built
 from ..references import Values, blank_of
-from ..worksheet import BuildError, Heading, Row
+from ..sheet_rows import Heading, Row
+from ..worksheet import BuildError
 
 # What a line gives instead: from the values worked out so far and what the line itself gives.
 Change = Callable[[Values, Any], Any]

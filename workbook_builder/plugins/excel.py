@@ -15,8 +15,8 @@ from hydrocalc.tables import Table, table
 
 from ..evaluate import trade_values
 from ..printing import block_name, column_name, key_name, tables_used
+from ..sheet_rows import column_letters
 from ..sheets.functions import define_functions, write_functions
-from ..worksheet import column_letters
 from ..xlsx import GREY, SLATE, Writer, page
 from .naming import PREFIX, unit_of
 

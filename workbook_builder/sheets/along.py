@@ -15,8 +15,9 @@ from hydrocalc.measures import POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
 from ..gathering import Pick, SumWhere
 from ..references import FirstGiven, Reference, kind_is
+from ..sheet_rows import Row
 from ..vocabulary import BOILER
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .common import Making
 from .pipes import BRANCHING, generation
 from .takers import LEAST

@@ -13,8 +13,9 @@ from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TEMPE
 from ..copying import copy_sheet
 from ..gathering import Across
 from ..references import FirstGiven, Reference, ShowsNumber, kind_is
+from ..sheet_rows import Row
 from ..vocabulary import BOILER
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .along import heat_back, reached
 from .cascade import Case, make_case
 from .common import ONE, Making

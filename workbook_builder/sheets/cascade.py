@@ -18,8 +18,9 @@ from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE,
 from ..copying import copy_sheet
 from ..gathering import Pick, SumWhere
 from ..references import Both, FirstGiven, Reference, SameColumn, Values, kind_is
+from ..sheet_rows import Row
 from ..vocabulary import BOILER
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .along import Reached, heat_back, reached
 from .common import Making
 from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water

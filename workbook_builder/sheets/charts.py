@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from ..sheet_rows import FIRST_COLUMN, Row, column_letters
 from ..vocabulary import MONTHS
-from ..worksheet import FIRST_COLUMN, Row, column_letters
 from ..xlsx import GREY, MOSS, RUST, SLATE, Writer, page
 from .common import Making
 

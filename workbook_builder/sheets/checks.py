@@ -13,7 +13,8 @@ from hydrocalc.measures import COUNT, FRACTION, PRESSURE, TEMPERATURE, TEMPERATU
 
 from ..gathering import Across, FoundAt, Pick, total_of
 from ..references import Reference, SameColumn, kind_is
-from ..worksheet import Row, Sheet
+from ..sheet_rows import Row
+from ..worksheet import Sheet
 from .common import ONE, Making
 
 PASS, REMARK, FAIL = 0.0, 1.0, 2.0

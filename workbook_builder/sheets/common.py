@@ -9,8 +9,9 @@ from types import SimpleNamespace
 from .. import vocabulary
 from ..input_references import Input, JobInput
 from ..references import Reference, ShowsNumber
+from ..sheet_rows import Axis, Row
 from ..vocabulary import MONTHS
-from ..worksheet import Axis, Book, Row, Sheet
+from ..worksheet import Book, Sheet
 from .inputs import Inputs
 
 ONE = Axis("one", ("",))

@@ -12,9 +12,10 @@ from hydrocalc.measures import CONDUCTANCE, COUNT, FRACTION, LENGTH, RATIO, SEAS
 
 from ..gathering import Across, At, total_of
 from ..references import FirstGiven
+from ..sheet_rows import Row
 from ..table_references import TableNumber
 from ..vocabulary import MONTHS
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .common import ONE, Making, down_the_months
 
 SECONDS_A_DAY = 86400.0

@@ -11,8 +11,8 @@ from hydrocalc.measures import POWER, TEMPERATURE, VOLUME_FLOW
 
 from ..gathering import Across, At
 from ..references import FirstGiven, SameColumn
+from ..sheet_rows import Axis
 from ..stations import NthOf
-from ..worksheet import Axis
 from .common import Making
 
 STEPS = 9

@@ -22,7 +22,7 @@ from ..nodes import Node
 from ..plugins.conditions import conditions
 from ..plugins.naming import allowed, call_name, choices, comment, start_values, unit_of
 from ..printing import Worksheet, as_lambda, column_name, function_in_words, recorded_function
-from ..worksheet import column_letters
+from ..sheet_rows import column_letters
 from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, number_format, page
 
 FITS, NO_FIT = "yes", "no"

@@ -22,9 +22,10 @@ from hydrocalc.measures import (
 
 from ..gathering import At, SumWhere, total_of
 from ..references import FirstGiven, kind_is
+from ..sheet_rows import Row
 from ..table_references import TableNumber
 from ..vocabulary import MONTHS
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .along import reached
 from .common import Making
 from .pipes import BRANCHING, generation

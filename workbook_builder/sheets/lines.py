@@ -11,8 +11,9 @@ from hydrocalc.measures import CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEAS
 
 from ..gathering import Across
 from ..references import FirstGiven
+from ..sheet_rows import Row
 from ..table_references import TableNumber
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .common import Making
 from .ground import conductances
 

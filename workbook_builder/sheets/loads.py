@@ -13,8 +13,9 @@ from hydrocalc import loads, pools
 from hydrocalc.measures import CONDUCTANCE, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
 from ..references import FirstGiven, Reference, SameColumn, SumOf, kind_is
+from ..sheet_rows import Row
 from ..vocabulary import BUILDINGS
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .common import Making
 
 HOURS_A_DAY = 24 * 3600.0  # s

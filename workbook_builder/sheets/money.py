@@ -11,7 +11,8 @@ from hydrocalc.measures import FRACTION, MONEY, MONEY_PER_CORD, TIME
 
 from ..gathering import Across, SumWhere, total_of
 from ..references import FirstGiven
-from ..worksheet import Row, Sheet
+from ..sheet_rows import Row
+from ..worksheet import Sheet
 from .common import ONE, Making
 
 FACE_LENGTH, FACE_HEIGHT = 8 * 0.3048, 4 * 0.3048  # m: a face cord is 8 ft long and 4 ft high

@@ -11,9 +11,10 @@ from hydrocalc.measures import BORE, COUNT, FRACTION, HEAD, LENGTH, POWER, RATIO
 
 from ..gathering import FirstFit, SumWhere
 from ..references import Constant, FirstGiven, IfPositive, SumOf, kind_is_not
+from ..sheet_rows import Row
 from ..table_references import CountSmaller, SizeByOrder, TableNumber
 from ..vocabulary import CHOSEN
-from ..worksheet import Row, Sheet
+from ..worksheet import Sheet
 from .common import Making
 
 # A run may start at a run that starts at a run: so deep, and no deeper, is the heat added up.

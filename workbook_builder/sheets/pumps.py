@@ -11,7 +11,8 @@ from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
 
 from ..gathering import SumWhere
 from ..references import FirstGiven, IfPositive
-from ..worksheet import Row, Sheet
+from ..sheet_rows import Row
+from ..worksheet import Sheet
 from .common import Making
 from .pipes import BRANCHING, generation
 

@@ -12,9 +12,9 @@ from hydrocalc.measures import COUNT, SEASON_ENERGY
 
 from ..gathering import At, total_of
 from ..references import FirstGiven, SumOf, kind_is
+from ..sheet_rows import Row
 from ..table_references import TableNumber
 from ..vocabulary import BUILDINGS, MONTHS
-from ..worksheet import Row
 from .common import Making, down_the_months
 from .loads import tub_loss
 

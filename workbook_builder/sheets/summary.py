@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ..sensitivity import SAMPLES, defaults_that_matter, ranges
-from ..worksheet import FIRST_COLUMN, Row, column_letters
+from ..sheet_rows import FIRST_COLUMN, Row, column_letters
 from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format, page
 from .checks import Check
 from .common import Making

@@ -11,7 +11,8 @@ from hydrocalc.tables import Table, table
 
 from ..evaluate import trade_values
 from ..printing import block_name, column_name, key_name
-from ..worksheet import Book, column_letters
+from ..sheet_rows import column_letters
+from ..worksheet import Book
 from ..xlsx import GREY, SLATE, Writer, page
 
 SOURCE_LINE = 12  # points to a line of the small type

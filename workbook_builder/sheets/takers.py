@@ -13,7 +13,8 @@ from hydrocalc import emitters, exchangers
 from hydrocalc.measures import CONDUCTANCE, POWER, RATIO, RESISTANCE, TEMPERATURE_DIFFERENCE
 
 from ..references import Both, FirstGiven, Reference, kind_is
-from ..worksheet import Row, Sheet
+from ..sheet_rows import Row
+from ..worksheet import Sheet
 from .common import Making
 
 # Four steps are exact to 4e-10 for an exponent of 1.4; the fifth makes it so for steeper ones too.

@@ -11,9 +11,9 @@ from hydrocalc.measures import DEGREE_DAYS, RATIO, SEASON_ENERGY, TEMPERATURE
 
 from ..gathering import At, Pick, total_of
 from ..references import FirstGiven
+from ..sheet_rows import Row
 from ..table_references import TableNumber, TableText
 from ..vocabulary import MONTHS
-from ..worksheet import Row
 from .common import Making
 
 DAY = 1.0  # day
