@@ -125,7 +125,7 @@ def mutated_book(seed: int, sources: Sequence[bytes], path: Path) -> Path:
         parts = {name: archive.read(name) for name in archive.namelist()}
     for _ in range(random.choice((1, 1, 1, 2, 4))):
         random.choice(BOOK_MUTATIONS)(random, parts)
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive:
+    with zipfile.ZipFile(path, "w") as archive:
         for name, data in parts.items():
-            archive.writestr(name, data)
+            archive.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_DEFLATED, 1)
     return path
