@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+import os
+
+# Before numpy is loaded: on systems as small as these a second thread of the linear algebra only waits for the first, and
+# takes the core from the test beside it.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import engines
 import pytest
 

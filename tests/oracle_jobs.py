@@ -71,9 +71,14 @@ class _Maker:
         self.put(part, "jacket outer diameter", self.between(6, 8) if arrangement == "one jacket" else self.between(3.5, 5), "in")
         self.put(part, "depth", self.between(2.5, 5), "ft")
         self.put(part, "temperature drop", self.between(12, 25), "°F")
-        total = 0.0
+        self.line(part)
+        total, beside = 0.0, None
         for i in range(self.random.choice((1, 2, 2, 3))):
             total += self.load(f"{name} {i + 1}", name)
+            # The first of those that stand side by side is named by each of the others.
+            beside = (beside or f"{name} {i}") if i and self.chance(0.3) else None
+            if beside:
+                self.put(f"load {name} {i + 1}", "parallel with", beside)
         if not parent and self.chance(0.4):
             flow = total / 9000
             shutoff = self.between(12, 35)
@@ -86,6 +91,14 @@ class _Maker:
             ):
                 self.put(part, f"circulator {item}", value, unit)
         return total
+
+    def line(self, part: str) -> None:
+        """What is out of the ordinary: water in the jacket, or the maker's word for the loss."""
+        if self.chance(0.2):
+            self.put(part, "jacket condition", "wet")
+        elif self.chance(0.2):
+            self.put(part, "stated loss", self.between(8, 25), "BTU/(h ft)")
+            self.put(part, "stated loss difference", self.between(90, 140, 0), "°F")
 
     def load(self, name: str, run: str) -> float:
         part, kind = f"load {name}", self.random.choice(("baseboard", "baseboard", "fan heater", "floor", "hot water", "tub", "known"))
@@ -135,12 +148,15 @@ class _Maker:
         if self.chance(0.4):
             self.put(part, "behind an exchanger", "yes")
             self.put(part, "second side flow", round(loss / 8000, 2), "gpm")
+            if self.chance(0.3):
+                self.put(part, "second side liquid", self.random.choice(("propylene glycol", "ethylene glycol")))
+                self.put(part, "second side antifreeze by mass", self.between(20, 50, 0), "%")
             if kind == "fan heater" or self.chance(0.6):
                 self.put(part, "exchanger conductance", round(loss / 12), "BTU/(h °F)")
 
 
 def random_job(seed: int) -> Job:
-    """The job of a seed; loads side by side where two buildings stand on a run."""
+    """The job of a seed."""
     maker = _Maker(seed)
     maker.job()
     return job_from_rows(f"random-{seed}", [Row(n, *line, "") for n, line in enumerate(maker.lines, 2)])

@@ -3,13 +3,14 @@
 What the tolerances hold:
 
 - stations 0.1 K, heads 0.5 %, seasonal heat and cords 0.5 %, settled water 0.1 K.
+- Where a line takes more than 20 K from a trickle, 0.5 % of that: the conductances of the book's formulas are within 0.4 % of
+  the two-dimensional solution used here, and of 38 K that is 0.15 K (one of fifty random jobs).
 - Between Reynolds 2300 and 4000 the friction factor jumps by two thirds; a circulator's curve may meet the run's in the
   jump, where there is no flow to agree on: such runs are left out by name (none of the seeds below has one).
 """
 
 from __future__ import annotations
 
-import os
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -25,7 +26,7 @@ from workbook_builder.job import Job, read_job
 from workbook_builder.sheet_rows import Row
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
-SEEDS = range(50 if os.environ.get("LONG") else 20)
+SEEDS = range(50)
 CASES = [*(s.stem for s in SAMPLES), *(f"random {n}" for n in SEEDS)]
 KELVIN, SHARE, CLOSES = 0.1, 0.005, 1e-9
 # Line losses are a small part of the season.  The formulas of a buried pair are within 1 % of the two-dimensional solution; and
@@ -81,9 +82,12 @@ def test_flows_and_heads(case: str) -> None:
 
 def _stations_agree(both: Solved, case: Any, stations: dict[str, Station]) -> None:
     inlet, outlet = both.of(case.inlet), both.of(case.outlet)
-    for column, name in enumerate(both.making.loads.labels):
-        assert inlet[column] == pytest.approx(stations[name].inlet, abs=KELVIN), f"{name}: water in"
-        assert outlet[column] == pytest.approx(stations[name].outlet, abs=KELVIN), f"{name}: water out"
+    for column, load in enumerate(both.network.loads):
+        mine = stations[load.name]
+        assert both.making.loads.labels[column] == load.name
+        near = max(KELVIN, SHARE * (both.network.on - both.network.steady.arrival[load.run]))
+        assert inlet[column] == pytest.approx(mine.inlet, abs=near), f"{load.name}: water in"
+        assert outlet[column] == pytest.approx(mine.outlet, abs=near), f"{load.name}: water out"
 
 
 @pytest.mark.parametrize("case", CASES)
