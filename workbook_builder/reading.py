@@ -10,13 +10,14 @@ import re
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import IO, Any
 
+from .job import NAME
 from .rows import COLUMNS, Cell, CellFormula, InputError, Row, headings, refuse, table_rows
 
 INPUTS = "Inputs"
@@ -37,7 +38,7 @@ _OVERLAP = 64  # longer than anything that is looked for
 _CELL_TAG = re.compile(rb"<(?:\w{1,40}:)?c[\s/>]")
 _OTHER_TAG = re.compile(rb"<(?![/?!])(?!(?:\w{1,40}:)?(?:c|v|f|is|t|si|r|row)[\s/>])")
 _NAMED_PART = re.compile(r'="(?P<family>(?:run|load|fuel today) )"&\$?C\$?(?P<row>\d+)')
-_NAME_COLUMN = 2  # column C, where the book holds the typed values
+_PART_COLUMN, _ITEM_COLUMN, _NAME_COLUMN = 0, 1, 2  # of a book of ours, which holds the typed values in column C
 
 
 def workbook_rows(path: Path) -> list[Row]:
@@ -157,18 +158,36 @@ def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
 
 
 def _with_parts(records: list[tuple[int, list[Cell]]]) -> list[tuple[int, list[Cell]]]:
-    """The records, with the parts of a book of ours put together: ``="run "&$C$40`` is ``run`` and the name in C40.
-
-    No other formula is followed: a name changes the part and nothing else can.
-    """
-    rows = dict(records)
-    for _, record in records:
-        for column, cell in enumerate(record):
-            match = _NAMED_PART.fullmatch(cell) if isinstance(cell, CellFormula) else None
-            named = rows.get(int(match["row"]), []) if match else []
-            if match and len(named) > _NAME_COLUMN:
-                record[column] = match["family"] + str(named[_NAME_COLUMN]).strip()
+    """The records, with the parts of a book of ours put together."""
+    for number, part in named_parts(rows := dict(records)).items():
+        rows[number][_PART_COLUMN] = part
     return records
+
+
+def named_parts(rows: Mapping[int, Sequence[Cell]]) -> dict[int, str]:
+    """The parts that follow a name, by row: ``="run "&$C$40`` is ``run`` and the name in C40.
+
+    No other formula is followed: a name changes the part and nothing else can.  Where a program deleted rows and left
+    the references as they were, the name is looked for in the row ``name`` of those with the same formula.
+    """
+    named: dict[int, re.Match[str]] = {}
+    names: dict[str, list[int]] = {}
+    for number, cells in rows.items():
+        part = cells[_PART_COLUMN] if cells else ""
+        match = _NAMED_PART.fullmatch(part) if isinstance(part, CellFormula) else None
+        if match and len(cells) > _NAME_COLUMN:
+            named[number] = match
+            if cells[_ITEM_COLUMN] == NAME:
+                names.setdefault(match[0], []).append(number)
+    found = {}
+    for number, match in named.items():
+        row = int(match["row"])
+        if row not in named or rows[row][_ITEM_COLUMN] != NAME:
+            own = names.get(match[0], [])
+            row = own[0] if len(own) == 1 else row
+        if len(rows.get(row, [])) > _NAME_COLUMN:
+            found[number] = match["family"] + str(rows[row][_NAME_COLUMN]).strip()
+    return found
 
 
 def _cells(sheet: Any) -> Iterator[tuple[int, list[Cell]]]:

@@ -71,15 +71,24 @@ def _of_writer(cell: Any, texts: dict[int, str]) -> Cell:
 def file_cells(path: Path) -> Cells:
     """The cells of a file; formulas and what is stored for them, nothing worked out."""
     formulas, remarks = open_book(path, formulas=True)
-    values, _ = open_book(path, formulas=False)
-    found = Cells(names={name: str(d.attr_text).removeprefix("=") for name, d in formulas.defined_names.items()}, remarks=remarks)
     for sheet in formulas.worksheets:
-        cells = found.sheets.setdefault(sheet.title, {})
         if (rows := len({row for row, _ in sheet._cells})) > MOST_ROWS:
             raise refuse(
                 path.name, f"sheet {sheet.title} has {rows:,} rows with something in them; no book of ours has more than {MOST_ROWS:,}"
             )
-        stored = values[sheet.title]._cells  # the cells that are there; asking for one that is not would make it
+    values, _ = open_book(path, formulas=False)
+    found = workbook_cells(formulas, values)
+    found.remarks += remarks
+    return found
+
+
+def workbook_cells(formulas: Any, values: Any = None) -> Cells:
+    """The cells of an opened workbook, with what another opening of it holds as values."""
+    found = Cells(names={name: str(d.attr_text).removeprefix("=") for name, d in formulas.defined_names.items()})
+    for sheet in formulas.worksheets:
+        cells = found.sheets.setdefault(sheet.title, {})
+        # The cells that are there; asking for one that is not would make it.
+        stored = values[sheet.title]._cells if values is not None else {}
         for key, cell in sheet._cells.items():
             value = stored[key].value if key in stored else None
             if cell.data_type == "f":
@@ -96,6 +105,13 @@ def _plain(value: Any) -> float | str | None:
     if isinstance(value, int | float):
         return float(value)
     return None if value is None else str(value)
+
+
+def same_value(ours: float | str | None, theirs: float | str | None, share: float, amount: float = 0.0) -> bool:
+    """Numbers within a share of the larger, or an amount; texts alike; an empty cell is an empty text."""
+    if isinstance(ours, float) and isinstance(theirs, float):
+        return abs(ours - theirs) <= max(share * max(abs(ours), abs(theirs), 1e-6), amount)
+    return (ours if ours is not None else "") == (theirs if theirs is not None else "")
 
 
 _PIECES = re.compile(r'("(?:[^"]|"")*")')
@@ -121,18 +137,25 @@ def with_rows(formula: str, home: str, row_of: Callable[[str, int], int | None],
 
     def moved(match: re.Match[str]) -> str:
         sheet = (match["sheet"] or "").removesuffix("!").strip("'") or home
-        prefix = f"{name_of(sheet)}!" if match["sheet"] else ""
-        first = row_of(sheet, int(match["r"].lstrip("$")))
+        prefix = f"{_quoted(name_of(sheet))}!" if match["sheet"] else ""
+        first, last = (int((match[r] or match["r"]).lstrip("$")) for r in ("r", "r2"))
         if match["r2"] is None:
-            return f"{prefix}{_at(match['c'], match['r'], first)}" if first is not None else f"{prefix}#REF!"
-        last = row_of(sheet, int(match["r2"].lstrip("$")))
-        if first is None or last is None:
+            row = row_of(sheet, first)
+            return f"{prefix}{_at(match['c'], match['r'], row)}" if row is not None else f"{prefix}#REF!"
+        # A range that has lost its first or last row begins or ends with the next that is left.
+        left = next((r for row in range(first, last + 1) if (r := row_of(sheet, row)) is not None), None)
+        right = next((r for row in range(last, first - 1, -1) if (r := row_of(sheet, row)) is not None), None)
+        if left is None or right is None:
             return f"{prefix}#REF!"
-        return f"{prefix}{_at(match['c'], match['r'], first)}:{_at(match['c2'], match['r2'], last)}"
+        return f"{prefix}{_at(match['c'], match['r'], left)}:{_at(match['c2'], match['r2'], right)}"
 
     pieces = _PIECES.split(formula)
     pieces[::2] = [_REFERENCE.sub(moved, p) for p in pieces[::2]]
     return "".join(pieces)
+
+
+def _quoted(sheet: str) -> str:
+    return sheet if re.fullmatch(r"\w+", sheet) else "'" + sheet.replace("'", "''") + "'"
 
 
 def _at(column: str, row: str, number: int) -> str:

@@ -78,7 +78,8 @@ def _claims(options: argparse.Namespace) -> int:
 
 
 def _edited(options: argparse.Namespace) -> int:
-    from .edited import compare, edited_json, edited_report
+    from .changes import edited_json, edited_report
+    from .edited import compare
 
     if options.output is not None:
         print(f"{options.table}: a book of ours is compared, and no workbook is written", file=sys.stderr)

@@ -21,6 +21,7 @@ CAUTION = (
     "Hot water scalds; pressure, fire, carbon monoxide, electricity and trenches hurt. See Cautions. "
     "Local codes, makers' instructions and licensed practice come first."
 )
+DATED = "7  Defaults that matter most"  # from this heading to the caution all is worked out when the book is written
 VERDICTS_FIRST = 4  # the row, counted from 1, of the first verdict
 COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
 
@@ -215,7 +216,7 @@ def _money(sheet: _Page) -> None:
 def _defaults(sheet: _Page) -> None:
     """The defaults that matter most: plain numbers, worked out when the book is written."""
     effects = defaults_that_matter(sheet.making)
-    sheet.heading("7  Defaults that matter most", "", "", "default", "unit", "if it were", "cords", height=16)
+    sheet.heading(DATED, "", "", "default", "unit", "if it were", "cords", height=16)
     quiet = sheet.writer.format(font_size=9)
     for effect in effects:
         line = effect.line
