@@ -148,6 +148,16 @@ BROKEN: tuple[Broken, ...] = (
     _with("no_such_run", "run,yard", "run,orchard", (11, "load cottage, run", "no run 'orchard'; allowed: yard")),
     _and("no_such_start", "run yard,starts at,barn,,\n", (15, "run yard, starts at", "allowed: boiler, yard")),
     _and("circle_of_runs", "run yard,starts at,yard,,\n", (15, "run yard, starts at", "circle")),
+    _and(
+        "branch_of_a_branch_of_a_branch",
+        "".join(
+            f"run {name},starts at,{at},,\nrun {name},length,60,ft,\nrun {name},tube family,PEX SDR-9,,\n"
+            f"run {name},jacket outer diameter,5,in,\nload {name} barn,run,{name},,\nload {name} barn,kind,known,,\n"
+            f"load {name} barn,heat,9000,BTU/h,\n"
+            for name, at in (("first", "yard"), ("second", "first"), ("third", "second"))
+        ),
+        (29, "run third, starts at", "third from second from first from yard from the boiler"),
+    ),
     _and("parallel_with_itself", "load cottage,parallel with,cottage,,\n", (15, "load cottage, parallel with", "itself")),
     _and("no_such_size", "run yard,size,63,,\n", (15, "run yard, size", "not made in")),
     _with("cold_water_tube", "PEX SDR-9", "PE100 SDR-11", (9, "run yard, tube family", "not made for heating")),

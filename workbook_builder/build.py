@@ -43,6 +43,7 @@ READING_ORDER = (
     "Checks",
     "LoadChecks",
     "RunChecks",
+    "FuelChecks",
     "Fuels",
     "Usage",
     "Site",

@@ -9,7 +9,7 @@ from hydrocalc.measures import BORE
 from hydrocalc.tables import table
 
 from .job import Job
-from .vocabulary import BOILER, BUILDINGS, CHOSEN, MONTHLY_MEANS
+from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, MONTHLY_MEANS, TWIN_SPACING
 
 PUMP_POINTS = (
     "circulator shutoff head",
@@ -181,8 +181,6 @@ class _Checks:
 
     def jackets(self, part: str) -> None:
         """The tubes lie in their jacket and the jacket in the ground; a tube still to be chosen takes the room of the smallest."""
-        from .sheets.ground import TWIN_SPACING
-
         job, tubes = self.job, table("tubes")
         family, size = job.value(part, "tube family"), job.value(part, "size")
         made = zip(tubes.texts("family"), tubes.texts("size"), tubes.columns["outside_diameter"].values, strict=True)
@@ -222,6 +220,13 @@ class _Checks:
                 reported |= set(path)
                 self.wrong(
                     f"run {name}", "starts at", f"the runs go in a circle: {' from '.join([*path, str(at)])}; one must start at the boiler"
+                )
+            elif at == BOILER and len(path) == BRANCHING + 2:
+                chain = " from ".join([*path, "the boiler"])
+                self.wrong(
+                    f"run {name}",
+                    "starts at",
+                    f"{chain}: a run may start at most {BRANCHING} runs away from the one at the boiler; start it nearer to it",
                 )
 
     def load(self, name: str) -> None:

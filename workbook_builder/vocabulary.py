@@ -40,6 +40,10 @@ SINGLE = ("job", "site", "liquid", "boiler", "wood", "money", "limits")
 NAMED = ("fuel today", "run", "load")
 BOILER = "boiler"
 CHOSEN = "chosen"
+# A run may start at a run that starts at a run: so deep, and no deeper, is the heat added up.
+BRANCHING = 2
+# Common practice, no source: tubes in one jacket lie a third of their diameter apart.
+TWIN_SPACING = 1.3
 
 
 @dataclass(frozen=True)

@@ -223,7 +223,7 @@ class Site:
         cold_state = state("water", 0.0, cold)
         draw_rate = self.num(part, "peak draw") * cold_state.density * cold_state.heat
         load = Load("", "", "hot water", 0.0, full, lambda t, c: 0.0, draw=draw, conductance=self.exchanger(part))
-        load.extra = {"drawn": heat, "loss": loss}
+        load.extra = {"drawn": heat, "loss": loss, "cold": cold, "wanted": wanted, "draw rate": draw_rate}
         if self.word(part, "heated by") in ("plate", "plate then tank"):
             load.capacity = lambda t, c: exchanged(load.conductance or 0.0, c, draw_rate) * max(t - cold, 0.0)
             load.choose = None if load.conductance else lambda t, c: least_conductance(draw, c, draw_rate, t - cold)

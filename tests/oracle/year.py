@@ -62,12 +62,20 @@ class Reckoning:
                 need = degree_days(site.means[month], site.balance(part, conductance), days)
                 out.append(conductance * need * DAY + site.num(part, "idle loss of the existing boiler") * days * DAY)
             elif load.kind == "hot water":
-                out.append((load.extra["drawn"] + load.extra["loss"] * DAY) * days)
+                out.append((load.extra["drawn"] * self.plate_share(name) + load.extra["loss"] * DAY) * days)
             elif load.kind == "tub":
                 out.append(site.tub_at(part, site.means[month]) * days * DAY)
             else:
                 out.append(site.num(part, "heat") * site.num(part, "hours a day") * days)
         return out
+
+    def plate_share(self, name: str) -> float:
+        """A plate that brings the cold feed only part of the way leaves the rest to what is behind it."""
+        if self.site.word(f"load {name}", "heated by") not in ("plate", "plate then tank"):
+            return 1.0
+        load = next(x for x in self.network.loads if x.name == name)
+        warmed = self.network.steady.stations[name].capacity / load.extra["draw rate"]
+        return min(warmed / (load.extra["wanted"] - load.extra["cold"]), 1.0)
 
     def line_months(self, loads: dict[str, list[float]]) -> list[float]:
         """Both lines of every run at the mean of the band, with the month's mean heat and ground."""

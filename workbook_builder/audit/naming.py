@@ -18,7 +18,7 @@ WHOLE = {"job": "", "boiler": "Boiler", "wood": "Cords", "cords": "Cords", "seas
 SAME_WORDS = {"wood": "cords", "season": "cords"}
 ACROSS = ("run", "load", "fuel today")
 # What-if cases and intermediate sheets: found by their own name only, such as ``Draw: takes``.
-BY_NAME_ONLY = ("Draw", "Settled", "Settling", "Checks", "LoadChecks", "RunChecks", "Curves", "Stations")
+BY_NAME_ONLY = ("Draw", "Settled", "Settling", "Checks", "LoadChecks", "RunChecks", "FuelChecks", "Curves", "Stations")
 NEAREST = 3
 
 

@@ -16,10 +16,10 @@ from hydrocalc.measures import POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from ..gathering import Pick, SumWhere
 from ..references import FirstGiven, Reference, kind_is
 from ..sheet_rows import Row
-from ..vocabulary import BOILER
+from ..vocabulary import BOILER, BRANCHING
 from ..worksheet import Sheet
 from .common import Making
-from .pipes import BRANCHING, generation
+from .pipes import generation
 from .takers import LEAST
 
 STARTS = ("", ", starting on a run", ", starting on a branch")

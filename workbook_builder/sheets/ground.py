@@ -24,14 +24,12 @@ from ..gathering import At, SumWhere, total_of
 from ..references import FirstGiven, kind_is
 from ..sheet_rows import Row
 from ..table_references import TableNumber
-from ..vocabulary import MONTHS
+from ..vocabulary import BRANCHING, MONTHS, TWIN_SPACING
 from ..worksheet import Sheet
 from .along import reached
 from .common import Making
-from .pipes import BRANCHING, generation
+from .pipes import generation
 
-# Common practice, no source: tubes in one jacket lie a third of their diameter apart.
-TWIN_SPACING = 1.3
 SECONDS_A_DAY = 86400.0
 LEAST_RATE = 1e-6  # W/K
 LEAST_NUMBER, MOST_NUMBER = 1e-6, 100.0

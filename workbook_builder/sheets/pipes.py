@@ -13,12 +13,10 @@ from ..gathering import FirstFit, SumWhere
 from ..references import Constant, FirstGiven, IfPositive, SumOf, kind_is_not
 from ..sheet_rows import Row
 from ..table_references import CountSmaller, SizeByOrder, TableNumber
-from ..vocabulary import CHOSEN
+from ..vocabulary import BRANCHING, CHOSEN
 from ..worksheet import Sheet
 from .common import Making
 
-# A run may start at a run that starts at a run: so deep, and no deeper, is the heat added up.
-BRANCHING = 2
 # One size that is surely too small, for comparison, and four that may do.
 CANDIDATES = 5
 

@@ -12,9 +12,10 @@ from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
 from ..gathering import SumWhere
 from ..references import FirstGiven, IfPositive
 from ..sheet_rows import Row
+from ..vocabulary import BRANCHING
 from ..worksheet import Sheet
 from .common import Making
-from .pipes import BRANCHING, generation
+from .pipes import generation
 
 # The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
 REFITS = 2

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE
+from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
 from ..references import SameColumn, kind_is
 from ..vocabulary import BOILER
@@ -58,6 +58,21 @@ def make_returns(making: Making) -> None:
         lines.rate,
         words="(rise × (supply − return) − decay × (supply + return − 2 × ground) − taken / capacity rate) / the first two added: "
         "at the boiler's end the temperatures, at the far end the heat",
+    )
+    # The sum of both lines' excess follows the exchange too; half of sum and difference is the supply.
+    rows.followed = sheet.calc(
+        "Supply followed to the far end, less what arrives",
+        TEMPERATURE_DIFFERENCE,
+        lambda a, b, g, h, w, y, t: g + (h * (a - g) - (w + y) * (a - g) + y * (b - g)) - t,
+        rows.inlet,
+        rows.near,
+        lines.temperature,
+        lines.rise,
+        lines.decay,
+        lines.swapped,
+        rows.arrival,
+        words="ground + (rise − decay − exchange) × (supply − ground) + exchange × (return − ground), both at the boiler's end, "
+        "less the supply that the loads are given: what the tries of Arrivals leave open",
     )
     rows.share = sheet.calc("Lost by both, over what enters", FRACTION, lambda lost, q: lost / np.maximum(q, 1.0), rows.loss, rows.entering)
     rows.boiler_rate = sheet.calc(

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import loads
-from hydrocalc.measures import COUNT, SEASON_ENERGY
+from hydrocalc.measures import COUNT, FRACTION, SEASON_ENERGY, TEMPERATURE
 
 from ..gathering import At, total_of
 from ..references import FirstGiven, SumOf, kind_is
@@ -17,6 +17,7 @@ from ..table_references import TableNumber
 from ..vocabulary import BUILDINGS, MONTHS
 from .common import Making, down_the_months
 from .loads import tub_loss
+from .takers import LEAST
 
 SECONDS_A_DAY = 86400.0
 
@@ -76,14 +77,30 @@ def make_season(making: Making) -> None:
             when=building,
         ),
     )
+    sheet.heading("What a plate carries of the hot water")
+    by_plate = kind_is(making.units.heated_by, "plate", "plate then tank")
+    outlet = sheet.calc(
+        "Out of the plate at the peak draw",
+        TEMPERATURE,
+        lambda cold, q, c: cold + q / np.maximum(c, LEAST),
+        needs.cold,
+        making.steady.case.capacity,
+        making.units.draw_rate,
+        when=by_plate,
+    )
+    rows.plate_outlet = outlet
+    carried = sheet.line("Share of the year that the plate carries", loads.hot_water_share, outlet, needs.cold, needs.wanted)
     water = kind_is(needs.kind, "hot water")
+    whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=water, words="all of it")
+    rows.share = sheet.take("Share of the hot water that the boiler carries", FirstGiven((carried, whole)))
     rows.water = by_month(
         "Hot water, with the loss of its tank",
         lambda i, month: sheet.calc(
             month,
             SEASON_ENERGY,
-            lambda q, loss, d: (q + loss * SECONDS_A_DAY) * d,
+            lambda q, share, loss, d: (q * share + loss * SECONDS_A_DAY) * d,
             needs.draw_heat,
+            rows.share,
             needs.tank_loss,
             rows.served[i],
             when=water,

@@ -1,0 +1,219 @@
+"""Checks of each load: what it gets, its exchanger, hot water, floors and tubs."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE, TEMPERATURE_DIFFERENCE
+
+from ..gathering import Pick
+from ..references import SameColumn, kind_is
+from ..sheet_rows import Row
+from ..worksheet import Sheet
+from .common import Making
+from .requirements import FAIL, PASS, REMARK, Requirements
+from .takers import LEAST
+
+ALL = 0.999  # of a need; less than a thousandth short is the rounding of the settling water
+
+
+def judge_loads(wanted: Requirements) -> None:
+    """The sheet LoadChecks."""
+    making = wanted.making
+    sheet = making.book.sheet("LoadChecks", making.loads, "Checks of each load")
+    needs, units = making.needs, making.units
+    limit = making.job
+    settled = making.settled.case
+    sheet.heading("What each load gets on the design night")
+    served = sheet.calc(
+        "Part of the need met, fire included",
+        FRACTION,
+        lambda need, q: np.where(need > 1e-6, q / np.maximum(need, 1e-6), 1.0),
+        settled.need,
+        settled.taken,
+    )
+    wanted.add(
+        sheet,
+        "heat",
+        "Every load gets what it needs",
+        "more flow or a larger tube on its run; a larger emitter or exchanger; its place nearer the boiler; more output",
+        served,
+        None,
+        lambda x: np.where(x >= ALL, PASS, FAIL),
+    )
+    approach = _approach(making, sheet)
+    wanted.add(
+        sheet,
+        "exchangers",
+        "Approach of the exchanger",
+        "a larger exchanger",
+        approach,
+        limit("limits", "exchanger approach"),
+        lambda x, w: np.where(x <= w, PASS, REMARK),
+    )
+    floor = sheet.calc(
+        "Surface that gives the need",
+        TEMPERATURE,
+        lambda room, q, rated, excess, n: room + excess * (np.maximum(q, LEAST) / np.maximum(rated, LEAST)) ** (1 / n),
+        needs.indoor,
+        needs.need,
+        units.output,
+        units.excess,
+        units.exponent,
+        when=kind_is(needs.kind, "floor"),
+    )
+    wanted.add(
+        sheet,
+        "heat",
+        "Floor no hotter than is comfortable, the need met",
+        "more floor, less loss, or another emitter beside it",
+        floor,
+        SameColumn(units.highest_floor),
+        lambda x, w: np.where(x > w, FAIL, PASS),
+    )
+    plate = _plate(making, sheet)
+    wanted.add(
+        sheet,
+        "exchangers",
+        "Hot water at the peak draw, out of the plate",
+        "a larger plate, a slower draw, or a tank kept hot behind it",
+        plate,
+        SameColumn(needs.wanted_of_plate),
+        lambda x, w: np.where(x < w, REMARK, PASS),
+    )
+    taps = kind_is(needs.kind, "hot water")
+    hottest = sheet.calc(
+        "Hottest that the taps can get, without a valve",
+        TEMPERATURE,
+        lambda t, tank: np.maximum(t, tank),
+        sheet.take("Hottest water on the run", Pick(making.pumps.hottest, making.pipes.sheet.names, needs.run)),
+        needs.stored,
+        when=taps,
+    )
+    wanted.add(
+        sheet,
+        "safety",
+        "Scalding: a mixing valve at the taps",
+        "a listed mixing valve set to 120 °F or less; test it",
+        hottest,
+        limit("limits", "highest hot water without a valve"),
+        lambda x, w, valve: np.where((x > w) & (valve == "no"), FAIL, PASS),
+        units.mixing_valve,
+        when=taps,
+    )
+    wanted.add(
+        sheet,
+        "safety",
+        "Water on the domestic side",
+        "a cooler boiler or a limiting control",
+        hottest,
+        limit("limits", "failing hot water temperature"),
+        lambda x, w: np.where(x > w, FAIL, PASS),
+        when=taps,
+    )
+    tank = sheet.calc(
+        "Stored at",
+        TEMPERATURE,
+        lambda t, v: t * 1.0,
+        needs.stored,
+        needs.tank,
+        when=kind_is(units.heated_by, "coil in tank", "side-arm", "plate then tank"),
+    )
+    wanted.add(
+        sheet,
+        "safety",
+        "Storage against bacteria",
+        "store at 140 °F and mix down at the taps",
+        tank,
+        limit("limits", "lowest stored temperature"),
+        lambda x, w: np.where(x >= w - 1e-6, PASS, REMARK),
+    )
+    tub = sheet.calc("Tub kept at", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub"))
+    wanted.add(
+        sheet,
+        "safety",
+        "Tub no hotter than is safe",
+        "set it lower, and guard it with a limit of its own",
+        tub,
+        limit("limits", "highest tub temperature"),
+        lambda x, w: np.where(x <= w + 1e-6, PASS, FAIL),
+    )
+    _in_order(wanted, sheet)
+
+
+def _approach(making: Making, sheet: Sheet) -> Row:
+    """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
+    case, units, needs = making.steady.case, making.units, making.needs
+    building = kind_is(units.behind, "yes")
+    mean = sheet.calc(
+        "Mean water of the loop",
+        TEMPERATURE,
+        lambda room, q, rated, excess, n, r: room + excess * (np.maximum(q, 1e-6) / np.maximum(rated, 1e-6)) ** (1 / n) + r * q,
+        needs.indoor,
+        case.taken,
+        units.output,
+        units.excess,
+        units.exponent,
+        units.surface_resistance,
+        when=building,
+    )
+    out = sheet.calc(
+        "Heated water out",
+        TEMPERATURE,
+        lambda t, q, c: t + q / (2 * np.maximum(c, 1e-6)),
+        mean,
+        case.taken,
+        units.second_rate,
+        when=building,
+    )
+    return sheet.calc("Approach", TEMPERATURE_DIFFERENCE, lambda hot, cold: hot - cold, case.inlet, out)
+
+
+def _plate(making: Making, sheet: Sheet) -> Row:
+    """What leaves a plate exchanger at the peak draw; hotter than wanted is mixed down."""
+    case, units, needs = making.steady.case, making.units, making.needs
+    return sheet.calc(
+        "Out of the plate at the peak draw",
+        TEMPERATURE,
+        lambda cold, q, c: cold + q / np.maximum(c, 1e-6),
+        needs.cold,
+        case.capacity,
+        units.draw_rate,
+        when=kind_is(units.heated_by, "plate", "plate then tank"),
+    )
+
+
+def _in_order(wanted: Requirements, sheet: Sheet) -> None:
+    """The water goes from column to column: a load beside another is read as beside the one before it."""
+    making = wanted.making
+    with sheet.chain() as left:
+        sheet.heading("Place among the loads")
+        run = sheet.take("On run", SameColumn(making.needs.run))
+        sheet.take("Load", SameColumn(making.needs.sheet.names))
+        beside = sheet.take("Side by side with", SameColumn(making.shares.parallel))
+        making.needs.begins = sheet.calc(
+            "Begins the loads of a run (1: yes)",
+            COUNT,
+            lambda this, before: np.where(this == before, 0.0, 1.0),
+            run,
+            left("On run", None),
+            shows="whole",
+        )
+        strange = sheet.calc(
+            "Beside a load that does not stand before it (1: yes)",
+            COUNT,
+            lambda other, before, too: np.where((other == before) | (other == too), 0.0, 1.0),
+            beside,
+            left("Load", None),
+            left("Side by side with", None),
+            shows="whole",
+        )
+    wanted.add(
+        sheet,
+        "heat",
+        "Loads side by side stand so",
+        "the columns of loads that share the flow next to one another, the one that the others name first",
+        strange,
+        None,
+        lambda x: np.where(x > 0, FAIL, PASS),
+    )
