@@ -151,7 +151,7 @@ class _Maker:
             if self.chance(0.3):
                 self.put(part, "second side liquid", self.random.choice(("propylene glycol", "ethylene glycol")))
                 self.put(part, "second side antifreeze by mass", self.between(20, 50, 0), "%")
-            if kind == "fan heater" or self.chance(0.6):
+            if self.chance(0.6):
                 self.put(part, "exchanger conductance", round(loss / 12), "BTU/(h °F)")
 
 

@@ -198,7 +198,7 @@ class Site:
         load = Load("", "", kind, 0.0, full, holder.capacity, holder=holder)
         if loop is not None:
             load.conductance = self.exchanger(part)
-            if load.conductance is None and isinstance(holder, Radiating):
+            if load.conductance is None:
                 load.choose = holder.order(full * self.num(part, "coincidence"))
         return load
 

@@ -132,6 +132,15 @@ class FanHeater:
         # Loop: out of the exchanger h, back b: q = before (water - b) = coil (h - air) = second (h - b).
         return _root(lambda q: coil * (water - q / before + q / second - self.air) - q, before * (water - self.air))
 
+    def order(self, need: float) -> Callable[[float, float], float]:
+        """The exchanger to order: the coil wants need / coil above its air, and the loop brings that less its own drop back."""
+        loop = self.loop
+        assert loop is not None
+        second = loop.second_rate
+        return lambda water, rate: least_conductance(
+            need, rate, second, water - (self.air + need / self.per_degree(second) - need / second)
+        )
+
 
 def coil_law(output: float, difference: float, water_rate: float, air_rate: float, air_rate_here: float) -> Callable[[float], float]:
     """A rated coil taken as counterflow: its conductance found by trial from the rating."""

@@ -23,7 +23,7 @@ from ..vocabulary import BOILER
 from ..worksheet import Sheet
 from .along import Reached, heat_back, reached
 from .common import Making
-from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water
+from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water, coil_rate
 
 BOUNDLESS = 1e12  # W/K
 LEAST_CHANGE = 1e-6  # K
@@ -51,6 +51,7 @@ def make_cascade(making: Making) -> None:
     making.rows["steady"] = SimpleNamespace(reached=_arriving(making))
     making.steady.case = make_case(making, sheet, making.steady.reached.arrival, None, choose=True)
     making.steady.resistance = making.units.resistance
+    making.steady.exchanged = FirstGiven((making.units.exchanged, making.units.fan_exchanged))
     _judged(making, sheet)
 
 
@@ -226,6 +227,7 @@ def _exchanger(making: Making, sheet: Sheet, water: Water, choose: bool) -> Row:
                 ),
                 sheet.calc("Cold side, tub", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub")),
                 _return_of_loop(making, sheet, building),
+                _return_of_coil(making, sheet),
             )
         ),
     )
@@ -298,6 +300,23 @@ def _return_of_loop(making: Making, sheet: Sheet, building: Reference) -> Row:
         needs.need,
         units.second_rate,
         when=building,
+    )
+
+
+def _return_of_coil(making: Making, sheet: Sheet) -> Row:
+    """The water that comes back from a fan heater's own loop when it gives what is needed."""
+    units, needs = making.units, making.needs
+    when = Both(kind_is(needs.kind, "fan heater"), kind_is(units.behind, "yes"))
+    coil = coil_rate(making, sheet, units.second_rate, when, ", on its own loop")
+    return sheet.calc(
+        "Cold side, a fan heater's loop",
+        TEMPERATURE,
+        lambda air, q, g, c: air + q * (1 / np.maximum(g, LEAST) - 1 / np.maximum(c, LEAST)),
+        units.entering_air,
+        needs.need,
+        coil,
+        units.second_rate,
+        when=when,
     )
 
 

@@ -143,30 +143,19 @@ def judge_loads(wanted: Requirements) -> None:
 
 def _approach(making: Making, sheet: Sheet) -> Row:
     """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
-    case, units, needs = making.steady.case, making.units, making.needs
-    building = kind_is(units.behind, "yes")
-    mean = sheet.calc(
-        "Mean water of the loop",
-        TEMPERATURE,
-        lambda room, q, rated, excess, n, r: room + excess * (np.maximum(q, 1e-6) / np.maximum(rated, 1e-6)) ** (1 / n) + r * q,
-        needs.indoor,
+    case, units = making.steady.case, making.units
+    exchanged = sheet.take("Effectiveness × smaller capacity rate", making.steady.exchanged)
+    return sheet.calc(
+        "Approach",
+        TEMPERATURE_DIFFERENCE,
+        lambda q, ec, c: q * (1 / np.maximum(ec, LEAST) - 1 / np.maximum(c, LEAST)),
         case.taken,
-        units.output,
-        units.excess,
-        units.exponent,
-        units.surface_resistance,
-        when=building,
-    )
-    out = sheet.calc(
-        "Heated water out",
-        TEMPERATURE,
-        lambda t, q, c: t + q / (2 * np.maximum(c, 1e-6)),
-        mean,
-        case.taken,
+        exchanged,
         units.second_rate,
-        when=building,
+        when=kind_is(units.behind, "yes"),
+        words="taken / (effectiveness × smaller capacity rate), the water less what comes back from the loop, "
+        "less taken / capacity rate of the loop, by which it is warmed",
     )
-    return sheet.calc("Approach", TEMPERATURE_DIFFERENCE, lambda hot, cold: hot - cold, case.inlet, out)
 
 
 def _plate(making: Making, sheet: Sheet) -> Row:

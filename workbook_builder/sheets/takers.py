@@ -37,7 +37,7 @@ def emitter(making: Making, sheet: Sheet, water: Water) -> Row:
     """Baseboard, radiators and floors, direct or behind an exchanger: one problem, four visible refining lines."""
     units = making.units
     when = kind_is(making.needs.kind, "baseboard", "floor")
-    ratio = exchanger_rate(making, sheet, water, when)
+    units.exchanged = ratio = exchanger_rate(making, sheet, water, when)
     direct = sheet.calc(
         "Way to the mean water, direct",
         RESISTANCE,
@@ -104,21 +104,11 @@ def fan_heater(making: Making, sheet: Sheet, water: Water) -> Row:
             )
         ),
     )
-    by_law = sheet.line("Coil, output for each degree", emitters.fan_heater_rate, units.coil, supply, units.air_rate, when=when)
-    plain = sheet.calc(
-        "Coil, output for each degree, plain proportion",
-        CONDUCTANCE,
-        lambda g, share, c: np.minimum(g, share * c),
-        units.coil_plain,
-        making.job("limits", "highest fan heater share"),
-        supply,
-        when=when,
-    )
-    coil = sheet.take("Coil, output for each degree, taken", FirstGiven((by_law, plain)))
+    coil = coil_rate(making, sheet, supply, when)
     direct = sheet.calc(
         "Degrees for each watt, direct", RESISTANCE, lambda g: 1 / np.maximum(g, LEAST), coil, when=Both(when, kind_is(units.behind, "no"))
     )
-    ec = exchanger_rate(making, sheet, water, when)
+    units.fan_exchanged = ec = exchanger_rate(making, sheet, water, when)
     behind = sheet.calc(
         "Degrees for each watt, behind the exchanger",
         RESISTANCE,
@@ -139,6 +129,22 @@ def fan_heater(making: Making, sheet: Sheet, water: Water) -> Row:
         when=when,
         shows="whole",
     )
+
+
+def coil_rate(making: Making, sheet: Sheet, supply: Reference, when: Reference, name: str = "") -> Row:
+    """What a fan heater gives for each degree of its water over its air."""
+    units = making.units
+    by_law = sheet.line(f"Coil, output for each degree{name}", emitters.fan_heater_rate, units.coil, supply, units.air_rate, when=when)
+    plain = sheet.calc(
+        f"Coil, output for each degree, plain proportion{name}",
+        CONDUCTANCE,
+        lambda g, share, c: np.minimum(g, share * c),
+        units.coil_plain,
+        making.job("limits", "highest fan heater share"),
+        supply,
+        when=when,
+    )
+    return sheet.take(f"Coil, output for each degree, taken{name}", FirstGiven((by_law, plain)))
 
 
 def hot_water(making: Making, sheet: Sheet, water: Water) -> Row:

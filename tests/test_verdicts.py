@@ -1,0 +1,207 @@
+"""Verdicts: of each requirement that can be told by hand, a job that keeps it and the same job with one thing wrong."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import ironcalc
+import pytest
+
+from workbook_builder.build import Built, build, save
+from workbook_builder.job import blank_job, job_from_rows
+from workbook_builder.rows import Row
+
+# A sound job, with a load of each kind whose verdicts are asked for.  Invented.
+SOUND = {
+    ("job", "title"): "Sound",
+    ("site", "outdoor design temperature"): ("0", "°F"),
+    ("site", "annual degree days"): ("7000", "°F day"),
+    ("liquid", "kind"): "propylene glycol",
+    ("liquid", "antifreeze by mass"): ("45", "%"),
+    ("boiler", "rated output"): ("110000", "BTU/h"),
+    ("boiler", "water content"): ("400", "gal"),
+    ("boiler", "fan on at"): ("168", "°F"),
+    ("boiler", "fan off at"): ("183", "°F"),
+    ("boiler", "firebox volume"): ("45", "ft³"),
+    ("wood", "species"): "white oak",
+    ("run house", "length"): ("100", "ft"),
+    ("run house", "tube family"): "PEX SDR-9",
+    ("run house", "jacket outer diameter"): ("5", "in"),
+    ("run house", "insulation"): "polyurethane foam",
+    ("run barn", "starts at"): "house",
+    ("run barn", "length"): ("60", "ft"),
+    ("run barn", "tube family"): "PEX SDR-9",
+    ("run barn", "jacket outer diameter"): ("5", "in"),
+    ("run barn", "insulation"): "polyurethane foam",
+    ("run barn", "size"): "1/2",
+    ("run barn", "flow"): ("2", "gpm"),
+    ("load taps", "run"): "house",
+    ("load taps", "kind"): "hot water",
+    ("load taps", "heated by"): "coil in tank",
+    ("load taps", "use a day"): ("60", "gal"),
+    ("load taps", "tank volume"): ("60", "gal"),
+    ("load rooms", "run"): "house",
+    ("load rooms", "kind"): "baseboard",
+    ("load rooms", "design loss"): ("40000", "BTU/h"),
+    ("load rooms", "rated output"): ("90000", "BTU/h"),
+    ("load tub", "run"): "house",
+    ("load tub", "kind"): "tub",
+    ("load tub", "volume"): ("300", "gal"),
+    ("load tub", "surface"): ("35", "ft²"),
+    ("load tub", "set temperature"): ("100", "°F"),
+    ("load tub", "second side flow"): ("6", "gpm"),
+    ("load shop", "run"): "barn",
+    ("load shop", "kind"): "floor",
+    ("load shop", "design loss"): ("15000", "BTU/h"),
+    ("load shop", "floor area"): ("800", "ft²"),
+    ("load shop", "slab resistance"): ("0.5", "h ft² °F/BTU"),
+    ("fuel today oil", "fuel"): "heating oil",
+    ("fuel today oil", "price"): ("3.5", "$/gal"),
+}
+Change = dict[tuple[str, str], str | tuple[str, str]]
+
+SERVED, SCALDING, STORED = "Every load gets what it needs", "Scalding: a mixing valve at the taps", "Storage against bacteria"
+FLOOR, TUB, APPROACH = "Floor no hotter than is comfortable, the need met", "Tub no hotter than is safe", "Approach of the exchanger"
+FLOW, BRANCHES, FAST, SLOW = (
+    "The circulator makes the flow",
+    "Branches take no more than the run carries",
+    "Velocity not too high",
+    "Velocity not too low",
+)
+DRY, HIGH, BOILS, TUBE = (
+    "Jacket dry",
+    "High point of an open system",
+    "Highest point below boiling, circulator stopped",
+    "Tube within its pressure at its temperature",
+)
+OUTPUT, RETURN, FIRING, RESERVE, FREEZING = (
+    "Boiler's rated output over the load",
+    "Return to the boiler",
+    "Firing time at half load",
+    "Minutes of a full fire until the boiler boils",
+    "Freezing of the liquid in a dead system",
+)
+USE = "Heat of its loads in a year, against the fuel's use"
+
+WEAK: Change = {
+    ("run house", "circulator shutoff head"): ("4", "ft"),
+    ("run house", "circulator middle flow"): ("2", "gpm"),
+    ("run house", "circulator middle head"): ("2.5", "ft"),
+    ("run house", "circulator high flow"): ("3.5", "gpm"),
+    ("run house", "circulator high head"): ("0.5", "ft"),
+}
+# One thing wrong, the requirement that then is not kept, the verdict, and where.
+WRONG: dict[str, tuple[Change, str, str, str]] = {
+    "baseboard of a third": ({("load rooms", "rated output"): ("25000", "BTU/h")}, SERVED, "fail", "rooms"),
+    "no mixing valve": ({("load taps", "mixing valve"): "no"}, SCALDING, "fail", "taps"),
+    "a tank kept at 120 °F": ({("load taps", "stored temperature"): ("120", "°F")}, STORED, "remark", "taps"),
+    "a tub at 108 °F": ({("load tub", "set temperature"): ("108", "°F")}, TUB, "fail", "tub"),
+    # 15,000 BTU/h over 280 ft² is 169 W/m², and EN 1264's curve lets out 8.92 × 11.1^1.1 = 126 at 84 °F in a room of 64.
+    "a floor of 280 ft²": ({("load shop", "floor area"): ("280", "ft²")}, FLOOR, "fail", "shop"),
+    "an exchanger of 2,000 BTU/(h °F)": (
+        # 40,000 BTU/h at 2,000 BTU/(h °F) want a mean difference of 20 °F.
+        {
+            ("load rooms", "behind an exchanger"): "yes",
+            ("load rooms", "second side flow"): ("6", "gpm"),
+            ("load rooms", "exchanger conductance"): ("2000", "BTU/(h °F)"),
+        },
+        APPROACH,
+        "remark",
+        "rooms",
+    ),
+    "a weak circulator": (WEAK, FLOW, "fail", "house"),
+    "a branch of 12 gpm on a run of 3": (WEAK | {("run barn", "flow"): ("12", "gpm")}, BRANCHES, "fail", "house"),
+    "20 gpm in three quarter inch": (
+        {("run house", "size"): "3/4", ("run house", "flow"): ("20", "gpm")},
+        FAST,
+        "fail",  # 0.0446 ft³ a second through a bore of 0.681 in, 0.00253 ft²: 17.6 ft/s
+        "house",
+    ),
+    "1 gpm in an inch and a quarter": ({("run barn", "size"): "1-1/4", ("run barn", "flow"): ("1", "gpm")}, SLOW, "remark", "barn"),
+    "a wet jacket": ({("run barn", "jacket condition"): "wet"}, DRY, "fail", "barn"),
+    "a pipe over a beam": ({("run house", "highest point"): ("6", "ft")}, HIGH, "remark", "house"),
+    # At sea level water of 188 °F boils under 9 psi: some 14 ft up, more or less for the glycol.
+    "a pipe through the attic": ({("run house", "highest point"): ("25", "ft")}, BOILS, "fail", "house"),
+    "a relief valve of 150 psi": (
+        {
+            ("boiler", "system"): "closed",
+            ("boiler", "relief pressure"): ("150", "psi"),
+            ("boiler", "fill pressure"): ("12", "psi"),
+        },
+        TUBE,
+        "fail",
+        "house",
+    ),
+    "a boiler of half the load": ({("boiler", "rated output"): ("40000", "BTU/h")}, OUTPUT, "fail", "whole job"),
+    "a boiler of ten times the load": ({("boiler", "rated output"): ("900000", "BTU/h")}, OUTPUT, "remark", "whole job"),
+    "a cool boiler": (
+        {("boiler", "fan on at"): ("145", "°F"), ("boiler", "return protection"): "none"},
+        RETURN,
+        "fail",
+        "whole job",
+    ),
+    # 40 gal × 8.3 lb × 15 °F = 5,000 BTU, against half of 110,000 BTU/h: five and a half minutes.
+    "a jacket of 40 gallons": ({("boiler", "water content"): ("40", "gal")}, FIRING, "fail", "whole job"),
+    # 40 gal × 8.3 lb × some 35 °F = 11,600 BTU of 110,000 an hour: six minutes.
+    "a jacket that boils soon": ({("boiler", "water content"): ("40", "gal")}, RESERVE, "fail", "whole job"),
+    "water in the lines": ({("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): ("0", "%")}, FREEZING, "remark", "whole job"),
+    "too little antifreeze": ({("liquid", "antifreeze by mass"): ("20", "%")}, FREEZING, "fail", "whole job"),
+    # 200 gal × 138,000 BTU are a sixth of what 55,000 BTU/h on the design night come to in a year.
+    "bills of 200 gallons": ({("fuel today oil", "use"): ("200", "gal")}, USE, "remark", "oil"),
+}
+
+
+@cache
+def _built(name: str) -> Built:
+    change: Change = WRONG[name][0] if name else {}
+    # The rows of a part stand together, in the order of their first.
+    merged = {**SOUND, **change}
+    lines = [(part, item, *(value if isinstance(value, tuple) else (value, ""))) for (part, item), value in merged.items()]
+    return build(job_from_rows("table.csv", [Row(n, *line, "") for n, line in enumerate(lines, 2)]))
+
+
+def verdict(built: Built, label: str) -> tuple[str, str]:
+    values = built.book.values
+    check = next(c for c in built.making.checks.all if c.label == label)
+    return str(values[check.verdict][0]), str(values[check.where][0])
+
+
+@pytest.mark.parametrize("label", sorted({label for _, label, *_ in WRONG.values()} - {USE, APPROACH, HIGH}))
+def test_a_sound_job_passes(label: str) -> None:
+    assert verdict(_built(""), label)[0] == "pass"
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_what_is_wrong_is_said_and_where(name: str) -> None:
+    _, label, expected, where = WRONG[name]
+    assert verdict(_built(name), label) == (expected, where)
+
+
+def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:
+    """Typed into a blank book by hand; ``fill`` would put them in order."""
+    blank = build(blank_job(2, 4))
+    path = tmp_path / "blank.xlsx"
+    save(blank, path)
+    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    names = [p["name"] for p in model.get_worksheets_properties()]
+
+    def found(label: str, runs: tuple[str, ...], beside: dict[str, str]) -> tuple[str, str]:
+        for key, line in blank.making.inputs.by_key.items():
+            part, _, item = key.partition("|")
+            if item in ("run", "parallel with") and part.startswith("load "):
+                place = blank.job.loads.index(part.removeprefix("load "))
+                typed = runs[place] if item == "run" else beside.get(part.removeprefix("load "), "")
+                model.set_user_input(names.index("Inputs"), line.row, 3, typed)
+        model.evaluate()
+        check = next(c for c in blank.making.checks.all if c.label == label)
+        sheet = names.index("Checks")
+        return model.get_cell_value(sheet, check.verdict.number, 3), model.get_cell_value(sheet, check.where.number, 3)
+
+    first, second = blank.job.runs
+    one, two, three, _ = blank.job.loads
+    together, beside = "Loads of a run stand together", "Loads side by side stand so"
+    assert found(together, (first, first, second, second), {}) == ("pass", first)
+    assert found(together, (first, second, second, first), {}) == ("fail", first)
+    assert found(beside, (first, first, first, second), {two: one, three: one}) == ("pass", two)
+    assert found(beside, (first, first, first, second), {three: one}) == ("fail", three)
