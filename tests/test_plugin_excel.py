@@ -21,7 +21,7 @@ from workbook_builder.plugins import excel
 from workbook_builder.plugins.conditions import conditions
 from workbook_builder.plugins.naming import LONGEST_COMMENT, call_name, comment, start_values, unit_of
 from workbook_builder.printing import as_lambda
-from workbook_builder.sheets.functions import CALL, FIT, LIVE, RESULT, define_functions, write_functions
+from workbook_builder.sheets.functions import ABOUT, FIT, LIVE, TRY, VALUE, define_functions, write_functions
 from workbook_builder.sheets.tables import write_tables
 from workbook_builder.xlsx import Writer
 
@@ -147,8 +147,8 @@ def _live_and_plain(path: Path, values: dict[tuple[str, str], Any]) -> list[tupl
     found = []
     for name in ("Functions_US", "Functions_SI"):
         for row in book[name].iter_rows(min_col=1, max_col=LIVE + 1):
-            if row[0].value == "try it":
-                found.append((row[CALL].value, values.get((name, row[LIVE].coordinate)), values.get((name, row[RESULT].coordinate))))
+            if row[0].value == TRY:
+                found.append((row[ABOUT].value, values.get((name, row[LIVE].coordinate)), values.get((name, row[VALUE].coordinate))))
     return found
 
 
@@ -184,7 +184,7 @@ def test_no_cell_of_an_ordinary_book_calls_a_name(ordinary: dict[System, Path]) 
     formulas = engines.formulas(path)
     assert not [f for f in formulas.values() if "HYDRO" in f]
     assert max(map(len, formulas.values())) <= LONGEST_CELL
-    texts = [c.value for row in openpyxl.load_workbook(path)["Functions"].iter_rows(min_col=CALL + 1, max_col=CALL + 1) for c in row]
+    texts = [c.value for row in openpyxl.load_workbook(path)["Functions"].iter_rows(min_col=ABOUT + 1, max_col=ABOUT + 1) for c in row]
     calls = [t for t in texts if isinstance(t, str) and t.startswith("=HYDRO.")]
     assert len(calls) == len(CATALOGUE)
 
@@ -203,15 +203,15 @@ def test_an_impossible_input_gives_a_blank_and_says_so(ordinary: dict[System, Pa
     path = ordinary["us"]
     rows = list(openpyxl.load_workbook(path)["Functions"].iter_rows(max_col=1))
     top = next(i for i, (cell,) in enumerate(rows, start=1) if cell.value == f"HYDRO.{function.upper()}")
-    row = next(i for i, (cell,) in enumerate(rows, start=1) if i > top and cell.value == "try it")
+    row = next(i for i, (cell,) in enumerate(rows, start=1) if i > top and cell.value == TRY)
     model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
     model.evaluate()
-    before = model.get_cell_value(0, row, RESULT + 1)
+    before = model.get_cell_value(0, row, VALUE + 1)
     assert isinstance(before, float) and model.get_cell_value(0, row, FIT + 1) == "yes"
-    model.set_user_input(0, row, LIVE + 1 + argument, typed)
+    model.set_user_input(0, row - len(CATALOGUE[function].parameters) + argument, VALUE + 1, typed)
     model.evaluate()
     assert model.get_cell_value(0, row, FIT + 1) == "no"
-    assert not model.get_cell_value(0, row, RESULT + 1)
+    assert not model.get_cell_value(0, row, VALUE + 1)
 
 
 def test_conditions_are_in_the_units_of_the_face() -> None:

@@ -15,7 +15,11 @@ import openpyxl
 import pytest
 from books import FULL, SAMPLES, SYSTEMS, Written
 
-from hydrocalc.measures import System
+from hydrocalc.measures import Key, System
+from hydrocalc.named import catalogue
+from hydrocalc.tables import table
+from workbook_builder.paper import LEAST_SCALE, MOST_SCALE
+from workbook_builder.plugins.naming import call_name
 from workbook_builder.sheets.inputs import NOTE, VALUE
 
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
@@ -33,6 +37,11 @@ def charts_of(book: Written) -> list[ElementTree.Element]:
 
 def text_of(element: ElementTree.Element) -> str:
     return "".join(t.text or "" for t in element.iterfind(".//a:t", DRAWING))
+
+
+def title_of(chart: ElementTree.Element) -> str:
+    title = chart.find("c:chart/c:title", DRAWING)
+    return "" if title is None else text_of(title)
 
 
 # --- inputs -----------------------------------------------------------------------------------------------------------
@@ -59,6 +68,43 @@ def test_each_input_has_a_hint_and_each_number_a_range(sample: Path, system: Sys
                 assert abs(end) == float("inf") or bound == pytest.approx(end, rel=1e-9, abs=1e-9), line.key
         else:
             assert line.item.limits.low_open or line.item.limits.high_open, line.key
+
+
+def cells_of(file: Any, sheet: str, source: str) -> list[Any]:
+    """What stands in the cells that a drop-down takes its choices from: a range, or a defined name of one."""
+    area = file.defined_names[source].attr_text if source in file.defined_names else source
+    if "!" in area:
+        sheet, area = area.split("!")
+    return [cell.value for row in file[sheet][area.replace("$", "")] for cell in row]
+
+
+@every_book
+def test_each_drop_down_offers_what_is_allowed_and_takes_it_from_cells(sample: Path, system: System) -> None:
+    """A list written into the rule itself ends at 255 characters; cells do not."""
+    book = books.written(sample, system)
+    file = opened(book)
+    rules = {str(area): rule for rule in file["Inputs"].data_validations.dataValidation for area in rule.sqref.ranges}
+    offered = 0
+    for line in book.built.making.inputs.lines:
+        if line.item.choices:
+            rule = rules[f"C{line.row}"]
+            assert rule.type == "list" and not rule.showDropDown, line.key
+            assert cells_of(file, "Inputs", rule.formula1) == list(line.item.choices), line.key
+            offered += 1
+    assert offered > 20
+    tried = 0
+    for rule in file["Functions"].data_validations.dataValidation:
+        for area in rule.sqref.ranges:
+            row = area.min_row
+            above = (str(file["Functions"].cell(r, 1).value) for r in range(row, 0, -1))
+            name = next(text for text in above if text.startswith("HYDRO"))
+            function = next(f for f in catalogue().values() if call_name(f, system) == name)
+            parameter = next(p for p in function.parameters if p.name == file["Functions"].cell(row, 1).value)
+            assert isinstance(parameter.kind, Key)
+            texts = table(parameter.kind.table).texts(parameter.kind.column)
+            assert cells_of(file, "Functions", rule.formula1) == list(dict.fromkeys(texts)), name
+            tried += 1
+    assert tried == sum(isinstance(p.kind, Key) for f in catalogue().values() for p in f.parameters)
 
 
 @every_book
@@ -133,6 +179,18 @@ def test_no_chart_draws_a_cell_without_a_number(sample: Path, system: System) ->
     assert drawn > 50
 
 
+@every_book
+def test_money_is_drawn_over_the_life(sample: Path, system: System) -> None:
+    """The years after the boiler's life are on the sheet and not in the chart."""
+    book = books.written(sample, system)
+    life = book.built.making.inputs.by_key["money|life"].used
+    assert isinstance(life, float)
+    (chart,) = (c for c in charts_of(book) if title_of(c).startswith("Money ahead"))
+    sheet, area = (chart.findtext(".//c:cat//c:f", "", DRAWING)).split("!")
+    years = [row[0].value for row in opened(book)[sheet][area.replace("$", "")]]
+    assert years == [f"Year {n}" for n in range(int(life) + 1)]
+
+
 def test_the_stations_are_the_loads_in_the_order_of_the_water() -> None:
     """Worked out a second way: from the job's own list of the loads of a run."""
     making = books.written(FULL, "us").built.making
@@ -157,7 +215,9 @@ def test_each_sheet_keeps_its_headings_in_sight_and_on_paper(sample: Path, syste
     for name, sheet in book.built.book.sheets.items():
         out = file[name]
         assert out.freeze_panes == "C5" and out.print_title_rows == "$1:$4", name
-        assert out.sheet_properties.pageSetUpPr.fitToPage and out.page_setup.fitToHeight == 0, name
+        fitted = bool(out.sheet_properties.pageSetUpPr) and out.sheet_properties.pageSetUpPr.fitToPage
+        assert out.page_setup.fitToHeight == 0 if fitted else LEAST_SCALE <= out.page_setup.scale <= MOST_SCALE, name
+        assert out.print_title_cols == "$A:$B", name
         assert out.column_dimensions["A"].width >= 40 and sheet.title == out["A1"].value
         nested = [row for row in sheet.rows if row.depth]
         assert all(out.row_dimensions[row.number].outlineLevel == 1 for row in nested)

@@ -13,6 +13,7 @@ from hydrocalc.measures import System
 
 from .files import put, refuse_target
 from .job import Job
+from .paper import A4, LETTER
 from .sheet_rows import Axis
 from .sheets.cautions import write_cautions, write_scratch
 from .sheets.charts import write_charts
@@ -158,12 +159,12 @@ def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) 
     """A worked job as a workbook in memory; closing the writer writes it."""
     from .sheets.summary import write_summary, write_verdicts
 
-    writer = Writer(target, str(built.job.value("job", "title") or ""), stored)
+    writer = Writer(target, str(built.job.value("job", "title") or ""), stored, A4 if built.book.system == "metric" else LETTER)
     write_summary(writer, built.making)
     write_verdicts(writer, built.making)
     for write_page in built.pages:
         write_page(writer)
-    write_cautions(writer)
+    write_cautions(writer, built.book.system)
     write_inputs(writer, built.making.inputs)
     write_charts(writer, built.making)
     for name in READING_ORDER:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,14 +17,19 @@ import numpy as np
 import xlsxwriter
 import xlsxwriter.worksheet
 
+from .paper import LETTER, page, table_scale
 from .printing import COLUMN
 from .sheet_rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
 from .worksheet import Book, Sheet
 
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C", "#A63D00", "#2E6B34"
-FONT = "Calibri"
-WORDS_A_LINE = 78  # characters of the small type that stand side by side in the column of words
+# Arial has a free font of the same widths everywhere, so a page breaks alike in Excel and in LibreOffice.
+FONT, SIZE, ROW_PIXELS = "Arial", 10, 17
+# Characters wide; the last value stands for every column of runs, loads or the like.
+LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 42, 26, 40
+# Characters in a line of the column of labels and of that of the words, in small type, and points to a line.
+LABEL_A_LINE, LABEL_LINE, WORDS_A_LINE, WORDS_LINE = 39, 12.75, 56, 10
 FORMATS = {
     "general": "#,##0.00;-#,##0.00;0",
     "whole": "#,##0",
@@ -32,7 +38,6 @@ FORMATS = {
     "three": "0.000",
     "money": "#,##0.00",
 }
-LONGEST_TITLE = 100  # characters: a header has room for 255, doubled signs and codes included
 # What stays free on a locked sheet.
 FREE = {"format_columns": True, "format_rows": True, "select_locked_cells": True, "select_unlocked_cells": True}
 # A fixed date keeps the same input giving the same file on any day.
@@ -83,20 +88,25 @@ class Writer:
     path: Path | BinaryIO
     job_title: str = ""
     stored: float | None = None  # stored instead of every value: proves that an engine recalculates
+    paper: int = LETTER
     workbook: Any = None
     _formats: dict[tuple[tuple[str, Any], ...], Any] = field(default_factory=dict)
     formula_cells: int = 0
 
     def __post_init__(self) -> None:
         # In memory, so that work that is cut off leaves no pieces in the system's folder for temporary files.
-        options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        options: dict[str, Any] = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        options |= {
+            "default_format_properties": {"font_name": FONT, "font_size": SIZE, "font_scheme": "none"},
+            "default_row_height": ROW_PIXELS,
+        }
         self.workbook = _Workbook(str(self.path) if isinstance(self.path, Path) else self.path, options)
         self.workbook.set_properties({"title": self.job_title, "created": CREATED})
         self.workbook.set_calc_mode("auto")
 
     def format(self, **properties: Any) -> Any:
         """A cell format, made once for each set of properties."""
-        properties = {"font_name": FONT, "font_size": 10, "valign": "vcenter", **properties}
+        properties = {"font_name": FONT, "font_size": SIZE, "valign": "vcenter", **properties}
         key = tuple(sorted(properties.items()))
         if key not in self._formats:
             self._formats[key] = self.workbook.add_format(properties)
@@ -130,27 +140,14 @@ class Writer:
         self.workbook.close()
 
 
-def page(writer: Writer, sheet: Any, *, landscape: bool = True, repeat: int | None = HEADING_ROW, wide: int = 1, tall: int = 0) -> None:
-    """Paper, margins, header and footer, the same on every sheet."""
-    sheet.set_paper(1)
-    if landscape:
-        sheet.set_landscape()
-    sheet.set_margins(left=0.5, right=0.5, top=0.7, bottom=0.6)
-    sheet.fit_to_pages(wide, tall)
-    title = writer.job_title[:LONGEST_TITLE].replace("&", "&&")
-    # The blank keeps a title that begins with a digit apart from the size of the type.
-    sheet.set_header(f"&L&9 {title}&R&9&A")
-    sheet.set_footer("&L&8Local codes, makers' instructions and licensed practice come first.&R&8&D   page &P of &N")
-    if repeat:
-        sheet.repeat_rows(0, repeat - 1)
-
-
 def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     """One sizing sheet."""
     out = writer.add_sheet(sheet.name, SLATE)
     count = len(sheet.axis.labels)
     spacer = FIRST_COLUMN + count
-    _columns(out, count, spacer)
+    widths = _widths(count)
+    for column, width in enumerate(widths):
+        out.set_column(column, column, width)
     out.set_row(0, 22)
     out.write_string(0, 0, sheet.title, writer.format(bold=True, font_size=14, font_color=SLATE))
     out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
@@ -179,17 +176,13 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     # Function and source stay on the screen; on paper they are on Sources.
     last = sheet.items[-1][0] if sheet.items else HEADING_ROW
     out.print_area(0, 0, last - 1, spacer + 1)
-    page(writer, out)
+    out.repeat_columns(0, FIRST_COLUMN - 1)
+    page(writer, out, scale=table_scale(widths[: spacer + 2]))
 
 
-def _columns(out: Any, count: int, spacer: int) -> None:
-    out.set_column(0, 0, 46)
-    out.set_column(1, 1, 15)
-    out.set_column(FIRST_COLUMN, spacer - 1, 13 if count > 1 else 16)
-    out.set_column(spacer, spacer, 1.5)
-    out.set_column(spacer + 1, spacer + 1, 52)
-    out.set_column(spacer + 2, spacer + 2, 26)
-    out.set_column(spacer + 3, spacer + 3, 40)
+def _widths(count: int) -> list[float]:
+    """Of all columns, in characters; the last two stay on the screen."""
+    return [LABEL, UNIT, *[ONLY_VALUE if count == 1 else VALUE] * count, GAP, WORDS, FUNCTION, SOURCE]
 
 
 def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> None:
@@ -200,7 +193,7 @@ def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> 
 
 def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int) -> None:
     quiet = {"font_color": GREY, "font_size": 8}
-    label_format = writer.format(indent=1, font_color=GREY) if item.depth else writer.format()
+    label_format = writer.format(text_wrap=True, **({"indent": 1, "font_color": GREY} if item.depth else {}))
     out.write_string(row, 0, item.label, label_format)
     out.write_string(row, 1, item.unit, writer.format(font_color=GREY))
     if item.is_text:
@@ -220,10 +213,12 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
     out.write_blank(row, spacer, None, writer.format(bg_color=PALE))
     for offset, text in enumerate((item.words, item.function, item.source)):
         out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet, text_wrap=offset == 0))
-    lines = 1 + len(item.words) // WORDS_A_LINE
+    labels = len(textwrap.wrap(item.label, LABEL_A_LINE - 2 * bool(item.depth)))
+    lines = len(textwrap.wrap(item.words, WORDS_A_LINE))
+    height = max(LABEL_LINE * labels, WORDS_LINE * lines + 2) if labels > 1 or lines > 1 else None
     options = {"level": 1} if item.depth else {}
-    if lines > 1 or options:
-        out.set_row(row, 12.0 * lines if lines > 1 else None, None, options)
+    if height or options:
+        out.set_row(row, height, None, options)
 
 
 SheetWriter = Callable[[Writer, Book], None]

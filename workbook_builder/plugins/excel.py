@@ -14,10 +14,11 @@ from hydrocalc.named import catalogue
 from hydrocalc.tables import Table, table
 
 from ..evaluate import trade_values
+from ..paper import page
 from ..printing import block_name, column_name, key_name, tables_used
 from ..sheet_rows import column_letters
 from ..sheets.functions import define_functions, write_functions
-from ..xlsx import GREY, SLATE, Writer, page
+from ..xlsx import GREY, SLATE, Writer
 from .naming import PREFIX, unit_of
 
 SUFFIX: dict[System, str] = {"us": "_us", "metric": "_si"}

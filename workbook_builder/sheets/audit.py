@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from ..xlsx import GREY, SLATE, STRAW, Writer, page
+from ..paper import page
+from ..xlsx import GREY, SLATE, STRAW, Writer
 
 if TYPE_CHECKING:
     from ..audit.claims import Checked
 
 COLUMNS = (
-    ("part", 18),
-    ("result", 26),
-    ("claimed", 13),
-    ("unit", 13),
-    ("computed", 13),
-    ("difference", 12),
-    ("of computed", 11),
-    ("tolerance, share", 11),
-    ("tolerance, amount", 11),
+    ("part", 16),
+    ("result", 22),
+    ("claimed", 11),
+    ("unit", 12),
+    ("computed", 11),
+    ("difference", 11),
+    ("of computed", 10),
+    ("tolerance, share", 10),
+    ("tolerance, amount", 10),
     ("verdict", 17),
-    ("what would give the claim, or what is missing", 60),
-    ("evidence", 40),
+    ("what would give the claim, or what is missing", 50),
+    ("evidence", 30),
 )
 PART, RESULT, CLAIMED, UNIT, COMPUTED, DIFFERENCE, SHARE, WITHIN, AMOUNT, VERDICT, WHY, EVIDENCE = range(len(COLUMNS))
 FIRST_ROW = 5  # counted from 1

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
 
+from ..paper import page, scale_to
 from ..sheet_rows import FIRST_COLUMN, Row, column_letters
 from ..vocabulary import MONTHS
-from ..xlsx import GREY, MOSS, RUST, SLATE, Writer, page
+from ..xlsx import FONT, GREY, MOSS, RUST, SLATE, Writer
 from .common import Making
 
 WIDTH, HEIGHT = 620, 440
-ACROSS, DOWN = 10, 24  # columns and rows of the sheet that a chart takes
-# Per cent: two charts fill a page's width where a substitute for the font makes the columns a third wider.
-SCALE = 52
+ACROSS, DOWN, COLUMN_WIDTH = 10, 27, 9  # columns and rows of the sheet that a chart takes, and characters to a column
 YEARS_A_LABEL = 5
 STYLES = ((SLATE, "solid", "circle"), (RUST, "dash", "square"), (MOSS, "round_dot", "diamond"), (GREY, "long_dash", "triangle"))
 
@@ -34,13 +34,13 @@ def write_charts(writer: Writer, making: Making) -> None:
         charts += [_pump(writer, making, run), _water_along(writer, making, index, run.name)]
     for place, chart in enumerate(charts):
         out.insert_chart(2 + place // 2 * DOWN, place % 2 * ACROSS, chart)
-    out.set_column(0, 2 * ACROSS, 9)
+    out.set_column(0, 2 * ACROSS, COLUMN_WIDTH)
     rows = (len(charts) + 1) // 2 * DOWN
     out.print_area(0, 0, 2 + rows, 2 * ACROSS - 1)
     out.set_h_pagebreaks([2 + n * 2 * DOWN - 1 for n in range(1, (rows - 1) // (2 * DOWN) + 1)])
-    page(writer, out, repeat=None)
     out.center_horizontally()
-    out.set_print_scale(SCALE)  # fitted to a width, breaks between pages would not hold and a chart could be cut
+    # Fitted to a width, breaks between pages would not hold and a chart could be cut.
+    page(writer, out, repeat=None, scale=scale_to([COLUMN_WIDTH] * 2 * ACROSS, landscape=True))
 
 
 def across(row: Row) -> str:
@@ -64,8 +64,8 @@ def _named(quantity: str, row: Row) -> str:
 
 def _chart(writer: Writer, kind: dict[str, Any], title: str, x: str, y: str, shown: str = "#,##0") -> Any:
     chart = writer.workbook.add_chart(kind)
-    small = {"name": "Calibri", "size": 9}
-    chart.set_title({"name": title, "name_font": {"name": "Calibri", "size": 11, "color": SLATE}})
+    small = {"name": FONT, "size": 9}
+    chart.set_title({"name": title, "name_font": {"name": FONT, "size": 11, "color": SLATE}})
     chart.set_x_axis({"name": x, "name_font": small, "num_font": small, "num_format": "0", "label_position": "low"})
     grid = {"visible": True, "line": {"color": "#DDDDDD"}}
     chart.set_y_axis(
@@ -133,7 +133,10 @@ def _columns_by_month(writer: Writer, title: str, quantity: str, rows: list[Row]
 
 
 def _money(writer: Writer, making: Making) -> Any:
+    life = making.inputs.by_key["money|life"].used
     rows = making.money.cumulative
+    if isinstance(life, float):
+        rows = rows[: max(1, math.floor(life)) + 1]  # of the years on the sheet, those that the boiler lasts
     chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]))
     chart.x_axis["interval_unit"] = chart.x_axis["interval_tick"] = YEARS_A_LABEL
     _series(chart, "money ahead", labels_down(rows), down(rows), 0)

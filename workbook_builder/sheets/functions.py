@@ -6,10 +6,10 @@ text: a program that does not know the name would show an error in its place.
 
 from __future__ import annotations
 
-import math
 import sys
-from collections.abc import Sequence
-from dataclasses import dataclass
+import textwrap
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -18,21 +18,24 @@ from hydrocalc.measures import Key, Measure, System
 from hydrocalc.named import Named, catalogue
 
 from ..evaluate import evaluate
-from ..nodes import Node
+from ..paper import breaks, page, scale_to
 from ..plugins.conditions import conditions
 from ..plugins.naming import allowed, call_name, choices, comment, start_values, unit_of
 from ..printing import Worksheet, as_lambda, column_name, function_in_words, recorded_function
 from ..sheet_rows import column_letters
-from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, number_format, page
+from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, number_format
 
 FITS, NO_FIT = "yes", "no"
-LONGEST_CHOICE = 255  # characters in the list of a cell's validation
-HEADING_ROW = 3
-NAME, RESULT, UNIT, FIT, CALL, LIVE = range(6)
-WIDTHS = {NAME: 32, RESULT: 12, UNIT: 12, FIT: 8, CALL: 46, LIVE: 12}
-ARGUMENT_WIDTH, WORKED_WIDTH = 13, 19
-# The small print under an argument: characters to a line of its column, and points to a line.
-LINE_CHARACTERS, LINE_POINTS = 16, 10.5
+HEADING_ROW = 4  # counted from 1; the head of the columns
+# What a function gives and each of its arguments have a row.  The value stands in one column, typed or worked out.
+NAME, VALUE, UNIT, FIT, ABOUT, LIVE = range(6)
+HEADS = ("function, argument", "value", "unit", "fits", "meaning and range; the call by name, to copy", "called by name")
+WIDTHS = (29, 16, 13, 5, 66, 14)
+WORKED_WIDTH, MOST_WORKED = 19, 12  # to the right of the worked lines stand the lists of what a text may be
+# Heights; that of a line is said and differs from a program's own, since programs differ in that.
+CHAPTER_POINTS, GAP_POINTS, LINE_POINTS, MORE_POINTS = 18, 6, 12, 10
+TEXT_LINE, SMALL_LINE = 120, 84  # characters in a line across the columns from the value on, and of the small type in its column
+TRY = "gives"
 
 
 def define_functions(writer: Writer, system: System, suffix: str = "") -> None:
@@ -50,59 +53,104 @@ class _Layout:
     live: bool
 
     @property
-    def first(self) -> int:
-        """The column of the first argument."""
+    def columns(self) -> int:
+        """How many columns a reader sees first."""
         return LIVE + 1 if self.live else LIVE
 
     @property
     def worked(self) -> int:
         """The column of the first worked line, after a gap."""
-        return self.first + max(len(f.parameters) for f in catalogue().values()) + 1
+        return self.columns + 1
+
+    @cached_property
+    def lists(self) -> dict[tuple[str, ...], str]:
+        """The cells of the sheet in which the texts that an argument may be are listed, a column for each list."""
+        parameters = (p for f in catalogue().values() for p in f.parameters if isinstance(p.kind, Key))
+        found: dict[tuple[str, ...], str] = {}
+        for place, listed in enumerate(dict.fromkeys(map(choices, parameters)), start=self.worked + MOST_WORKED + 1):
+            letters = column_letters(place)
+            found[listed] = f"${letters}${HEADING_ROW + 1}:${letters}${HEADING_ROW + len(listed)}"
+        return found
+
+
+@dataclass
+class _Cursor:
+    """Where the next row goes, and the blocks that a page must not tear: their first rows and their heights."""
+
+    writer: Writer
+    out: Any
+    row: int = HEADING_ROW
+    blocks: list[tuple[int, float]] = field(default_factory=list)
+
+    def begin(self) -> None:
+        self.blocks.append((self.row, 0.0))
+
+    def next(self, height: float = LINE_POINTS) -> int:
+        """The row (counted from 0) that is now written, of this height."""
+        self.out.set_row(self.row, height)
+        first, so_far = self.blocks[-1]
+        self.blocks[-1] = first, so_far + height
+        self.row += 1
+        return self.row - 1
 
 
 def write_functions(writer: Writer, system: System, suffix: str = "", *, sheet: str = "Functions", live: bool = False) -> None:
     """The sheet of all functions; with ``live`` each is also called by its name."""
     layout = _Layout(system, suffix, live)
     out = writer.add_sheet(sheet, GREY)
-    for column in range(layout.worked + 12):
-        width = WIDTHS[column] if column < layout.first else ARGUMENT_WIDTH if column < layout.worked else WORKED_WIDTH
+    widths = WIDTHS[: layout.columns]
+    for column, width in enumerate(widths):
         out.set_column(column, column, width)
+    out.set_column(layout.worked, layout.worked + MOST_WORKED + len(layout.lists), WORKED_WIDTH)
     out.set_row(0, 22)
     out.write_string(0, 0, "Functions", writer.format(bold=True, font_size=14, font_color=SLATE))
-    out.write_string(1, 0, _HEAD_LIVE if live else _HEAD, writer.format(font_color=GREY))
-    row, chapter = HEADING_ROW, ""
+    for row in range(1, HEADING_ROW):
+        out.set_row(row, LINE_POINTS)
+    out.write_string(1, 0, _HEAD, writer.format(font_color=GREY))
+    out.write_string(2, 0, _HEAD_LIVE if live else _HEAD_CALL, writer.format(font_color=GREY))
+    head = writer.format(bold=True, bottom=1, font_size=9)
+    for column in range(layout.columns):
+        out.write_string(HEADING_ROW - 1, column, HEADS[column], head)
+    for place, listed in enumerate(layout.lists, start=layout.worked + MOST_WORKED + 1):
+        out.write_column(HEADING_ROW, place, listed, writer.format(font_color=GREY, font_size=9))
+    cursor, chapter = _Cursor(writer, out), ""
     for function in catalogue().values():
+        cursor.begin()
         if function.chapter != chapter:
             chapter = function.chapter
-            about = (sys.modules[function.body.__module__].__doc__ or "").splitlines()[0].rstrip(".")
-            out.set_row(row, 20)
-            for column in range(layout.worked):
-                out.write_blank(row, column, None, writer.format(bg_color=SLATE))
-            out.write_string(row, 0, f"{chapter.capitalize()}: {about}", writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
-            row += 2
-        row = _write_function(writer, out, function, row, layout)
+            _chapter(cursor, function, layout)
+        _write_function(cursor, function, layout)
     out.freeze_panes(HEADING_ROW, 1)
-    out.print_area(0, 0, row, layout.worked - 2)  # worked lines stay on the screen
-    page(writer, out, repeat=HEADING_ROW)
+    out.print_area(0, 0, cursor.row - 1, layout.columns - 1)  # worked lines stay on the screen
+    scale = scale_to(widths, landscape=False)
+    out.set_h_pagebreaks(breaks(cursor.blocks, scale, landscape=False, repeated=22 + 3 * LINE_POINTS))
+    page(writer, out, landscape=False, repeat=HEADING_ROW, scale=scale)
 
 
-_HEAD = (
-    "Type over the yellow cells to try a function: the result is a plain formula. The call by name is there to copy: "
-    "it works in newer Excel as it is, and in LibreOffice with the add-in."
-)
-_HEAD_LIVE = "Each function by a plain formula and, beside it, called by its name. Type over the yellow cells to try it."
+_HEAD = "Type over the yellow cells to try a function: what it gives is a plain formula."
+_HEAD_CALL = "The call by name is there to copy: it works in newer Excel as it is, and in LibreOffice with the add-in."
+_HEAD_LIVE = "Beside it the function is called by its name."
 
 
-def _write_function(writer: Writer, out: Any, function: Named[Any], row: int, layout: _Layout) -> int:
-    """One function from a row on (counted from 0); the row after it and a gap."""
-    system = layout.system
-    band, quiet = writer.format(bold=True, bg_color=PALE), writer.format(font_color=GREY)
-    small = writer.format(font_color=GREY, font_size=8, text_wrap=True, valign="top")
-    head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", font_size=9)
-    for column in range(layout.worked):
+def _chapter(cursor: _Cursor, function: Named[Any], layout: _Layout) -> None:
+    about = (sys.modules[function.body.__module__].__doc__ or "").splitlines()[0].rstrip(".")
+    band = cursor.writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
+    row = cursor.next(CHAPTER_POINTS)
+    for column in range(layout.columns):
+        cursor.out.write_blank(row, column, None, band)
+    cursor.out.write_string(row, NAME, f"{function.chapter.capitalize()}: {about}", band)
+    cursor.next(GAP_POINTS)
+
+
+def _write_function(cursor: _Cursor, function: Named[Any], layout: _Layout) -> None:
+    """One function: its name, where it comes from, a row for each argument, and what it gives."""
+    out, format_ = cursor.out, cursor.writer.format
+    band, quiet = format_(bold=True, bg_color=PALE), format_(font_color=GREY, font_size=9)
+    row = cursor.next(LINE_POINTS + 2)
+    for column in range(VALUE, layout.columns):
         out.write_blank(row, column, None, band)
-    out.write_string(row, NAME, call_name(function, system), band)
-    out.write_string(row, RESULT, function.title, band)
+    out.write_string(row, NAME, call_name(function, layout.system), band)
+    out.write_string(row, UNIT, function.title, band)  # the name runs on over the column of values
     source = function.source if function.accuracy == "exact" else f"{function.source}; accuracy: {function.accuracy}"
     asks = "; ".join(text for text, _ in function.requires)
     texts = [
@@ -111,53 +159,60 @@ def _write_function(writer: Writer, out: Any, function: Named[Any], row: int, la
         *([("asks for", asks)] if asks else []),
     ]
     for label, text in texts:
-        row += 1
-        out.write_string(row, NAME, label, quiet)
-        out.write_string(row, RESULT, text, quiet)
-    parts, result = recorded_function(function, system)
-    heads = ["", "result", "unit", "inputs fit", "call by name, to copy", *(["called by name"] if layout.live else [])]
-    units = ["unit", *[""] * (layout.first - 1), *(unit_of(p.kind, system) for p in function.parameters)]
-    meanings = ["meaning and range", *[""] * (layout.first - 1), *(f"{p.description}; {allowed(p, system)}" for p in function.parameters)]
-    _texts(out, row + 1, [*heads, *(p.name for p in function.parameters)], head)
-    _texts(out, row + 1, [f"{inner.title}" for _, inner, _ in parts.lines], head, layout.worked)
-    _texts(out, row + 2, units, quiet)
-    _texts(out, row + 2, [unit_of(inner.result, system) for _, inner, _ in parts.lines], quiet, layout.worked)
-    out.set_row(row + 3, 6 + LINE_POINTS * math.ceil(max(map(len, meanings)) / LINE_CHARACTERS))
-    _texts(out, row + 3, meanings, small)
-    lines = [(name, node) for name, _, node in parts.lines]
-    _write_trial(writer, out, function, row + 4, layout, [*lines, ("", result)])
-    return row + 6
+        lines = textwrap.wrap(text, TEXT_LINE) or [""]
+        for place, line in enumerate(lines):
+            row = cursor.next()
+            if not place:
+                out.write_string(row, NAME, label, quiet)
+            out.write_string(row, VALUE, line, quiet)
+    places, values = _arguments(cursor, function, layout)
+    _result(cursor, function, layout, places, values)
+    cursor.next(GAP_POINTS)
 
 
-def _texts(out: Any, row: int, texts: Sequence[str], cell_format: Any, column: int = 0) -> None:
-    for place, text in enumerate(texts, start=column):
-        if text:
-            out.write_string(row, place, text, cell_format)
-
-
-def _write_trial(writer: Writer, out: Any, function: Named[Any], row: int, layout: _Layout, lines: list[tuple[str, Node]]) -> None:
-    """The row in which the function is tried."""
-    system = layout.system
+def _arguments(cursor: _Cursor, function: Named[Any], layout: _Layout) -> tuple[dict[str, str], dict[str, Any]]:
+    """A row for each argument; their cells and what is typed there."""
+    out, format_ = cursor.out, cursor.writer.format
+    small = format_(font_color=GREY, font_size=8, text_wrap=True)
+    typed = format_(bg_color=STRAW, border=1, border_color=GREY, align="right", locked=False)
     places: dict[str, str] = {}
     values: dict[str, Any] = {}
-    typed = writer.format(bg_color=STRAW, border=1, border_color=GREY, align="right", locked=False)
-    out.write_string(row, NAME, "try it", writer.format(bold=True))
-    for column, (parameter, start) in enumerate(zip(function.parameters, start_values(function, system), strict=True), start=layout.first):
-        places[parameter.name] = f"{column_letters(column)}{row + 1}"
-        values[parameter.name] = np.array(start, dtype=object) if isinstance(start, str) else np.float64(start)
+    for parameter, start in zip(function.parameters, start_values(function, layout.system), strict=True):
+        about = f"{parameter.description}; {allowed(parameter, layout.system)}"
+        row = cursor.next(LINE_POINTS + MORE_POINTS * (len(textwrap.wrap(about, SMALL_LINE)) - 1))
+        places[parameter.name] = f"{column_letters(VALUE)}{row + 1}"
+        out.write_string(row, NAME, parameter.name, format_(indent=1))
+        out.write_string(row, UNIT, unit_of(parameter.kind, layout.system), format_(font_color=GREY, indent=1))
+        out.write_string(row, ABOUT, about, small)
         if isinstance(start, str):
-            out.write_string(row, column, start, typed)
-            if len(",".join(choices(parameter))) <= LONGEST_CHOICE:
-                out.data_validation(row, column, row, column, {"validate": "list", "source": list(choices(parameter))})
+            values[parameter.name] = np.array(start, dtype=object)
+            out.write_string(row, VALUE, start, typed)
+            out.data_validation(row, VALUE, row, VALUE, {"validate": "list", "source": "=" + layout.lists[choices(parameter)]})
         else:
-            out.write_number(row, column, start, typed)
-    for place, (name, _) in enumerate(lines[:-1], start=layout.worked):
-        places[name] = f"{column_letters(place)}{row + 1}"
+            values[parameter.name] = np.float64(start)
+            out.write_number(row, VALUE, start, typed)
+    return places, values
+
+
+def _result(cursor: _Cursor, function: Named[Any], layout: _Layout, places: dict[str, str], values: dict[str, Any]) -> None:
+    """The row of what the function gives; the lines worked on the way stand to its right, each under its title and unit."""
+    writer, out, system = cursor.writer, cursor.out, layout.system
+    parts, result = recorded_function(function, system)
+    assert len(parts.lines) <= MOST_WORKED, f"{function.name}: the worked lines reach into the lists"
+    row = cursor.next()
+    head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", font_size=9)
+    for column, (name, inner, _) in enumerate(parts.lines, start=layout.worked):
+        unit = unit_of(inner.result, system)
+        out.write_string(row - 1, column, f"{inner.title}, {unit}" if unit else inner.title, head)
+        places[name] = f"{column_letters(column)}{row + 1}"
+    out.write_string(row, NAME, TRY, writer.format(bold=True, indent=1))
     fit = f"${column_letters(FIT)}{row + 1}"
     printer = Worksheet(lambda r: places[r.name], layout.suffix)
     test = _fit_formula(function, printer, places, layout)
     writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format())
-    for column, (name, node) in zip([*range(layout.worked, layout.worked + len(lines) - 1), RESULT], lines, strict=True):
+    lines = [(name, node) for name, _, node in parts.lines]
+    worked = range(layout.worked, layout.worked + len(lines))
+    for column, (name, node) in zip([*worked, VALUE], [*lines, ("", result)], strict=True):
         values[name] = float(evaluate(node, lambda r: values[r.name]))
         shown = writer.format(
             num_format=number_format(values[name]), align="right", bold=not name, **({"font_color": GREY} if name else {})
@@ -165,7 +220,7 @@ def _write_trial(writer: Writer, out: Any, function: Named[Any], row: int, layou
         writer.formula(out, row, column, f'=IF({fit}="{FITS}",{printer.text(node)},"")', values[name], shown)
     out.write_string(row, UNIT, unit_of(function.result, system), writer.format(font_color=GREY, indent=1))
     call = f"={call_name(function, system)}({','.join(places[p.name] for p in function.parameters)})"
-    out.write_string(row, CALL, call, writer.format(font_size=8))
+    out.write_string(row, ABOUT, call, writer.format(font_size=8))
     if layout.live:
         shown = writer.format(num_format=number_format(values[""]), align="right")
         stored = values[""] if writer.stored is None else writer.stored

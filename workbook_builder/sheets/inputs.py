@@ -16,9 +16,11 @@ from hydrocalc.measures import Key, Limits, Measure, System
 from .. import vocabulary
 from ..input_references import Input, JobInput, input_name
 from ..job import NAME, Job
-from ..printing import column_name, decimal
+from ..paper import page
+from ..printing import decimal
 from ..vocabulary import Item
-from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, page
+from ..xlsx import GREY, PALE, SLATE, STRAW, Writer
+from .tables import choices_name
 
 COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34), ("value used", 18), ("remark", 46), ("key", 34))
 PART, ITEM, VALUE, UNIT, NOTE, USED, REMARK, KEY = range(len(COLUMNS))
@@ -225,7 +227,7 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
         writer.workbook.define_name(input_name(line.part, line.item.name), f"=Inputs!$F${line.row}")
 
 
-LONGEST_LIST, LONGEST_TITLE, LONGEST_HINT = 250, 32, 250
+LONGEST_TITLE, LONGEST_HINT = 32, 250
 
 
 def _validation(line: InputLine, system: System) -> dict[str, Any]:
@@ -247,11 +249,11 @@ def _validation(line: InputLine, system: System) -> dict[str, Any]:
         if item.limits.low_open or item.limits.high_open:  # a range of a validation has its ends in it
             rule |= {"validate": "custom", "value": f"=AND({','.join([f'ISNUMBER(C{line.row})', *tests])})"}
         rule["error_message"] = units_allowed(line, system)[:LONGEST_HINT]
-    elif item.type.startswith("table ") and len(item.type.split()) == 3 and item.name != "size":
-        _, name, column = item.type.split()
-        rule |= {"validate": "list", "source": f"={column_name(name, column)}", "error_message": f"a row of the table of {name} on Tables"}
-    elif item.choices and len(",".join(item.choices)) <= LONGEST_LIST:
-        rule |= {"validate": "list", "source": list(item.choices), "error_message": f"one of: {', '.join(item.choices)}"[:LONGEST_HINT]}
+    elif item.choices:
+        source, allowed = choices_name(item), f"one of: {', '.join(item.choices)}"
+        if len(allowed) > LONGEST_HINT:
+            allowed = "one of the list, which stands on Tables"
+        rule |= {"validate": "list", "source": f"={source}", "error_message": allowed}
     return rule
 
 

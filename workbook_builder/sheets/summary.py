@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from ..paper import page
 from ..sensitivity import SAMPLES, defaults_that_matter, ranges
 from ..sheet_rows import FIRST_COLUMN, Row, column_letters
-from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format, page
+from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format
 from .checks import Check
 from .common import Making
 
@@ -23,6 +25,7 @@ CAUTION = (
 )
 DATED = "7  Defaults that matter most"  # from this heading to the caution all is worked out when the book is written
 VERDICTS_FIRST = 4  # the row, counted from 1, of the first verdict
+REMEDY_A_LINE, REMEDY_LINE = 78, 11.5  # characters in a line of the column of remedies, and points to a line
 COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
 
 
@@ -47,10 +50,15 @@ class _Page:
 
     def heading(self, *texts: str, height: int = 26) -> None:
         self.row += 1
-        style = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "text_wrap": True, "font_size": 9}
+        # The first runs on to the right where nothing stands beside it.
+        style = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "font_size": 9}
         for column in range(LAST + 1):
             text = texts[column] if column < len(texts) else ""
-            self.out.write_string(self.row, column, text, self.writer.format(**style, align="right" if column else "left"))
+            cell_format = self.writer.format(**style, align="right" if column else "left", text_wrap=bool(column))
+            if text:
+                self.out.write_string(self.row, column, text, cell_format)
+            else:
+                self.out.write_blank(self.row, column, None, cell_format)
         self.out.set_row(self.row, height)
         self.row += 1
 
@@ -71,7 +79,7 @@ class _Page:
             self.row, column = start + place % half, 0 if place < half else 4
             self.out.merge_range(self.row, column, self.row, column + 1, label, self.writer.format(font_size=9))
             self.cell(column + 2, source, shown=shown, bold=True)
-            self.out.write_string(self.row, column + 3, source.unit, self.writer.format(font_color=GREY, font_size=9))
+            self.out.write_string(self.row, column + 3, source.unit, self.writer.format(font_color=GREY, font_size=9, indent=1))
         self.row = start + half
 
 
@@ -225,7 +233,7 @@ def _defaults(sheet: _Page) -> None:
             sheet.out.write_number(
                 sheet.row, column, float(number or 0.0), sheet.writer.format(font_size=9, num_format="0.###", align="right")
             )
-        sheet.out.write_string(sheet.row, 4, line.unit, sheet.writer.format(font_size=9, font_color=GREY))
+        sheet.out.write_string(sheet.row, 4, line.unit, sheet.writer.format(font_size=9, font_color=GREY, indent=1))
         sheet.out.write_number(sheet.row, 6, effect.change, sheet.writer.format(font_size=9, num_format="+0.0%;-0.0%", align="right"))
         sheet.row += 1
     note = (
@@ -248,7 +256,7 @@ def _ranges(sheet: _Page) -> None:
         for column, number in ((3, item.low), (4, item.middle), (5, item.high)):
             shown = number_format([number])
             sheet.out.write_number(sheet.row, column, number, sheet.writer.format(font_size=9, num_format=shown, align="right"))
-        sheet.out.write_string(sheet.row, 6, item.unit, sheet.writer.format(font_size=9, font_color=GREY))
+        sheet.out.write_string(sheet.row, 6, item.unit, sheet.writer.format(font_size=9, font_color=GREY, indent=1))
         sheet.row += 1
         drivers = ", ".join(f"{key.replace('|', ', ')} {share:.0%}" for key, share in item.drivers if share > LEAST_SHARE)
         if drivers:
@@ -340,9 +348,12 @@ def write_verdicts(writer: Writer, making: Making) -> None:
             sheet.cell(4, check.wanted)
         else:  # not left empty: a lookup of an empty cell gives 0
             out.write_string(sheet.row, 4, "–", writer.format(align="right"))
-        out.write_string(sheet.row, 5, check.value.unit or "–", writer.format(font_color=GREY))
-        sheet.cell(6, check.verdict, bold=True)
-        out.write_string(sheet.row, 7, check.remedy, writer.format(font_size=9))
+        out.write_string(sheet.row, 5, check.value.unit or "–", writer.format(font_color=GREY, indent=1))
+        sheet.cell(6, check.verdict, bold=True, align="left")
+        out.write_string(sheet.row, 7, check.remedy, writer.format(font_size=9, text_wrap=True))
+        lines = len(textwrap.wrap(check.remedy, REMEDY_A_LINE))
+        if lines > 1:
+            out.set_row(sheet.row, REMEDY_LINE * lines + 2)
         assert check.rank is not None
         sheet.cell(8, check.rank, font_color=GREY)
         sheet.row += 1
