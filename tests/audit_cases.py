@@ -383,3 +383,21 @@ SLIPS: tuple[Case, ...] = (
     Case("fuel", "load rooms", "conductance", said(UA_FUEL * 0.8), "BTU/(h °F)", "fuel efficiency twice"),
     Case("kiln", "fuel today oil", "price of heat", said(3.5 / 138500 * 1e6), "$ per million BTU", "fuel efficiency left out"),
 )
+
+# Two slips at once: each is undone by hand one after the other, and neither alone leads near.
+PAIRS: tuple[Case, ...] = (
+    Case("one inch", "run house", "head", said(gradient(F1, 1.0, 170) * 1.9), "ft", "nominal bore+one way"),
+    Case("copper", "run house", "head", said(gradient(F3, 1.0, 170) * 2.2 / 3.281), "ft", "nominal bore+metres and feet"),
+    Case("one inch", "run house", "flow", said(F1 / 1.8 / 1.201), "gpm", "°F and K+imperial gallons"),
+    Case("inch and a quarter", "run house", "flow", said(flow(95000, 20, 170) / 1.201), "gpm", "imperial gallons+usual drop"),
+    Case("cool water", "load rooms", "output", said(60000 / 3412), "BTU/h", "catalogue output+kW and BTU/h"),
+    Case("heater", "load shop", "output", "100", "BTU/h", "fan heater rating+thousand BTU"),
+    Case("wet", "run house", "loss per length", said(buried(0.016) * (170 - 48) * 100 * 2), "BTU/(h ft)", "dry in wet+factor 100"),
+    Case("kiln", "cords", "cords", said(CORDS * 3 / 0.65), "cords", "face cord+efficiency twice"),
+    Case("kiln", "cords", "cords", said(YEAR / CORD * 48 / 24), "cords", "efficiency left out+face cord"),
+    Case("kiln", "money", "wood cost", said(CORDS / 0.65 * 90), "$", "efficiency twice+face cord price"),
+    Case("one inch", "load rooms", "season heat", said(62000 * 8760 / 1e9), "million BTU", "peak all season+thousand BTU"),
+    Case("fuel", "load rooms", "conductance", said(UA_FUEL / 0.8 / 0.8), "BTU/(h °F)", "hot water in fuel+fuel efficiency left out"),
+    Case("two rooms", "load annex", "water in", said((180 - 32) / 1.8), "°F", "parallel water+°F and °C"),
+    Case("lossy", "boiler", "load", said((40000 + TAP_NEED) / 3412), "BTU/h", "no line loss+kW and BTU/h"),
+)

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import functools
 import json
+import random
 import re
 import shutil
 import subprocess
+import time
 import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -21,6 +23,7 @@ import office
 import openpyxl
 import pytest
 
+from workbook_builder.audit.alignment import side_by_side
 from workbook_builder.audit.cells import workbook_cells
 from workbook_builder.audit.changes import Edits
 from workbook_builder.audit.edited import compare, compared, is_ours
@@ -232,6 +235,25 @@ def test_the_edit_is_found_and_nothing_else(change: Change, tmp_path: Path) -> N
     else:
         found = compared(books.written(SMALL, "us").built, workbook_cells(book))
     assert shown(found) == [(change.place(), change.kind)]
+
+
+@pytest.mark.parametrize("kind", ["words", "nothing"])
+def test_rows_by_the_ten_thousand_are_laid_side_by_side_in_a_moment(kind: str) -> None:
+    ours = [f"row {n % 40}\nft" if n % 3 else "" for n in range(120)]
+    added = ["x" if kind == "words" else ""] * 29_300
+    begun = time.process_time()
+    blocks = list(side_by_side(ours, [*ours[:60], *added, *ours[60:]]))
+    assert time.process_time() - begun < 2.0  # it took two minutes when each was compared with each
+    paired = {x: y for a, b in blocks for x, y in zip(a, b, strict=False)}
+    assert all(paired[n] == n + len(added) * (n >= 60) for n in range(120) if ours[n])
+
+
+def test_rows_shuffled_by_the_ten_thousand_are_laid_side_by_side_in_a_moment() -> None:
+    ours = [f"run {n // 120}\n{n % 120}" for n in range(24_000)]
+    begun = time.process_time()
+    blocks = list(side_by_side(ours, random.Random(1).sample(ours, len(ours))))
+    assert time.process_time() - begun < 2.0
+    assert sorted(x for a, _ in blocks for x in a) == sorted(y for _, b in blocks for y in b) == list(range(24_000))
 
 
 def test_references_that_did_not_follow_a_deleted_row_are_told_of() -> None:

@@ -12,8 +12,8 @@ from ..build import Built, compose
 from ..reading import open_book
 from ..rows import refuse
 
-# The largest book of ours, of 200 runs, loads and fuels, has some 24,000 rows of inputs.  Rows are laid side by side in a
-# time that grows with the square of their number.
+# The largest book of ours, of 200 runs, loads and fuels, has some 24,000 rows of inputs: what has more is not one of ours,
+# and is refused before its values are read.
 MOST_ROWS = 30_000
 
 CellKey = tuple[int, int]  # row and column, counted from 1

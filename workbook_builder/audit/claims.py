@@ -45,6 +45,7 @@ class Checked:
     needs: list[Need] = field(default_factory=list)
     explanations: list[Explanation] = field(default_factory=list)
     evidence: Evidence | None = None
+    pairs_tried: bool = True  # False where so many claims fail that pairs of mistakes were not looked for any more
     in_book: float | str | None = field(init=False)  # what the book shows, though it may be known in part only
 
     def __post_init__(self) -> None:
@@ -109,6 +110,7 @@ def check_claims(built: Built, book: TheirBook | None = None) -> list[Checked]:
             one.verdict = _verdict(one)
         if one.fails and isinstance(one.claimed, float) and isinstance(one.computed, float):
             search = search or Search(world)
+            one.pairs_tried = search.left > 0
             one.explanations = search.explain(one.place, one.claimed, one.computed, one.tolerance)
     return understood
 

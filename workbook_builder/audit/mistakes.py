@@ -1,14 +1,13 @@
 """Likely mistakes behind a claim that does not hold: each is tried, alone and in pairs, and the nearest are named.
 
-A mistake is a slip of ``slips.py``: lines worked out another way, or the result itself written wrongly.
+A mistake is one of ``slips``: lines worked out another way, or the result itself written wrongly.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -16,8 +15,10 @@ from hydrocalc.measures import Measure
 
 from ..sheet_rows import Row
 from .naming import Place
+from .slips import SLIPS
+from .slips.slip import Slip
 from .tolerances import Tolerance
-from .worlds import Change, World
+from .worlds import Change, Trial, World
 
 # What remains of the difference, as a share of it, for a mistake to count as the explanation.
 EXPLAINS = 0.2
@@ -27,55 +28,43 @@ NO_EFFECT = 1e-3
 FITS = 0.02  # where one mistake leaves no more than this of the difference, two at once are not looked for
 # Two mistakes at once are a less likely story than one: a pair has to be so much nearer (share of the difference).
 PAIR_PENALTY = 0.1
-LIKELY = 0.7  # a pair is worked out only if its two ratios lead to within this factor of the claim
+LIKELY = 0.3  # a pair is worked out only if its effects together come within this share of the claim
 SHOWN = 3
-
-
-@dataclass(frozen=True)
-class Slip:
-    """One mistake: a key, what was done in words, and what it changes in a world (or how it writes the result)."""
-
-    key: str
-    words: str
-    lines: Callable[[World], Iterable[tuple[Row, Change]]] | None = None
-    result: Callable[[World, Measure], float | None] | None = None  # the factor by which it writes the result
-    moved: Callable[[World, Measure, float], float | None] | None = None  # or what it writes for a value
-    group: str = ""  # of one group only one mistake is made at a time
+# Pairs that are worked out, those first whose single effects together come nearest to the claim: for one claim, and for
+# all of an audit.  A pair takes up to a twentieth of a second in a large job.
+MOST_OF_A_CLAIM, MOST_OF_ALL = 40, 400
 
 
 @dataclass(frozen=True)
 class Explanation:
     """One or two mistakes that lead to the claim, and the number they give in the book's unit."""
 
-    slips: tuple[Slip, ...]
+    keys: tuple[str, ...]
+    words: str
     value: float
-    closeness: float  # what remains unexplained, as a share of the difference
-
-    @property
-    def words(self) -> str:
-        return "; and ".join(s.words for s in self.slips)
-
-    @property
-    def keys(self) -> tuple[str, ...]:
-        return tuple(s.key for s in self.slips)
+    closeness: float  # what remains unexplained, as a share of the difference or, if that is less, of the claim
 
 
 @dataclass
-class _Tried:
+class _Known:
+    """A slip and what it does to this world."""
+
     slip: Slip
-    changes: dict[Row, tuple[Change, ...]]
-    value: float
     order: int
+    changes: dict[Row, tuple[Change, ...]]
+    trial: Trial
+
+
+_Effect = tuple[_Known, float]  # a mistake, and what it gives alone
 
 
 class Search:
     """Looks for the mistakes behind claims on one world."""
 
     def __init__(self, world: World) -> None:
-        from .slips import SLIPS
-
         self.world = world
-        self._slips = [(slip, self._lines(slip)) for slip in SLIPS]
+        self.left = MOST_OF_ALL  # pairs that may still be worked out
+        self._slips = [_Known(s, order, c := self._lines(s), Trial(world, c)) for order, s in enumerate(SLIPS)]
 
     def _lines(self, slip: Slip) -> dict[Row, tuple[Change, ...]]:
         changes: dict[Row, tuple[Change, ...]] = {}
@@ -85,72 +74,120 @@ class Search:
         return changes
 
     def explain(self, place: Place, claimed: float, computed: float, tolerance: Tolerance) -> list[Explanation]:
-        """The likeliest mistakes first."""
+        """The likeliest mistakes first; pairs where no single one fits, and as long as some may still be worked out."""
         kind = place.row.kind
         if not isinstance(kind, Measure) or not np.isfinite(computed) or claimed == computed:
             return []
-        slack = min(tolerance.rounding, 0.5 * abs(claimed - computed))
-        near = max(REPRODUCES, tolerance.share)
-        alone = list(self._alone(place, kind, computed))
-        found = [e for t in alone if (e := self._explanation((t.slip,), t.value, claimed, computed, slack, near)) is not None]
-        order = {t.slip.key: t.order for t in alone}
+        claim = _Claim(place, kind, claimed, computed, tolerance)
+        alone = list(self._alone(claim))
+        found = [e for known, value in alone if (e := self._explanation((known,), value, claim)) is not None]
+        order = {known.slip.key: known.order for known, _ in alone}
         if any(e.closeness <= FITS for e in found):
             return _distinct(sorted(found, key=lambda e: (round(e.closeness, 2), order[e.keys[0]])))
-        for first, second in itertools.combinations(alone, 2):
-            if (first.slip.group and first.slip.group == second.slip.group) or first.slip.key == second.slip.key:
+        for first, second in self._likely_pairs(alone, claim):
+            value = self._value((first[0], second[0]), claim)
+            if value is None or _near(value, first[1]) or _near(value, second[1]):
                 continue
-            value = self._together(place, kind, first, second, claimed, computed)
-            if value is None or _near(value, first.value) or _near(value, second.value):
-                continue
-            explanation = self._explanation((first.slip, second.slip), value, claimed, computed, slack, near)
+            explanation = self._explanation((first[0], second[0]), value, claim)
             if explanation is not None:
                 found.append(explanation)
-        found.sort(key=lambda e: (round(e.closeness + PAIR_PENALTY * (len(e.slips) - 1), 2), sum(order[k] for k in e.keys)))
+        found.sort(key=lambda e: (round(e.closeness + PAIR_PENALTY * (len(e.keys) - 1), 2), sum(order[k] for k in e.keys)))
         return _distinct(found)
 
-    def _alone(self, place: Place, kind: Measure, computed: float) -> Iterator[_Tried]:
-        for order, (slip, changes) in enumerate(self._slips):
-            value = self._with(place, kind, (slip,), changes, computed)
-            if value is not None and not _near(value, computed):
-                yield _Tried(slip, changes, value, order)
+    def _alone(self, claim: _Claim) -> Iterator[_Effect]:
+        for known in self._slips:
+            value = self._value((known,), claim)
+            if value is not None and not _near(value, claim.computed):
+                yield known, value
 
-    def _with(self, place: Place, kind: Measure, slips: tuple[Slip, ...], changes: dict[Row, Any], computed: float) -> float | None:
-        if changes and not any(self.world.depends(place.row, row) for row in changes):
-            if all(s.lines is not None for s in slips):
+    def _value(self, made: Sequence[_Known], claim: _Claim) -> float | None:
+        """What the job gives with these mistakes made; None where they cannot be."""
+        row, column = claim.place.row, claim.place.column
+        reaching = [k for k in made if any(self.world.depends(row, changed) for changed in k.changes)]
+        if not reaching and all(k.slip.lines is not None for k in made):
+            return None
+        value = claim.computed
+        if len(reaching) == 1:
+            value = float(reaching[0].trial.line(row)[column])
+        elif reaching:
+            changes: dict[Row, tuple[Change, ...]] = {}
+            for known in reaching:
+                for changed, more in known.changes.items():
+                    changes[changed] = (*changes.get(changed, ()), *more)
+            value = float(self.world.worked(row, changes)[column])
+        for known in made:
+            written = self._written(known.slip, claim.kind, value)
+            if written is None:
                 return None
-            changes = {}
-        value = float(self.world.worked(place.row, changes)[place.column]) if changes else computed
-        for slip in slips:
-            if slip.result is not None:
-                factor = slip.result(self.world, kind)
-                if factor is None:
-                    return None
-                value *= factor
-            if slip.moved is not None:
-                moved = slip.moved(self.world, kind, value)
-                if moved is None:
-                    return None
-                value = moved
+            value = written
         return value if np.isfinite(value) else None
 
-    def _together(self, place: Place, kind: Measure, first: _Tried, second: _Tried, claimed: float, computed: float) -> float | None:
-        if computed and claimed and first.slip.moved is None and second.slip.moved is None:
-            expected = first.value * second.value / computed
-            if not LIKELY < abs(expected / claimed) < 1 / LIKELY:
-                return None
-        changes = dict(first.changes)
-        for row, more in second.changes.items():
-            changes[row] = (*changes.get(row, ()), *more)
-        return self._with(place, kind, (first.slip, second.slip), changes, computed)
+    def _written(self, slip: Slip, kind: Measure, value: float) -> float | None:
+        """How a mistake writes a value; None if it cannot be made with such a result."""
+        if slip.moved is not None:
+            return slip.moved(self.world, kind, value)
+        if slip.result is not None:
+            factor = slip.result(self.world, kind)
+            return None if factor is None else value * factor
+        return value
 
-    def _explanation(
-        self, slips: tuple[Slip, ...], value: float, claimed: float, computed: float, slack: float, near: float
-    ) -> Explanation | None:
-        rest = max(abs(value - claimed) - slack, 0.0)
-        share = rest / abs(claimed - computed)
-        if share > EXPLAINS or rest > near * max(abs(claimed), abs(value)):
+    def _likely_pairs(self, alone: Sequence[_Effect], claim: _Claim) -> list[tuple[_Effect, _Effect]]:
+        """The pairs that are worth working out, the likeliest first."""
+        likely = []
+        for first, second in itertools.combinations(alone, 2):
+            a, b = first[0].slip, second[0].slip
+            if a.key == b.key or (a.group and a.group == b.group):
+                continue
+            distance = min(_distance(guess, claim.claimed) for guess in self._guesses(first, second, claim))
+            if distance <= LIKELY:
+                likely.append((distance, first, second))
+        likely.sort(key=lambda p: p[0])
+        count = min(len(likely), MOST_OF_A_CLAIM, self.left)
+        self.left -= count
+        return [(first, second) for _, first, second in likely[:count]]
+
+    def _guesses(self, first: _Effect, second: _Effect, claim: _Claim) -> Iterator[float]:
+        """What two mistakes may give together, told from what each gives alone: effects multiply, or they add."""
+        yield first[1] + second[1] - claim.computed
+        if claim.computed:
+            yield first[1] * second[1] / claim.computed
+        for one, other in ((first, second), (second, first)):
+            if one[0].slip.moved is not None and (moved := one[0].slip.moved(self.world, claim.kind, other[1])) is not None:
+                yield moved
+
+    def _explanation(self, made: Sequence[_Known], value: float, claim: _Claim) -> Explanation | None:
+        rest = max(abs(value - claim.claimed) - claim.slack, 0.0)
+        # A claim far below what is computed is explained by what comes near to it, not by what covers most of the way.
+        share = rest / (min(abs(claim.claimed - claim.computed), abs(claim.claimed)) or abs(claim.computed))
+        if share > EXPLAINS or rest > claim.near * max(abs(claim.claimed), abs(value)):
             return None
-        return Explanation(slips, value, share)
+        words = "; and ".join(k.slip.said(self.world.system) for k in made)
+        return Explanation(tuple(k.slip.key for k in made), words, value, share)
+
+
+@dataclass(frozen=True)
+class _Claim:
+    """What is to be explained."""
+
+    place: Place
+    kind: Measure
+    claimed: float
+    computed: float
+    tolerance: Tolerance
+
+    @property
+    def slack(self) -> float:
+        """How far the claim may be rounded."""
+        return min(self.tolerance.rounding, 0.5 * abs(self.claimed - self.computed))
+
+    @property
+    def near(self) -> float:
+        """The share of the claim within which hand arithmetic reproduces it."""
+        return max(REPRODUCES, self.tolerance.share)
+
+
+def _distance(a: float, b: float) -> float:
+    return abs(a - b) / max(abs(a), abs(b), 1e-300)
 
 
 def _near(a: float, b: float) -> bool:

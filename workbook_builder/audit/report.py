@@ -86,7 +86,9 @@ def _below(one: Checked) -> Iterator[str]:
         lead = "this is what you get with" if index == 0 else "or with"
         yield f"{lead} {explanation.words}: {figures(explanation.value)} {one.unit}".rstrip()
     if one.fails and not one.explanations and one.difference is not None:
-        yield "none of the usual mistakes leads there"
+        yield "none of the usual mistakes leads there" + (
+            "" if one.pairs_tried else " alone; so many claims fail that pairs were not tried"
+        )
     if one.evidence is not None:
         yield one.evidence.words
 

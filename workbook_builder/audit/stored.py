@@ -15,7 +15,7 @@ from ..sheets import inputs as inputs_page
 from ..worksheet import BuildError
 from .alignment import Layout
 from .cells import Cell, CellKey, same_value
-from .changes import Edits, shown_cell
+from .changes import Edits, shown_value
 
 STORED = 1e-7  # relative: another engine may round the last digits otherwise
 
@@ -52,7 +52,7 @@ class Stored:
             expected = self._expected(sheet, row, column, ours, their, values, edited)
             if expected is not None and not same_value(expected.value, their.value, STORED, self._rounding(sheet, row, values)):
                 what = self.layout.cell_name(sheet, row, column)
-                told = f"the file stores {shown_cell(Cell(value=their.value))}, but the formula gives {shown_cell(expected)}"
+                told = f"the file stores {shown_value(their.value)}, but the formula gives {shown_value(expected.value)}"
                 edits.note(self.layout.place(sheet, their_row, column), "stored value", f"{what}: {told}" if what else told)
 
     def _formulas(self) -> Iterator[tuple[Place, Cell, tuple[int, Cell]]]:

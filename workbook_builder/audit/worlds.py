@@ -69,57 +69,13 @@ class World:
         """The keys of all inputs that a line is worked out from."""
         return {key for one in self.upstream(row) for key in self.book.reads(one)[1]}
 
-    # -- working out
+    def group_of(self, row: Row) -> list[Row]:
+        """The lines that are worked out together with this one."""
+        return self._group.get(id(row), [row])
 
     def worked(self, wanted: Row, changes: Changes, inputs: Mapping[str, Any] | None = None) -> Any:
         """The values of the wanted line with these lines changed and these inputs replaced."""
-        inputs = dict(inputs or {})
-        values = Values(self.base, inputs=inputs)
-        reached: set[int] = set()
-        done: set[int] = set()
-        for row in self.upstream(wanted):
-            if id(row) in done:
-                continue
-            members = self._group.get(id(row), [row])
-            done.update(map(id, members))
-            if not any(self._is_reached(m, reached, changes, inputs) for m in members):
-                continue
-            if len(members) == 1:
-                values[row] = self._computed(row, values, changes)
-            else:
-                self._settled(members, values, changes)
-            # What comes out as before reaches no further.
-            reached.update(id(m) for m in members if not _equal(values[m], self.base[m]))
-        return values[wanted]
-
-    def _is_reached(self, row: Row, reached: set[int], changes: Changes, inputs: Mapping[str, Any]) -> bool:
-        if row in changes:
-            return True
-        rows, keys = self.book.reads(row)
-        return any(id(r) in reached for r in rows) or any(k in inputs for k in keys)
-
-    def _computed(self, row: Row, values: Values, changes: Changes) -> Any:
-        try:
-            value = self.book.computed(row, values)
-        except BuildError:
-            value = np.full(len(row.sheet.axis.labels), blank_of(row), dtype=object if row.is_text else np.float64)
-        for change in changes.get(row, ()):
-            with np.errstate(all="ignore"):
-                new = np.asarray(change(values, value), dtype=value.dtype)
-            # A blank line stays blank: a mistake needs something to be mistaken about.
-            blank = value == "" if row.is_text else np.isnan(value)
-            value = np.where(blank, value, new)
-        return value
-
-    def _settled(self, members: list[Row], values: Values, changes: Changes) -> None:
-        for _ in range(len(members[0].sheet.axis.labels) + 2):
-            changed = False
-            for row in members:
-                new = self._computed(row, values, changes)
-                changed |= not _equal(values[row], new)
-                values[row] = new
-            if not changed:
-                return
+        return Trial(self, changes, inputs).line(wanted)
 
     # -- numbers in the book's units
 
@@ -139,3 +95,59 @@ def _equal(a: Any, b: Any) -> bool:
     if a.dtype == object or b.dtype == object:
         return bool((a == b).all())
     return bool(np.array_equal(a, b, equal_nan=True))
+
+
+class Trial:
+    """A world with some lines changed and some inputs replaced, worked out no further than is asked for."""
+
+    def __init__(self, world: World, changes: Changes, inputs: Mapping[str, Any] | None = None) -> None:
+        self.world, self.changes, self.inputs = world, changes, dict(inputs or {})
+        self._values = Values(world.base, inputs=self.inputs)
+        self._reached: set[int] = set()
+        self._done: set[int] = set()
+
+    def line(self, wanted: Row) -> Any:
+        """The values of a line."""
+        for row in self.world.upstream(wanted):
+            if id(row) in self._done:
+                continue
+            members = self.world.group_of(row)
+            self._done.update(map(id, members))
+            if not any(self._is_reached(m) for m in members):
+                continue
+            if len(members) == 1:
+                self._values[row] = self._computed(row)
+            else:
+                self._settle(members)
+            # What comes out as before reaches no further.
+            self._reached.update(id(m) for m in members if not _equal(self._values[m], self.world.base[m]))
+        return self._values[wanted]
+
+    def _is_reached(self, row: Row) -> bool:
+        if row in self.changes:
+            return True
+        rows, keys = self.world.book.reads(row)
+        return any(id(r) in self._reached for r in rows) or any(k in self.inputs for k in keys)
+
+    def _computed(self, row: Row) -> Any:
+        try:
+            value = self.world.book.computed(row, self._values)
+        except BuildError:
+            value = np.full(len(row.sheet.axis.labels), blank_of(row), dtype=object if row.is_text else np.float64)
+        for change in self.changes.get(row, ()):
+            with np.errstate(all="ignore"):
+                new = np.asarray(change(self._values, value), dtype=value.dtype)
+            # A blank line stays blank: a mistake needs something to be mistaken about.
+            blank = value == "" if row.is_text else np.isnan(value)
+            value = np.where(blank, value, new)
+        return value
+
+    def _settle(self, members: list[Row]) -> None:
+        for _ in range(len(members[0].sheet.axis.labels) + 2):
+            changed = False
+            for row in members:
+                new = self._computed(row)
+                changed |= not _equal(self._values[row], new)
+                self._values[row] = new
+            if not changed:
+                return
