@@ -100,13 +100,18 @@ def _described(context: Any, prefix: str) -> tuple[list[dict[str, Any]], bool]:
 
 
 def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
-    """Open a file, or a new document; type into its first sheet; recalculate (so many times, timed); save; and read everything.
+    """Open a file, or a new document; type into it; recalculate (so many times, timed; 0 is never); save; and read everything.
 
-    What a cell shows, and not only its value, is read where the step asks for it ("shown": sheets and their cells).
+    What a cell shows, and not only its value, is read where the step asks for it ("shown": sheets and their cells); the
+    cells as they are before anything is done, where it says "as_opened".
     """
     desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
     url = Path(step["open"]).as_uri() if step.get("open") else "private:factory/scalc"
     document = desktop.loadComponentFromURL(url, "_blank", 0, (PropertyValue("Hidden", 0, True, 0),))
+    wanted = step.get("sheets", document.Sheets.ElementNames)
+    opened = {name: _cells(document.Sheets.getByName(name), False) for name in wanted} if step.get("as_opened") else {}
+    if step.get("typed") or step.get("copy_rows"):
+        document.enableAutomaticCalculation(False)  # once for all that is typed, below
     first = document.Sheets.getByIndex(0)
     for address, text in step.get("cells", {}).items():
         first.getCellRangeByName(address).setFormula(text)
@@ -115,6 +120,9 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     if step.get("copy_rows"):
         for name in document.Sheets.ElementNames:
             document.Sheets.getByName(name).unprotect("")  # as somebody does by a menu: there is no password
+    for name, cells in step.get("typed", {}).items():  # on sheets as they are, protected
+        for address, value in cells.items():
+            _type(document.Sheets.getByName(name).getCellRangeByName(address), value)
     for block in step.get("copy_rows", ()):
         _copy_rows(document, **block)
     for column in step.get("copy_column", ()):
@@ -124,14 +132,14 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
         start = time.perf_counter()
         document.calculateAll()
         seconds.append(time.perf_counter() - start)
+    document.enableAutomaticCalculation(True)
     for path, kind in step.get("save", {}).items():
         document.storeToURL(Path(path).as_uri(), (PropertyValue("FilterName", 0, kind, 0),))
-    wanted = step.get("sheets", document.Sheets.ElementNames)
     sheets = {name: _cells(document.Sheets.getByName(name), step.get("formulas", False)) for name in wanted}
     shown = {name: _shown(document.Sheets.getByName(name), cells) for name, cells in step.get("shown", {}).items()}
     names = [n for n in document.NamedRanges.ElementNames if n.startswith("HYDRO")]
     document.close(True)
-    return {"sheets": sheets, "seconds": seconds, "names": names, "shown": shown}
+    return {"opened": opened, "sheets": sheets, "seconds": seconds, "names": names, "shown": shown}
 
 
 def _shown(sheet: Any, addresses: list[str]) -> dict[str, str]:
@@ -145,11 +153,14 @@ def _copy_rows(document: Any, sheet: str, first: int, last: int, at: int, typed:
     width = out.getCellRangeByPosition(0, first, 7, last)
     out.copyRange(out.getCellByPosition(0, at).getCellAddress(), width.RangeAddress)
     for offset, value in typed.items():
-        cell = out.getCellByPosition(2, at + int(offset))
-        if isinstance(value, str):
-            cell.setString(value)
-        else:
-            cell.setValue(value)
+        _type(out.getCellByPosition(2, at + int(offset)), value)
+
+
+def _type(cell: Any, value: str | float) -> None:
+    if isinstance(value, str):
+        cell.setString(value)
+    else:
+        cell.setValue(value)
 
 
 def _copy_column(sheet: Any, at: int, heading: str) -> None:

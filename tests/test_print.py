@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 import subprocess
 import zipfile
@@ -18,7 +19,7 @@ from books import FULL, SAMPLES, SYSTEMS, Written
 from hydrocalc.measures import Key, System
 from hydrocalc.named import catalogue
 from hydrocalc.tables import table
-from workbook_builder.paper import LEAST_SCALE, MOST_SCALE
+from workbook_builder.paper import LEAST_SCALE, MOST_SCALE, SMALLEST
 from workbook_builder.plugins.naming import call_name
 from workbook_builder.sheets.inputs import NOTE, VALUE
 
@@ -230,7 +231,7 @@ def test_each_sheet_keeps_its_headings_in_sight_and_on_paper(sample: Path, syste
 @pytest.mark.office
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_pages(system: System, tmp_path: Path) -> None:
-    """In LibreOffice: the summary on one page, the charts four to a page, and no number too wide for its cell."""
+    """In LibreOffice: the summary on one page, the charts four to a page, no number too wide for its cell, and no type too small."""
     book = books.written(FULL, system)
     profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
     command = [str(engines.soffice()), "--headless", profile, "--convert-to", "pdf", "--outdir", str(tmp_path), str(book.path)]
@@ -246,3 +247,31 @@ def test_pages(system: System, tmp_path: Path) -> None:
     charts = 4 + 2 * len(book.built.job.runs)
     assert heads.count("Charts") == -(-charts // 4)
     assert "###" not in text
+    sizes = type_sizes(pdf)
+    assert len(sizes) >= len(pages)
+    assert [f"page {n}: {size:.2f} points" for n, size in enumerate(sizes, 1) if size < SMALLEST - ROUNDED] == []
+
+
+ROUNDED = 0.05  # points: a scale is a whole number of per cent
+
+
+def type_sizes(pdf: Path) -> list[float]:
+    """The smallest type of each page in points, of the words that stand upright.
+
+    A word's box is higher than its type by a factor of the font, which the last page tells: Scratch has one line, of ten
+    points, at its own size.
+    """
+    text = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], check=True, capture_output=True, text=True).stdout
+    word = re.compile(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">(.*?)</word>')
+    pages = []
+    for page in text.split("<page ")[1:]:
+        boxes = [
+            (float(right) - float(left), float(low) - float(high), html.unescape(w)) for left, high, right, low, w in word.findall(page)
+        ]
+        pages.append([height for width, height, w in boxes if len(w) > 2 and width > NARROWEST * len(w) * height])
+    factor = pages[-1][0] / 10
+    assert 1.2 < factor < 1.4, "Liberation Sans"
+    return [min(heights) / factor for heights in pages if heights]
+
+
+NARROWEST = 0.25  # width of a letter over the height of its box, in a word that is not turned
