@@ -14,7 +14,6 @@ from audit_cases import JOBS
 
 from workbook_builder.audit import naming, tolerances
 from workbook_builder.audit.claims import Checked, check_claims
-from workbook_builder.audit.report import WIDTH
 from workbook_builder.build import Built, build
 from workbook_builder.cli import main
 from workbook_builder.job import job_from_rows, read_job
@@ -22,7 +21,7 @@ from workbook_builder.rows import InputError, Row
 
 ROOT = Path(__file__).parent.parent
 QUOTE = ROOT / "samples" / "quotes" / "quarry.csv"
-LINES_OF_A_PAGE = 60
+LINES_OF_A_PAGE, PAGE_WIDTH = 60, 100
 
 
 def check(job: list[tuple[str, str, str, str]], *claims: tuple[str, ...]) -> list[Checked]:
@@ -188,11 +187,13 @@ def test_a_claim_alone_is_answered() -> None:
 def test_the_quote_of_six_numbers(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["audit", str(QUOTE)]) == 1
     printed = capsys.readouterr().out
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert f"    workbook-builder audit samples/quotes/quarry.csv\n\n```text\n{printed}```\n" in readme
     assert "4 of 6 claims hold, 2 do not" in printed
     assert "the nominal size taken as the inside diameter" in printed
     assert "catalogue output taken at cooler water" in printed
     assert len(printed.splitlines()) <= LINES_OF_A_PAGE
-    assert all(len(line) <= WIDTH + 20 for line in printed.splitlines())
+    assert all(len(line) <= PAGE_WIDTH for line in printed.splitlines())
 
 
 def test_for_machines(capsys: pytest.CaptureFixture[str]) -> None:

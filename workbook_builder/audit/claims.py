@@ -147,8 +147,10 @@ def _understood(built: Built, names: Names, claim: Claim, book: TheirBook | None
         number = None
     own = kind.unit(built.book.system)
     text = value if isinstance(value, str) else repr(float(value)).removesuffix(".0")
+    if evidence is not None:  # what a formula gives is not rounded as it stands there
+        text = evidence.typed
     try:
-        tolerance = tolerance_of(claim, kind, unit, own, text if evidence is None else "")
+        tolerance = tolerance_of(claim, kind, unit, own, text)
     except ToleranceError as error:
         raise _ClaimError(str(error)) from None
     claimed = None if number is None else float(own.from_coherent(unit.to_coherent(number)))

@@ -33,20 +33,23 @@ class Evidence:
     formula: str = ""
     constants: list[str] | None = None  # typed numbers in the formula; None where it was not taken apart
     remarks: list[str] = field(default_factory=list)
+    typed: str = ""  # a typed number as it stands there
+    is_there: bool = True
 
     @property
     def words(self) -> str:
+        if not self.is_there:
+            return f"{self.address}: {'; '.join(self.remarks)}"
         if self.formula:
-            shown = self.formula if len(self.formula) <= LONGEST_SHOWN else self.formula[: LONGEST_SHOWN - 1] + "…"
-            kind = f"a formula, {shown}, {self._typed}"
+            kind = f"a formula, {_shortened(self.formula)}, {self._constants}"
         elif isinstance(self.value, float):
             kind = "a typed number"
         else:
-            kind = "empty" if self.value is None else "a text"
+            kind = "empty" if self.value is None else f"a text, {_shortened(repr(self.value))}"
         return "; ".join([f"{self.address} is {kind}", *self.remarks])
 
     @property
-    def _typed(self) -> str:
+    def _constants(self) -> str:
         if len(self.formula) > LONGEST_FORMULA:
             return "longer than a spreadsheet takes and not looked into"
         if self.constants is None:
@@ -84,17 +87,17 @@ class TheirBook:
             if seen > MOST_CELLS:
                 found.append(f"only the first {MOST_CELLS:,} cells were surveyed")
                 break
-        for what, cells in (("error value", errors), ("number stored as text", texts)):
+        for what, rest, cells in (("error value", "", errors), ("number", " stored as text", texts)):
             if cells:
                 more = f" and {len(cells) - 3} more" if len(cells) > 3 else ""
-                found.append(f"{len(cells)} {what}{'s' if len(cells) > 1 and what[-1] != 't' else ''}: {', '.join(cells[:3])}{more}")
+                found.append(f"{len(cells)} {what}{'s' if len(cells) > 1 else ''}{rest}: {', '.join(cells[:3])}{more}")
         return found
 
     def cell(self, reference: str) -> Evidence:
         """What stands in the cell that a claim cites."""
         match = CELL_ADDRESS.fullmatch(reference)
         if match is None:
-            evidence = Evidence(reference.removeprefix("="))
+            evidence = Evidence(reference.removeprefix("="), is_there=False)
             evidence.remarks.append("not the address of a cell; write =Sheet!C14")
             return evidence
         name = (match["quoted"] or match["sheet"]).replace("''", "'").strip()
@@ -102,6 +105,7 @@ class TheirBook:
         evidence = Evidence(f"{name}!{address}")
         sheet = next((s for s in self.formulas.worksheets if s.title.casefold() == name.casefold()), None)
         if sheet is None:
+            evidence.is_there = False
             evidence.remarks.append(f"there is no sheet {name!r} in {self.path.name}")
             return evidence
         self._read(evidence, sheet, address)
@@ -121,6 +125,8 @@ class TheirBook:
                 evidence.remarks.append("the file holds no value for it; open and save it in an office program first")
             if "[" in evidence.formula:
                 evidence.remarks.append("it reads another file, which was not opened")
+        if not formula and isinstance(value, int | float | str):
+            evidence.typed = str(value).removesuffix(".0").strip()
         if isinstance(value, bool):
             evidence.value = "TRUE" if value else "FALSE"
         elif isinstance(value, int | float):
@@ -162,6 +168,10 @@ class TheirBook:
         text = re.sub(r'"[^"]*"', '""', formula[:LONGEST_FORMULA])
         found = re.findall(r"(?:('(?:[^']|'')+'|[\w.]+)!)?\$?([A-Z]{1,3})\$?(\d+)(?![\w(])", text)
         return [(sheet.strip("'").replace("''", "'") or title, f"{column}{row}") for sheet, column, row in found]
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
 
 
 def _formula(cell: Any) -> str:

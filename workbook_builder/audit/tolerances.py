@@ -84,9 +84,9 @@ def tolerance_of(claim: Claim, kind: Measure | Key | None, unit: Unit | None, sy
 
 
 def half_digit(text: str) -> float:
-    """Half of the last digit of a number as it was written: 0.05 for 8.5."""
+    """Half of the last digit of a number as it was written: 0.05 for 8.5; nothing for what was not written."""
     match = re.fullmatch(r"[+-]?(\d*)(?:\.(\d*))?(?:[eE]([+-]?\d+))?", text.strip().replace("−", "-"))
-    if match is None:
+    if match is None or not (match.group(1) or match.group(2)):
         return 0.0
     return float(0.5 * 10.0 ** (int(match.group(3) or 0) - len(match.group(2) or "")))
 
