@@ -213,6 +213,9 @@ def test_the_sheet_recalculates_to_the_same_verdicts(tmp_path: Path, system: str
     verdicts = [stored["Audit", f"J{row}"] for row in range(5, 11)]
     assert verdicts == ["holds", "holds", "does not hold", "does not hold", "holds", "holds"]
     assert engines.compare(stored, engines.ironcalc_values(target)) == []
+    sheet = openpyxl.load_workbook(target)["Audit"]
+    assert "\n" not in sheet["K8"].value and len(sheet["K8"].value) > 50  # longer than its column: the row is two lines high
+    assert sheet.row_dimensions[8].height >= 2 * 12 > sheet.row_dimensions[5].height
 
 
 def test_what_if_works_on_the_sheet(tmp_path: Path) -> None:

@@ -288,6 +288,16 @@ def test_other_inputs_are_no_edit(tmp_path: Path) -> None:
     assert "no values for its" in unstored
 
 
+def test_another_name_of_a_run_is_no_edit(tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(original())
+    for key in ("run cottage|name", "load cottage|run"):
+        book["Inputs"][f"C{input_row(key)}"].value = "yard"
+    book.save(tmp_path / "b.xlsx")
+    found = compare(tmp_path / "b.xlsx")
+    assert found.found == []
+    assert "labels still say 'cottage' for what is called 'yard' on Inputs now" in found.remarks
+
+
 # -- stored values
 
 

@@ -99,6 +99,7 @@ class _Comparison:
         self.layout = Layout(built, fresh, theirs, self.result)
         self.touched: set[Place] = set()
         self.tables: set[str] = set()
+        self.called = self._called()
         self.left_behind = 0  # formulas whose references did not follow rows that were moved
 
     def edits(self) -> Edits:
@@ -131,6 +132,27 @@ class _Comparison:
             for sheet in places:
                 self.fresh.sheets[sheet][TITLE_CELL] = Cell(value=most)
 
+    def _called(self) -> dict[str, str]:
+        """What the typed labels still call a run, a load or a fuel that was given another name on Inputs."""
+        found: dict[str, str] = {}
+        job = self.built.job
+        for name in (*job.runs, *job.loads, *job.fuels):
+            sheets = {r.sheet.name for r in self.built.book.order if name in r.label}
+            votes: Counter[str] = Counter()
+            for sheet in sheets.intersection(self.layout.there()):
+                theirs = self.layout.cells(sheet)
+                for (row, column), ours in self.fresh.sheets[sheet].items():
+                    if isinstance(ours.value, str) and not ours.formula and name in ours.value:
+                        before, _, after = ours.value.partition(name)
+                        their = theirs.get((self.layout.row(sheet, row) or 0, column), Cell()).value
+                        match = re.fullmatch(f"{re.escape(before)}(.+){re.escape(after)}", str(their or ""))
+                        votes[match[1] if match else name] += 1
+            most = votes.most_common(1)[0][0] if votes else name
+            if most != name:
+                found[name] = most
+                self.result.remarks.append(f"labels still say {most!r} for what is called {name!r} on Inputs now")
+        return found
+
     # -- cells
 
     def _cells(self, sheet: str) -> None:
@@ -160,6 +182,8 @@ class _Comparison:
         if ours.is_empty:
             return None if their.is_empty else ("cell added", f"holds {shown_cell(their)}, where the book has nothing")
         if not their.formula and same_value(ours.value, their.value, SAME):
+            return None
+        if isinstance(ours.value, str) and any(ours.value.replace(new, old) == their.value for new, old in self.called.items()):
             return None
         kind = "number altered" if isinstance(ours.value, float) else "text altered"
         if sheet == "Tables" and isinstance(ours.value, float):
