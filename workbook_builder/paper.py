@@ -66,6 +66,12 @@ def paper_height(*, landscape: bool) -> float:
     return (WIDE if landscape else HIGH) - (TOP + BOTTOM) * POINT
 
 
+def width_left(widths: Sequence[float]) -> float:
+    """How many characters wide one more column of a sizing sheet may be that is printed at the largest scale."""
+    left = paper_width(landscape=True) / (MOST_SCALE / 100) - sum(map(points, widths))
+    return int((left / 0.75 - 5) / DIGIT)
+
+
 def scale_to(widths: Sequence[float], *, landscape: bool) -> int:
     """The scale in per cent at which columns fill a page's width, and no more than their own size."""
     return min(100, int(100 * paper_width(landscape=landscape) / sum(map(points, widths))))
@@ -77,7 +83,7 @@ def table_scale(widths: Sequence[float]) -> int | None:
     Columns that would be too small on one page go over several at the smallest scale, which takes the fewest.
     """
     fitting = scale_to(widths, landscape=True)
-    return LEAST_SCALE if fitting < LEAST_SCALE else MOST_SCALE if fitting > MOST_SCALE else None
+    return LEAST_SCALE if fitting < LEAST_SCALE else MOST_SCALE if fitting > MOST_SCALE + 2 else None
 
 
 def breaks(blocks: Sequence[tuple[int, float]], scale: int, *, landscape: bool, repeated: float) -> list[int]:

@@ -17,7 +17,7 @@ import numpy as np
 import xlsxwriter
 import xlsxwriter.worksheet
 
-from .paper import LETTER, page, table_scale
+from .paper import LETTER, page, table_scale, width_left
 from .printing import COLUMN
 from .sheet_rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
 from .worksheet import Book, Sheet
@@ -28,8 +28,9 @@ SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C
 FONT, SIZE, ROW_PIXELS = "Arial", 10, 17
 # Characters wide; the last value stands for every column of runs, loads or the like.
 LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 42, 26, 40
-# Characters in a line of the column of labels and of that of the words, in small type, and points to a line.
-LABEL_A_LINE, LABEL_LINE, WORDS_A_LINE, WORDS_LINE = 39, 12.75, 56, 10
+MOST_WORDS = 100  # where few columns leave room for them
+# Characters in a line of the columns of labels and of texts, and of small type for each that the column of words is wide; points to a line.
+LABEL_A_LINE, TEXT_A_LINE, LINE, WORDS_A_WIDTH, WORDS_LINE = 39, 12, 12.75, 1.33, 10
 FORMATS = {
     "general": "#,##0.00;-#,##0.00;0",
     "whole": "#,##0",
@@ -172,7 +173,7 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
         if isinstance(item, Heading):
             _heading(writer, out, number - 1, item, spacer)
         else:
-            _row(writer, out, number - 1, item, values[item], spacer)
+            _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
     # Function and source stay on the screen; on paper they are on Sources.
     last = sheet.items[-1][0] if sheet.items else HEADING_ROW
     out.print_area(0, 0, last - 1, spacer + 1)
@@ -181,8 +182,9 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
 
 
 def _widths(count: int) -> list[float]:
-    """Of all columns, in characters; the last two stay on the screen."""
-    return [LABEL, UNIT, *[ONLY_VALUE if count == 1 else VALUE] * count, GAP, WORDS, FUNCTION, SOURCE]
+    """Of all columns, in characters; the words take what the others leave of a page, and the last two stay on the screen."""
+    before = [LABEL, UNIT, *[ONLY_VALUE if count == 1 else VALUE] * count, GAP]
+    return [*before, min(max(WORDS, width_left(before)), MOST_WORDS), FUNCTION, SOURCE]
 
 
 def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> None:
@@ -191,13 +193,13 @@ def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> 
     out.write_string(row, 0, item.text, writer.format(bold=True, font_color=SLATE, bottom=1, bottom_color=SLATE))
 
 
-def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int) -> None:
+def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int, words_a_line: int) -> None:
     quiet = {"font_color": GREY, "font_size": 8}
     label_format = writer.format(text_wrap=True, **({"indent": 1, "font_color": GREY} if item.depth else {}))
     out.write_string(row, 0, item.label, label_format)
     out.write_string(row, 1, item.unit, writer.format(font_color=GREY))
     if item.is_text:
-        cell = writer.format(align="right", text_wrap=item.remark)
+        cell = writer.format(align="right", text_wrap=True)
     else:
         shown = number_format(values) if item.shows == "general" else FORMATS[item.shows]
         cell = writer.format(num_format=shown, align="right", **({"font_color": GREY} if item.depth else {}))
@@ -213,9 +215,13 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
     out.write_blank(row, spacer, None, writer.format(bg_color=PALE))
     for offset, text in enumerate((item.words, item.function, item.source)):
         out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet, text_wrap=offset == 0))
-    labels = len(textwrap.wrap(item.label, LABEL_A_LINE - 2 * bool(item.depth)))
-    lines = len(textwrap.wrap(item.words, WORDS_A_LINE))
-    height = max(LABEL_LINE * labels, WORDS_LINE * lines + 2) if labels > 1 or lines > 1 else None
+    texts = [
+        (item.label, LABEL_A_LINE - 2 * bool(item.depth)),
+        *((str(v), TEXT_A_LINE) for v in values if item.is_text and not item.remark),
+    ]
+    lines = max(len(textwrap.wrap(text, width)) for text, width in texts)
+    words = len(textwrap.wrap(item.words, words_a_line))
+    height = max(LINE * lines, WORDS_LINE * words + 2) if lines > 1 or words > 1 else None
     options = {"level": 1} if item.depth else {}
     if height or options:
         out.set_row(row, height, None, options)

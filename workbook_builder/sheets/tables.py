@@ -59,13 +59,12 @@ def write_tables(writer: Writer, system: System, symbol: Any) -> None:
         after = _write_table(writer, out, table(name), row, system, symbol)
         blocks.append((row, (after - row) * LINE))
         row = after
-    lists = row
+    end = row  # of what is printed
     for name, choices in choice_lists().items():
         row = _write_choices(writer, out, name, choices, row)
-    blocks.append((lists, (row - lists) * LINE))
     out.freeze_panes(1, 1)
     scale = scale_to(widths, landscape=True)
-    out.print_area(0, 0, row - 1, len(widths) - 1)
+    out.print_area(0, 0, end - 1, len(widths) - 1)
     out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=TITLE_POINTS))
     page(writer, out, repeat=1, scale=scale)
 
@@ -121,14 +120,16 @@ def _write_table(writer: Writer, out: Any, source: Table, row: int, system: Syst
     quiet, small = writer.format(font_color=GREY, font_size=9), writer.format(font_size=9, indent=1)
     out.write_string(row, 0, source.name.replace("_", " "), writer.format(bold=True, font_color=SLATE))
     head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", font_size=9)
-    titles = ["key", *(column.replace("_", " ") for column in source.order)]
+    titles = ["key", *(column.replace("_", " ").replace("temperature", "temp.") for column in source.order)]
     first, last = row + 4, row + 3 + source.rows
     for index in (row, *range(row + 2, last)):
         out.set_row(index, LINE)
     out.set_row(row + 1, HEAD_LINE * max(len(textwrap.wrap(t, int(NUMBER_WIDTH))) for t in titles[2:]) + 2)
+    text_head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", indent=1, font_size=9)
     number_head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", align="right", font_size=9)
     for place, title in enumerate(titles):
-        out.write_string(row + 1, place, title, number_head if place and source.order[place - 1] in source.columns else head)
+        above = head if not place else number_head if source.order[place - 1] in source.columns else text_head
+        out.write_string(row + 1, place, title, above)
     _name(writer, key_name(source.name), 0, first, last)
     for index in range(source.rows):
         out.write_string(first + index - 1, 0, "|".join(source.texts(k)[index] for k in source.keys), quiet)
@@ -178,14 +179,14 @@ def write_sources(writer: Writer, book: Book, functions: dict[str, Named[Any]]) 
     titles = (("function", 27), ("what it gives", 30), ("formula in words", 48), ("accuracy", 34), ("source", 48))
     for column, (title, width) in enumerate(titles):
         out.set_column(column, column, width)
-        out.write_string(2, column, title, head)
+        out.write_string(2, column, f" {title}" if column else title, head)
     used = dict.fromkeys(row.function for row in book.order if row.function)
-    wrap = writer.format(text_wrap=True, valign="top", font_size=9)
+    first, wrap = (writer.format(text_wrap=True, valign="top", font_size=9, indent=indent) for indent in (0, 1))
     for index, name in enumerate(used):
         function = functions[name]
         cells = (name, function.title, book.words(function), function.accuracy, function.source)
         for column, text in enumerate(cells):
-            out.write_string(3 + index, column, text, wrap)
+            out.write_string(3 + index, column, text, wrap if column else first)
         # Not left to the program: some show rows that nobody has touched at one line's height.
         lines = max(math.ceil(len(text) / width) for text, (_, width) in zip(cells, titles, strict=True))
         out.set_row(3 + index, SOURCE_LINE * max(lines, 1) + 2)
