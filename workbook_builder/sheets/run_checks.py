@@ -18,6 +18,16 @@ def judge_runs(wanted: Requirements) -> None:
     sheet = making.book.sheet("RunChecks", making.runs, "Checks of each run")
     pumps, pipes, lines, returns = making.pumps, making.pipes, making.ground, making.returns
     limit = making.job
+    groups = sheet.take("Places where its loads begin", SumWhere(making.needs.begins, making.needs.run, sheet.names), shows="whole")
+    wanted.add(
+        sheet,
+        "heat",
+        "Loads of a run stand together",
+        "the columns of its loads next to one another, in the order in which the water meets them",
+        groups,
+        None,
+        lambda x: np.where(x > 1, FAIL, PASS),
+    )
     wanted.add(
         sheet,
         "runs",
@@ -141,14 +151,4 @@ def judge_runs(wanted: Requirements) -> None:
         highest,
         SameColumn(allowed),
         lambda x, w: np.where(x > w, FAIL, PASS),
-    )
-    groups = sheet.take("Places where its loads begin", SumWhere(making.needs.begins, making.needs.run, sheet.names), shows="whole")
-    wanted.add(
-        sheet,
-        "heat",
-        "Loads of a run stand together",
-        "the columns of its loads next to one another, in the order in which the water meets them",
-        groups,
-        None,
-        lambda x: np.where(x > 1, FAIL, PASS),
     )
