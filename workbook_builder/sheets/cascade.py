@@ -26,7 +26,7 @@ from .common import Making
 from .takers import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water, coil_rate
 
 BOUNDLESS = 1e12  # W/K
-LEAST_CHANGE = 1e-6  # K
+LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
 
 
@@ -107,15 +107,20 @@ def _arriving(making: Making) -> Reached:
     two = reached(making, sheet, making.pipes.supply, back.drop, ", try 2")
     sheet.heading("Where it ends")
     step, last = (
-        sheet.calc(f"Change by try {n}", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, before, after)
+        sheet.calc(
+            f"Change by try {n}",
+            TEMPERATURE_DIFFERENCE,
+            lambda a, b: np.floor((b - a) / LEAST_CHANGE + 0.5) * LEAST_CHANGE,
+            before,
+            after,
+            words="what arrives now less what arrived before, to a hundred-thousandth of a kelvin",
+        )
         for n, before, after in ((1, lines.arrival, one.arrival), (2, one.arrival, two.arrival))
     )
     ratio = sheet.calc(
         "One change over the one before",
         RATIO,
-        lambda a, b: np.where(
-            np.abs(a) > LEAST_CHANGE, np.minimum(np.maximum(b / np.where(np.abs(a) > LEAST_CHANGE, a, 1.0), -MOST_RATIO), MOST_RATIO), 0.0
-        ),
+        lambda a, b: np.where(a == 0, 0.0, np.minimum(np.maximum(b / np.where(a == 0, 1.0, a), -MOST_RATIO), MOST_RATIO)),
         step,
         last,
     )

@@ -15,6 +15,7 @@ from .common import Making
 from .takers import LEAST
 
 LEAST_EXCESS = 1e-6  # K
+LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
 
 def make_returns(making: Making) -> None:
@@ -63,7 +64,7 @@ def make_returns(making: Making) -> None:
     rows.followed = sheet.calc(
         "Supply followed to the far end, less what arrives",
         TEMPERATURE_DIFFERENCE,
-        lambda a, b, g, h, w, y, t: g + (h * (a - g) - (w + y) * (a - g) + y * (b - g)) - t,
+        lambda a, b, g, h, w, y, t: np.floor((g + (h - w - y) * (a - g) + y * (b - g) - t) / LEAST_DIFFERENCE + 0.5) * LEAST_DIFFERENCE,
         rows.inlet,
         rows.near,
         lines.temperature,
