@@ -54,6 +54,7 @@ READING_ORDER = (
     "Arrivals",
     "Arriving1",
     "Arriving2",
+    "SettlingRuns",
     "Settling1",
     "Settling2",
     "Settling3",

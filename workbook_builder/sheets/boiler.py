@@ -242,7 +242,8 @@ def make_settling(making: Making) -> None:
     """The sheets Settling and Settled: where the water comes to rest when the needs exceed the output."""
     rows, lines = making.boiler, making.ground
     sheet = rows.sheet
-    along = making.book.sheets["Arrivals"]
+    # A sheet of its own, after Returns: two sheets that read each other's columns cannot both be lengthened by hand.
+    along = making.book.sheet("SettlingRuns", making.runs, "Settling runs: the supply of each line at each try")
     on = making.job("boiler", "fan on at")
     sheet.heading("Where the water settles")
     coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
@@ -274,7 +275,7 @@ def make_settling(making: Making) -> None:
 
 def _narrowed(making: Making, cases: _Cases, ends: _Ends, short: Row, step: int) -> _Ends:
     """The water half way between the ends, and the end on whose side it lies moved there."""
-    rows, along = making.boiler, making.book.sheets["Arrivals"]
+    rows, along = making.boiler, making.book.sheets["SettlingRuns"]
     sheet = rows.sheet
     water = sheet.calc(
         f"Water, try {step}",
@@ -330,7 +331,7 @@ def _met(sheet: Sheet, ends: _Ends, on: Reference, short: Row) -> Row:
 
 def _settled(making: Making, cases: _Cases, ends: _Ends) -> Case:
     """The loads at the settled water; where the output is enough, the water arrives as on the Cascade."""
-    rows, along = making.boiler, making.book.sheets["Arrivals"]
+    rows, along = making.boiler, making.book.sheets["SettlingRuns"]
     along.heading("Settled")
     drop = along.calc(
         "Drop, settled",
