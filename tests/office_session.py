@@ -125,6 +125,9 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
             _type(document.Sheets.getByName(name).getCellRangeByName(address), value)
     for block in step.get("copy_rows", ()):
         _copy_rows(document, **block)
+    # The room first, on every sheet: a column that is put in later would push what a copy refers to.
+    for column in step.get("copy_column", ()):
+        document.Sheets.getByName(column["sheet"]).Columns.insertByIndex(column["at"], 1)
     for column in step.get("copy_column", ()):
         _copy_column(document.Sheets.getByName(column["sheet"]), column["at"], column["heading"])
     seconds = []
@@ -164,8 +167,7 @@ def _type(cell: Any, value: str | float) -> None:
 
 
 def _copy_column(sheet: Any, at: int, heading: str) -> None:
-    """Insert a copy of the column to the left before a column, and give it a heading; columns are counted from 0."""
-    sheet.Columns.insertByIndex(at, 1)
+    """Fill a column with a copy of the one to its left, and give it a heading; columns are counted from 0."""
     cursor = sheet.createCursor()
     cursor.gotoEndOfUsedArea(False)
     source = sheet.getCellRangeByPosition(at - 1, 0, at - 1, cursor.RangeAddress.EndRow)
