@@ -126,6 +126,14 @@ BROKEN: tuple[Broken, ...] = (
         Broken(f"decimal_comma_in_{name}", _uncertain(cells), ((8, "run yard, length", "8 cells where the headings are 7"),))
         for name, cells in (("low", "80,5,95"), ("low_alone", "8,9,"), ("high", "80,95,5"), ("high_alone", ",95,5"))
     ),
+    Broken("range_above_value", _uncertain("89,95"), ((8, "run yard, length", "low, 89, is above the value, 88"),)),
+    Broken("range_below_value", _uncertain(",87"), ((8, "run yard, length", "the value, 88, is above high, 87"),)),
+    Broken("range_upside_down", _uncertain("95,80"), ((8, "run yard, length", "low, 95, is above high, 80"),)),
+    Broken(
+        "range_without_value",
+        _uncertain("80,95") + b"run yard,depth,,ft,,3,4\n",
+        ((15, "run yard, depth", "type the most likely one"),),
+    ),
     Broken("semicolons_below", SOUND.replace("88,ft,", "88;ft;").encode(), ((8, "run yard, length", "is not a number"),)),
     *(
         _with(f"thousands_{n}", "39000", f'"{text}"', (13, "load cottage, design loss", f"without a mark: {plain}"))

@@ -49,15 +49,21 @@ def endless(*_: object, **__: object) -> Any:
         return None
 
 
+def busy(*_: object, **__: object) -> Any:
+    while True:
+        pass
+
+
 def warned(*_: object, **__: object) -> Any:
     warnings.warn("planted", UserWarning, stacklevel=1)
 
 
-@pytest.mark.parametrize("fault", [broken, endless, warned])
+@pytest.mark.parametrize("fault", [broken, endless, busy, warned])
 def test_a_planted_fault_is_seen(fault: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     table = tmp_path / "table.csv"
     table.write_text(fuzz.SOUND, encoding="utf-8")
     monkeypatch.setattr(fuzz, "SECONDS", 0.3)
+    monkeypatch.setattr(fuzz, "WAITING", 2)
     monkeypatch.setattr("workbook_builder.job.read_job", fault)
     monkeypatch.setattr(fuzz, "read_job", fault)
     for arguments in (("fill", str(table), "-o", str(tmp_path / "book.xlsx")), ("audit", str(table))):

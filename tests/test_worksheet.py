@@ -316,6 +316,7 @@ def test_water_that_never_comes_to_rest_is_an_error(small: Small) -> None:
     sheet = small.sheet("Restless", "a", "b")
     counter = itertools.count()
     row = Row(sheet, 9, "Restless", RATIO, compute=lambda _: np.full(2, float(next(counter))))
+    row.uses = (row,)  # as it does by what stands to its left
     with pytest.raises(BuildError, match="Restless: the water does not come to rest"):
         small.book.settle([row])
 

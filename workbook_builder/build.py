@@ -97,8 +97,9 @@ def build(job: Job, system: System = "us") -> Built:
 
 def _in_the_waters_order(job: Job) -> tuple[str, ...]:
     """Run by run: a station takes over the water of the column to its left, so the loads of a run stand together."""
-    placed = [load for run in job.runs for load in job.loads_on(run)]
-    return (*placed, *(load for load in job.loads if load not in placed))  # in a blank book no load has its run yet
+    place = {run: n for n, run in enumerate(job.runs)}
+    # In a blank book no load has its run yet.
+    return tuple(sorted(job.loads, key=lambda load: place.get(str(job.value(f"load {load}", "run")), len(place))))
 
 
 def _makers() -> tuple[Callable[[Making], None], ...]:

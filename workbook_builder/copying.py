@@ -37,24 +37,26 @@ def copy_sheet(original: Sheet, name: str, title: str, instead: Mapping[Row, Row
     copies: dict[Row, Row] = {**instead, original.names: made.names}
     exchange = _exchanged({text(old, original): text(new, made) for old, new in instead.items() for text in (Row.text, Row.span)})
     groups = {id(row): group for group in book.groups for row in group if row.sheet is original}
-    waiting: list[Row] = []
+    waiting: list[tuple[Row, Row]] = []
     for number, item in original.items:
         if isinstance(item, Heading):
             made.items.append((number, item))
             continue
         row = dataclasses.replace(item, sheet=made, formula=exchange(item.formula), compute=_seeing(item, copies))
         copies[item] = row
-        rows, keys = book.reads(item)
-        book.read_by(row, [copies.get(r, r) for r in rows], keys)
         made.items.append((number, row))
         book.order.append(row)
         group = groups.get(id(item))
-        if group is None:
-            book.work_out(row)
-            continue
-        waiting.append(row)
-        if item is group[-1]:
-            book.settle(waiting)
+        waiting.append((item, row))
+        if group is None or item is group[-1]:
+            # All of a chain first: its rows read rows further down, in the column to the left.
+            for old, new in waiting:
+                rows, keys = book.reads(old)
+                book.read_by(new, [copies.get(r, r) for r in rows], keys)
+            if group is None:
+                book.work_out(row)
+            else:
+                book.settle([new for _, new in waiting])
             waiting = []
     made.next_row = original.next_row
     return made, copies

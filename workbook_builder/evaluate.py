@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -143,20 +143,25 @@ def _lookup(node: Lookup) -> Step:
     source = table(node.table)
     column = trade_values(source.columns[node.column], node.system)
     keys = [_step(k) for k in node.keys]
-    return lambda values: _by_key(keys, values, lambda *key: column[source.row(*key)])
+    return lambda values: by_key([k(values) for k in keys], lambda *key: column[source.row(*key)])
 
 
-def _by_key(keys: list[Step], values: Values, pick: Callable[..., float | None]) -> Any:
-    """The picked value for each column's keys; a blank or unknown key gives NaN, as a blank cell would."""
-    spread = np.broadcast_arrays(*(np.asarray(k(values), dtype=object) for k in keys))
-    out = np.full(spread[0].shape, np.nan)
-    for index in np.ndindex(spread[0].shape):
+def by_key(keys: Sequence[Any], pick: Callable[..., Any], blank: Any = np.nan) -> Any:
+    """What is picked for each column's keys; a blank or unknown key, or one without a figure, gives ``blank``, as a cell would.
+
+    Each combination is looked up once: over thousands of samples there are still only a few.
+    """
+    spread = np.broadcast_arrays(*(np.asarray(k, dtype=object) for k in keys))
+    wanted = list(zip(*(s.ravel().tolist() for s in spread), strict=True))
+    found = {}
+    for key in dict.fromkeys(wanted):
         try:
-            value = pick(*(s[index] for s in spread))
+            value = pick(*key)
         except KeyError:
-            continue
-        out[index] = np.nan if value is None else value
-    return out[()] if out.ndim == 0 else out
+            value = None
+        found[key] = blank if value is None else value
+    out = np.array([found[key] for key in wanted], dtype=object if isinstance(blank, str) else np.float64)
+    return out.reshape(spread[0].shape)[()]
 
 
 def _table_sum(node: TableSum) -> Step:
@@ -165,10 +170,10 @@ def _table_sum(node: TableSum) -> Step:
     columns = [(source.columns[name].values, float(i), float(j)) for name, (i, j) in zip(node.columns, node.powers, strict=True)]
 
     def worked(values: Values) -> Any:
-        at_x, at_y = x(values), y(values)
+        at_x, at_y, at_keys = x(values), y(values), [k(values) for k in keys]
         total: Any = np.float64(0.0)
         for column, i, j in columns:
-            coefficient = _by_key(keys, values, lambda *key, column=column: column[source.row(*key)])
+            coefficient = by_key(at_keys, lambda *key, column=column: column[source.row(*key)])
             total = total + coefficient * np.power(at_x, i) * np.power(at_y, j)
         return total
 

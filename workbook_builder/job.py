@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 
 from hydrocalc.measures import Limits
@@ -207,6 +208,8 @@ class _Reader:
             self._claim(row)
             return
         if isinstance(row.value, str) and not row.value:
+            if row.further.keys() & {"low", "high"}:
+                self.problem(row.number, row.part, row.item, "a low or a high is given, but no value; type the most likely one")
             return
         if row.item.casefold() == NAME and row.part.casefold().startswith(tuple(f"{n} " for n in vocabulary.NAMED)):
             return  # the name is in the part already, and by itself it makes no part
@@ -321,8 +324,9 @@ class _Reader:
         try:
             value = self._value(part, item, row.value, row.unit)
             low, high = (self._bound(part, item, row, end) for end in ("low", "high"))
-            if low is not None and high is not None and low > high:
-                raise _RefusedError(f"low, {_shown(row.further['low'])}, is above high, {_shown(row.further['high'])}")
+            first, last = (("low", row.further.get("low", ""), low), ("high", row.further.get("high", ""), high))
+            _in_order([first, last])
+            _in_order([first, ("the value", row.value, value), last])
         except _RefusedError as refused:
             self.problem(row.number, part, item.name, str(refused))
             return
@@ -404,6 +408,14 @@ def typed_number(cell: Cell) -> float:
     if re.match(r"[+-]?[\d.]+\s*\S", text):
         raise _RefusedError(f"{cell!r} is not a number; the unit goes into its own column")
     raise _RefusedError(f"{cell!r} is a text, but a number is wanted")
+
+
+def _in_order(typed: Sequence[tuple[str, Cell, float | str | None]]) -> None:
+    """Refuse where one of these, as it was typed and as it counts, is above the next."""
+    given = [(name, cell, number) for name, cell, number in typed if isinstance(number, float)]
+    for (name, cell, number), (above, other, most) in pairwise(given):
+        if number > most:
+            raise _RefusedError(f"{name}, {_shown(cell)}, is above {above}, {_shown(other)}")
 
 
 def _date(text: str) -> str:

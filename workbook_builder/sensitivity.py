@@ -44,11 +44,12 @@ class Range:
     """A result over all samples, and which inputs drive it."""
 
     label: str
+    short: str
     unit: str
     low: float
     middle: float
     high: float
-    drivers: tuple[tuple[str, float], ...]  # (input, share of the spread that it explains)
+    shares: dict[str, float]  # of the spread, that goes with each input
 
 
 def defaults_that_matter(making: Making) -> list[Effect]:
@@ -107,54 +108,55 @@ def uncertain(making: Making) -> dict[str, tuple[float, float, float]]:
     """The inputs with a range, in the book's units: low, most likely, high."""
     found = {}
     for line in making.inputs.lines:
-        entry = making.inputs.job.entry(line.part, line.item.name)
-        if (entry.low is None and entry.high is None) or not isinstance(line.used, float) or line.item.measure is None:
-            continue
-        unit = line.item.measure.unit(making.book.system)
-        low, high = (line.used if end is None else float(unit.from_coherent(end)) for end in (entry.low, entry.high))
-        found[line.key] = (min(low, line.used), line.used, max(high, line.used))
-    return {key: ends for key, ends in found.items() if ends[2] > ends[0]}
+        if isinstance(line.used, float):
+            low, high = (line.used if end is None else end for end in (line.low, line.high))
+            if high > low:
+                found[line.key] = low, line.used, high
+    return found
 
 
 def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
-    """The main results over samples of the uncertain inputs, each drawn from a triangle between its ends."""
+    """The main results over samples of the uncertain inputs, each drawn from a triangle between its ends.
+
+    A result that some samples do not have, such as a payback where nothing is saved, has no range.
+    """
     given = uncertain(making)
     if not given:
         return []
     random = np.random.default_rng(SEED)
     drawn = {key: random.triangular(low, mode, high, samples) for key, (low, mode, high) in given.items()}
+    ranks = {key: _ranks(sample) for key, sample in drawn.items()}
     results = main_results(making)
-    values = making.book.worked_with(dict(drawn), [row for _, row in results])
+    values = making.book.worked_with(dict(drawn), [row for *_, row in results])
     found = []
-    for label, row in results:
+    for label, short, row in results:
         outcome = np.broadcast_to(values[row][..., 0], (samples,))
         if not np.isfinite(outcome).all():
             continue
         low, middle, high = (float(v) for v in np.percentile(outcome, PERCENTILES))
-        found.append(Range(label, row.unit, low, middle, high, _drivers(drawn, outcome)))
+        found.append(Range(label, short, row.unit, low, middle, high, _shares(ranks, outcome)))
     return found
 
 
-def main_results(making: Making) -> list[tuple[str, Row]]:
-    """The results whose range the Summary shows."""
+def main_results(making: Making) -> list[tuple[str, str, Row]]:
+    """The results whose range the Summary shows, with a short name where it shows what drives them."""
     boiler, cords, money = making.boiler, making.cords, making.money
     return [
-        ("Load of the boiler, design night", boiler.needed),
-        ("Rated output over the load", boiler.margin),
-        ("Hours on a charge, design night", boiler.burn_time),
-        ("Cords a year", cords.cords_year),
-        ("Saving in the first year", money.saving),
-        ("Simple payback", money.payback),
+        ("Wood burnt in a year", "cords", cords.cords_year),
+        ("Load, design night", "load", boiler.needed),
+        ("Rated output over the load", "", boiler.margin),
+        ("Hours on a charge", "", boiler.burn_time),
+        ("Saving in the first year", "saving", money.saving),
+        ("Simple payback", "", money.payback),
     ]
 
 
-def _drivers(drawn: dict[str, Samples], outcome: Samples) -> tuple[tuple[str, float], ...]:
-    """The share of the spread that goes with each input: the square of its rank correlation, largest first."""
+def _shares(ranks: dict[str, Samples], outcome: Samples) -> dict[str, float]:
+    """The share of the spread that goes with each input: the square of its rank correlation."""
     if float(np.ptp(outcome)) == 0:
-        return ()
-    ranks = _ranks(outcome)
-    shares = [(key, float(np.corrcoef(_ranks(sample), ranks)[0, 1]) ** 2) for key, sample in drawn.items()]
-    return tuple(sorted(shares, key=lambda p: (-p[1], p[0]))[:3])
+        return dict.fromkeys(ranks, 0.0)
+    ordered = _ranks(outcome)
+    return {key: float(np.corrcoef(sample, ordered)[0, 1]) ** 2 for key, sample in ranks.items()}
 
 
 def _ranks(values: Samples) -> Samples:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -131,6 +132,7 @@ class Left(Reference):
         return shifted
 
 
+@cache
 def column_letters(index: int) -> str:
     """The letters of a column counted from 0."""
     letters = ""

@@ -44,12 +44,12 @@ class NthOf(Reference):
 
     def value(self, values: Values) -> Any:
         row, labels = np.asarray(values[self.row]), np.asarray(values[self.label]).tolist()
-        index = [self._column(labels, key) for key in np.asarray(values[self.key]).tolist()]
-        picked = row[..., np.array(index)]
-        return np.where(np.array(index) < 0, blank_of(self.row), picked)
+        first = {label: column for column, label in reversed(list(enumerate(labels)))}
+        index = np.array([self._column(labels, first, key) for key in np.asarray(values[self.key]).tolist()])
+        return np.where(index < 0, blank_of(self.row), row[..., index])
 
-    def _column(self, labels: list[str], key: str) -> int:
-        if key == "" or key not in labels:
+    def _column(self, labels: list[str], first: dict[str, int], key: str) -> int:
+        if key == "" or key not in first:
             return -1
-        column = labels.index(key) + self.place
+        column = first[key] + self.place
         return column if column < len(labels) and labels[column] == key else -1

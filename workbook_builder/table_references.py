@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from .worksheet import Sheet
 
 
+def _worked(keys: tuple[Reference | str, ...], values: Values) -> list[Any]:
+    return [key if isinstance(key, str) else key.value(values) for key in keys]
+
+
 @dataclass(frozen=True)
 class TableText(Reference):
     """A text column of a table in the row picked by keys, or the n-th row whose first key is given; blank if none."""
@@ -42,16 +46,11 @@ class TableText(Reference):
     def value(self, values: Values) -> Any:
         from hydrocalc.tables import table
 
+        from .evaluate import by_key
+
         source = table(self.table)
         texts = source.texts(self.column)
-        spread = np.broadcast_arrays(*(np.asarray(k if isinstance(k, str) else k.value(values), dtype=object) for k in self.keys))
-        out = np.full(spread[0].shape, "", dtype=object)
-        for index in np.ndindex(out.shape):
-            try:
-                out[index] = texts[source.row(*(str(s[index]) for s in spread))]
-            except KeyError:
-                continue
-        return out
+        return by_key(_worked(self.keys, values), lambda *key: texts[source.row(*map(str, key))], blank="")
 
 
 @dataclass(frozen=True)
@@ -71,14 +70,13 @@ class SizeByOrder(Reference):
     def value(self, values: Values) -> Any:
         from hydrocalc.tables import table
 
+        from .evaluate import by_key
+
         tubes = table("tubes")
         orders = tubes.columns["order"].values
         places = {(f, o): s for f, s, o in zip(tubes.texts("family"), tubes.texts("size"), orders, strict=True)}
-        families, wanted = np.broadcast_arrays(np.asarray(values[self.family], dtype=object), _numbers(values[self.order]))
-        out = np.full(families.shape, "", dtype=object)
-        for index in np.ndindex(out.shape):
-            out[index] = places.get((str(families[index]), float(wanted[index])), "")
-        return out
+        keys = [values[self.family], _numbers(values[self.order])]
+        return by_key(keys, lambda family, order: places.get((str(family), order)), blank="")
 
 
 @dataclass(frozen=True)
@@ -118,19 +116,11 @@ class TableNumber(Reference):
     def value(self, values: Values) -> Any:
         from hydrocalc.tables import table
 
-        from .evaluate import trade_values
+        from .evaluate import by_key, trade_values
 
         source = table(self.table)
         numbers = trade_values(source.columns[self.column], self.system)
-        spread = np.broadcast_arrays(*(np.asarray(k if isinstance(k, str) else k.value(values), dtype=object) for k in self.keys))
-        out = np.full(spread[0].shape, np.nan)
-        for index in np.ndindex(out.shape):
-            try:
-                number = numbers[source.row(*(str(s[index]) for s in spread))]
-            except KeyError:
-                continue
-            out[index] = np.nan if number is None else number
-        return out
+        return by_key(_worked(self.keys, values), lambda *key: numbers[source.row(*map(str, key))])
 
 
 @dataclass(frozen=True)

@@ -318,13 +318,18 @@ class Book:
 
     def settled(self, members: list[Row], values: Values) -> None:
         longest = len(members[0].sheet.axis.labels) + 2
-        for _ in range(longest):
-            changed = False
-            for row in members:
+        changed = {id(row) for row in members}
+        reads = [{id(read) for read in self.reads(row)[0]} & changed for row in members]
+        for turn in range(longest):
+            # After the first turn only what reads a row that the last one changed, or this one has, can become another.
+            before, changed = changed, set()
+            for row, read in zip(members, reads, strict=True):
+                if turn and read.isdisjoint(before) and read.isdisjoint(changed):
+                    continue
                 new = self.computed(row, values)
                 old = values.get(row)
                 if old is None or not _same(old, new):
-                    changed = True
+                    changed.add(id(row))
                 values[row] = new
             if not changed:
                 return
@@ -334,7 +339,8 @@ class Book:
 def _same(old: Any, new: Any) -> bool:
     if old.dtype == object:
         return bool((old == new).all())
-    return bool(np.array_equal(old, new, equal_nan=True))
+    # By their bits, blanks (NaN) included: the same formula of the same figures gives the same bits.
+    return bool(np.array_equal(old.view(np.int64), new.view(np.int64)))
 
 
 def _guard(references: Sequence[Reference], when: Reference | None, sheet: Sheet) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from types import SimpleNamespace
 
 import numpy as np
@@ -82,7 +83,8 @@ def make_stations(making: Making) -> None:
     case = making.steady.case
     run = making.needs.run
     job = making.inputs.job
-    places = range(max(SHOWN_PLACES, *(len(job.loads_on(name)) for name in job.runs)))
+    loads_on = Counter(name for load in job.loads if (name := job.value(f"load {load}", "run")) is not None)
+    places = range(max([SHOWN_PLACES, *loads_on.values()]))
     sheet.heading("What the water passes")
     start = sheet.calc("Start of the line", None, lambda name: name, making.pipes.starts_at)
     far = sheet.texts("End of the line", ["line's end"] * len(making.runs.labels))

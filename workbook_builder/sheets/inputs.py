@@ -18,12 +18,14 @@ from ..input_references import Input, JobInput, input_name
 from ..job import NAME, Job
 from ..paper import page
 from ..printing import decimal
+from ..rows import FURTHER
 from ..vocabulary import Item
 from ..xlsx import GREY, PALE, SLATE, STRAW, Writer
 from .tables import choices_name
 
 COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34), ("value used", 18), ("remark", 46), ("key", 34))
 PART, ITEM, VALUE, UNIT, NOTE, USED, REMARK, KEY = range(len(COLUMNS))
+LOW, HIGH, RANGE_WIDTH = len(COLUMNS), len(COLUMNS) + 1, 12  # beside the table, and read as a part of it: the range of an uncertain input
 FIRST_ROW = 5  # counted from 1; the headings of the table stand in the row above
 TEXT = Key("", "")
 # Characters that stand in one line of a column, on the safe side of a wider font, and points to a line.
@@ -44,6 +46,8 @@ class InputLine:
     note: str
     default: float | str | None
     source: str
+    low: float | None = None
+    high: float | None = None
 
     @property
     def key(self) -> str:
@@ -104,7 +108,8 @@ class Inputs:
             used = None  # what goes with some kinds only is blank while the kind is not known
         unit = self.symbol(item.measure, part)
         source = item.source or item.otherwise
-        return InputLine(row, part, item, typed, used, unit, entry.note, default, source)
+        low, high = (self._trade(item, end) for end in (entry.low, entry.high))
+        return InputLine(row, part, item, typed, used, unit, entry.note, default, source, low, high)  # type: ignore[arg-type]
 
     def _trade(self, item: Item, value: float | str | None) -> float | str | None:
         if item.measure is None or not isinstance(value, float):
@@ -170,6 +175,7 @@ def write_inputs(writer: Writer, inputs: Inputs) -> None:
     head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
     for column, (title, _) in enumerate(COLUMNS):
         out.write_string(FIRST_ROW - 2, column, title, head)
+    _range_columns(writer, out)
     previous = ""
     for line in inputs.lines:
         _write_line(writer, out, line, inputs, new_part=line.part != previous)
@@ -183,6 +189,16 @@ def write_inputs(writer: Writer, inputs: Inputs) -> None:
     out.freeze_panes(FIRST_ROW - 1, 2)
     out.print_area(0, 0, last - 1, REMARK)
     page(writer, out, repeat=FIRST_ROW - 1)
+
+
+def _range_columns(writer: Writer, out: Any) -> None:
+    """Headings and free cells for the low and the high end of an uncertain input."""
+    free = writer.format(locked=False, align="right", num_format="General")
+    out.set_column(LOW, HIGH, RANGE_WIDTH, free)
+    hint = "Low and high of an uncertain input, in its unit; the ranges on Summary are worked out when the book is filled anew."
+    out.write_string(2, LOW, hint, writer.format(italic=True, font_color=GREY))
+    for column, title in ((LOW, FURTHER[0]), (HIGH, FURTHER[1])):
+        out.write_string(FIRST_ROW - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE, align="right"))
 
 
 def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, new_part: bool) -> None:
@@ -207,6 +223,9 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     out.data_validation(row, VALUE, row, VALUE, _validation(line, inputs.system))
     out.write_string(row, UNIT, line.unit, writer.format(font_color=GREY, indent=1, **top))
     out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9, text_wrap=True))
+    for column, end in ((LOW, line.low), (HIGH, line.high)):
+        if end is not None:
+            out.write_number(row, column, end, writer.format(bg_color=STRAW, locked=False, align="right", num_format="General"))
     cell = f"C{line.row}"
     used = "" if line.used is None else line.used
     shown = writer.format(**top, align="right", num_format="General", text_wrap=True)

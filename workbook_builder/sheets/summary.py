@@ -9,16 +9,16 @@ from typing import Any
 import numpy as np
 
 from ..paper import page
-from ..sensitivity import SAMPLES, defaults_that_matter, ranges
+from ..sensitivity import defaults_that_matter
 from ..sheet_rows import FIRST_COLUMN, Row, column_letters
 from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format
+from .certainty import write_ranges
 from .checks import Check
 from .common import Making
 
 WIDTHS = (24, 13, 13, 13, 13, 13, 13, 13)
 LAST = len(WIDTHS) - 1
 SHOWN_VERDICTS = 8
-LEAST_SHARE = 0.02  # of the spread; a driver of less is not named
 CAUTION = (
     "Hot water scalds; pressure, fire, carbon monoxide, electricity and trenches hurt. See Cautions. "
     "Local codes, makers' instructions and licensed practice come first."
@@ -30,7 +30,7 @@ COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4
 
 
 @dataclass
-class _Page:
+class Page:
     """A cursor down the page."""
 
     writer: Writer
@@ -88,7 +88,7 @@ def write_summary(writer: Writer, making: Making) -> None:
     out = writer.add_sheet("Summary", SLATE)
     for column, width in enumerate(WIDTHS):
         out.set_column(column, column, width)
-    sheet = _Page(writer, out, making)
+    sheet = Page(writer, out, making)
     _head(sheet)
     _heated(sheet)
     _buy(sheet)
@@ -96,7 +96,7 @@ def write_summary(writer: Writer, making: Making) -> None:
     _money(sheet)
     _failing(sheet)
     _defaults(sheet)
-    _ranges(sheet)
+    write_ranges(sheet)
     out.merge_range(
         sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
     )
@@ -105,7 +105,7 @@ def write_summary(writer: Writer, making: Making) -> None:
     page(writer, out, landscape=False, repeat=None, tall=1)
 
 
-def _head(sheet: _Page) -> None:
+def _head(sheet: Page) -> None:
     writer, out, inputs = sheet.writer, sheet.out, sheet.making.inputs
     out.set_row(0, 30)
     band = writer.format(bold=True, font_size=16, font_color=SLATE, bg_color=PALE)
@@ -126,7 +126,7 @@ def _head(sheet: _Page) -> None:
     sheet.cell(6, checks.remarks, bold=True, font_size=12)
 
 
-def _heated(sheet: _Page) -> None:
+def _heated(sheet: Page) -> None:
     making = sheet.making
     needs, steady, boiler = making.needs, making.steady, making.boiler
     sheet.table(
@@ -153,7 +153,7 @@ def _heated(sheet: _Page) -> None:
     )
 
 
-def _buy(sheet: _Page) -> None:
+def _buy(sheet: Page) -> None:
     making = sheet.making
     pipes, pumps, returns, boiler = making.pipes, making.pumps, making.returns, making.boiler
     sheet.table(
@@ -179,7 +179,7 @@ def _buy(sheet: _Page) -> None:
     )
 
 
-def _fire(sheet: _Page) -> None:
+def _fire(sheet: Page) -> None:
     making = sheet.making
     boiler, cords = making.boiler, making.cords
     sheet.heading("3  Fire and wood", height=16)
@@ -206,7 +206,7 @@ def _fire(sheet: _Page) -> None:
     )
 
 
-def _money(sheet: _Page) -> None:
+def _money(sheet: Page) -> None:
     money = sheet.making.money
     sheet.heading("5  Money", height=16)
     sheet.pairs(
@@ -221,7 +221,7 @@ def _money(sheet: _Page) -> None:
     )
 
 
-def _defaults(sheet: _Page) -> None:
+def _defaults(sheet: Page) -> None:
     """The defaults that matter most: plain numbers, worked out when the book is written."""
     effects = defaults_that_matter(sheet.making)
     sheet.heading(DATED, "", "", "default", "unit", "if it were", "cords", height=16)
@@ -245,29 +245,6 @@ def _defaults(sheet: _Page) -> None:
     sheet.row += 1
 
 
-def _ranges(sheet: _Page) -> None:
-    """The range of the main results where inputs were given with a low and a high."""
-    found = ranges(sheet.making)
-    if not found:
-        return
-    sheet.heading("8  How sure is it?", "", "", "1 in 20 below", "middle", "1 in 20 above", "unit", height=16)
-    for item in found:
-        sheet.out.write_string(sheet.row, 0, item.label, sheet.writer.format(font_size=9))
-        for column, number in ((3, item.low), (4, item.middle), (5, item.high)):
-            shown = number_format([number])
-            sheet.out.write_number(sheet.row, column, number, sheet.writer.format(font_size=9, num_format=shown, align="right"))
-        sheet.out.write_string(sheet.row, 6, item.unit, sheet.writer.format(font_size=9, font_color=GREY, indent=1))
-        sheet.row += 1
-        drivers = ", ".join(f"{key.replace('|', ', ')} {share:.0%}" for key, share in item.drivers if share > LEAST_SHARE)
-        if drivers:
-            sheet.out.write_string(sheet.row, 0, f"driven by {drivers}", sheet.writer.format(font_size=8, font_color=GREY, indent=1))
-            sheet.row += 1
-    draws = f"over {SAMPLES:,} draws of the inputs given with a low and a high"
-    note = f"Computed when this book was written, {draws}; it does not follow a change."
-    sheet.out.write_string(sheet.row, 0, note, sheet.writer.format(font_size=8, italic=True, font_color=GREY))
-    sheet.row += 1
-
-
 def _ranked(making: Making) -> list[Check]:
     values = making.book.values
     ranked = [(float(values[c.rank][0]), c) for c in making.checks.all if c.rank is not None]
@@ -275,7 +252,7 @@ def _ranked(making: Making) -> list[Check]:
     return [c for _, c in sorted((p for p in ranked if p[0] > 0), key=lambda p: p[0])]
 
 
-def _failing(sheet: _Page) -> None:
+def _failing(sheet: Page) -> None:
     """The worst verdicts, fails first, looked up by their place on Verdicts; under each what would mend it."""
     writer, making = sheet.writer, sheet.making
     sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", height=16)
@@ -337,7 +314,7 @@ def write_verdicts(writer: Writer, making: Making) -> None:
     for column, (title, width) in enumerate(titles):
         out.set_column(column, column, width)
         out.write_string(VERDICTS_FIRST - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
-    sheet = _Page(writer, out, making, VERDICTS_FIRST - 1)
+    sheet = Page(writer, out, making, VERDICTS_FIRST - 1)
     for check in making.checks.all:
         plain = writer.format()
         out.write_string(sheet.row, 0, check.section, writer.format(font_color=GREY))

@@ -1,0 +1,144 @@
+"""How sure is it: ranges against the theory of a triangle, the chart of what drives them, and the way back from the book."""
+
+from __future__ import annotations
+
+import zipfile
+from functools import cache
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import openpyxl
+import pytest
+from broken_tables import SOUND
+from scipy import stats
+
+from workbook_builder import sensitivity
+from workbook_builder.build import Built, build, write_book
+from workbook_builder.job import job_from_rows, read_job
+from workbook_builder.rows import Row
+from workbook_builder.sheets import certainty
+
+DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
+PRICE = ("wood", "price of a cord", 180, "$/cord", (150, 240))
+FUEL = ("fuel today oil", "price", 3.5, "$/gal", (3.2, 4.1))
+USE = ("fuel today oil", "fuel", "heating oil", "", ())
+# The mean of 20,000 draws is right to some 1 % of their spread (1/√20,000, and a little more for the tails).
+SPREAD = 0.03
+
+
+@cache
+def built(*rows: tuple[str, str, str | float, str, tuple[float, ...]]) -> Built:
+    """The sound table with further rows, some with a low and a high."""
+    table = [Row(n, *line.split(",")) for n, line in enumerate(SOUND.splitlines()[1:], 2)]
+    table += [Row(n, *row, "", dict(zip(("low", "high"), ends, strict=False))) for n, (*row, ends) in enumerate(rows, 50)]
+    return build(job_from_rows("table.csv", table))
+
+
+def found(job: Built) -> dict[str, sensitivity.Range]:
+    return {item.label: item for item in sensitivity.ranges(job.making)}
+
+
+def base(job: Built, label: str) -> float:
+    return next(float(job.book.values[row][0]) for name, _, row in sensitivity.main_results(job.making) if name == label)
+
+
+def test_no_range_where_nothing_is_uncertain() -> None:
+    assert sensitivity.ranges(built(USE, (*FUEL[:4], ())).making) == []  # type: ignore[arg-type]
+
+
+def test_the_range_of_a_result_that_follows_one_input_is_that_of_the_input() -> None:
+    """The saving falls by the cords with the price of a cord: its percentiles are those of the triangle."""
+    job = built(USE, (*FUEL[:4], ()), PRICE)  # type: ignore[arg-type]
+    saving, cords = found(job)["Saving in the first year"], base(job, "Wood burnt in a year")
+    low, high = PRICE[4]
+    price = stats.triang((PRICE[2] - low) / (high - low), low, high - low)
+    for percent, figure in zip(sensitivity.PERCENTILES, (saving.low, saving.middle, saving.high), strict=True):
+        expected = base(job, "Saving in the first year") - cords * (price.ppf(1 - percent / 100) - PRICE[2])
+        assert figure == pytest.approx(expected, abs=SPREAD * cords * (high - low))
+    assert saving.shares == {"wood|price of a cord": pytest.approx(1.0)}
+    wood = found(job)["Wood burnt in a year"]
+    assert wood.low == wood.middle == wood.high == pytest.approx(cords), "no price changes what is burnt"
+    assert wood.shares == {"wood|price of a cord": 0.0}
+
+
+def test_shares_are_those_of_the_variances() -> None:
+    """The saving is linear in two independent prices: each has its variance's share (by ranks, within some hundredths)."""
+    job = built(USE, FUEL, PRICE)
+    shares, row = found(job)["Saving in the first year"].shares, job.making.money.saving
+    variances = {}
+    for part, item, middle, _, (low, high) in (FUEL, PRICE):
+        key = f"{part}|{item}"
+        at_low, at_high = job.book.worked_with({key: np.array([low, high])}, [row])[row][..., 0]
+        triangle = stats.triang((middle - low) / (high - low), low, high - low)
+        variances[key] = ((at_high - at_low) / (high - low)) ** 2 * triangle.var()
+    assert len(shares) == 2
+    for key, variance in variances.items():
+        assert shares[key] == pytest.approx(variance / sum(variances.values()), abs=0.05)
+    assert 0.05 < min(shares.values()) < 0.5, "both count"
+
+
+def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
+    """Also where the water of many columns has to settle along the line."""
+    making = built(USE, FUEL).making
+    rows = [row for *_, row in sensitivity.main_results(making)] + [making.boiler.settled]
+    inputs = {"boiler|rated output": np.linspace(20_000, 40_000, 3), "site|outdoor design temperature": np.array([-10.0, 20.0, 4.0])}
+    together = making.book.worked_with(dict(inputs), rows)
+    for place in range(3):
+        alone = making.book.worked_with({key: values[place : place + 1] for key, values in inputs.items()}, rows)
+        for row in rows:
+            one, other = (float(np.ravel(found[row][..., 0])[at]) for found, at in ((together, place), (alone, 0)))
+            assert one == pytest.approx(other, rel=1e-12, nan_ok=True), row.label
+    assert len(set(np.ravel(together[making.boiler.settled]).tolist())) == 3
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("uncertain") / "book.xlsx"
+    write_book(built(USE, FUEL, PRICE, ("boiler", "efficiency at full fire", 66, "%", (58, 72))), path)
+    return path
+
+
+def test_the_chart_shows_the_cells_of_the_page(book: Path) -> None:
+    page = openpyxl.load_workbook(book)["Summary"]
+    with zipfile.ZipFile(book) as archive:
+        charts = [ElementTree.fromstring(archive.read(n)) for n in archive.namelist() if n.startswith("xl/charts/chart")]
+    (chart,) = [c for c in charts if c.find(".//c:barDir[@val='bar']", DRAWING) is not None]
+    titles = ["".join(t.text or "" for t in title.iterfind(".//a:t", DRAWING)) for title in chart.iterfind(".//c:title", DRAWING)]
+    assert "uncertain input" in titles and "share of the spread, %" in titles
+    expected = found(built(USE, FUEL, PRICE, ("boiler", "efficiency at full fire", 66, "%", (58, 72))))
+    by_short = {item.short: item for item in expected.values() if item.short}
+    series = chart.findall(".//c:ser", DRAWING)
+    shown = {}
+    for one in series:
+        name, inputs, shares = (one.findtext(f"c:{part}//c:f", None, DRAWING) or "" for part in ("tx", "cat", "val"))
+        assert all(f.startswith("Summary!") for f in (name, inputs, shares))
+        cells = [page[f.removeprefix("Summary!").replace("$", "")] for f in (name, inputs, shares)]
+        shown[cells[0].value] = {a.value: b.value for (a,), (b,) in zip(cells[1], cells[2], strict=True)}
+    assert set(shown) == {"cords", "load", "saving"} - {s for s, i in by_short.items() if max(i.shares.values()) <= certainty.LEAST_SHARE}
+    for short, shares in shown.items():
+        exact = {key.replace("|", ": "): share for key, share in by_short[short].shares.items()}
+        assert shares == {key: pytest.approx(exact[key]) for key in shares}
+    words = [cell.value for row in page.iter_rows() for cell in row if isinstance(cell.value, str)]
+    assert any("Computed when this book was written, over 20,000 draws" in w for w in words)
+
+
+def test_the_page_is_one_sheet_of_paper(book: Path) -> None:
+    page = openpyxl.load_workbook(book)["Summary"]
+    assert page.sheet_properties.pageSetUpPr.fitToPage
+    assert page.page_setup.fitToWidth in (None, 1) and page.page_setup.fitToHeight in (None, 1), "1 unless the file says otherwise"
+
+
+def test_the_book_keeps_the_ranges(book: Path, tmp_path: Path) -> None:
+    """``fill`` on the book gives that book again, and so the ranges typed on its Inputs sheet count."""
+    write_book(build(read_job(book)), tmp_path / "again.xlsx")
+    assert (tmp_path / "again.xlsx").read_bytes() == book.read_bytes()
+    opened = openpyxl.load_workbook(book)
+    page = opened["Inputs"]
+    heads = {cell.value: cell.column for cell in page[4]}
+    row = next(r for r in range(5, page.max_row) if (page.cell(r, 1).value, page.cell(r, 2).value) == ("site", "elevation"))
+    page.cell(row, 3).value, page.cell(row, heads["low"]).value, page.cell(row, heads["high"]).value = 1000, 900, 1200
+    assert not page.column_dimensions[page.cell(row, heads["low"]).column_letter].protection.locked
+    opened.save(tmp_path / "typed.xlsx")
+    entry = read_job(tmp_path / "typed.xlsx").entry("site", "elevation")
+    assert entry.low == pytest.approx(900 * 0.3048) and entry.high == pytest.approx(1200 * 0.3048)
