@@ -141,6 +141,7 @@ BROKEN: tuple[Broken, ...] = (
             (("39,000.0", "39000.0"), ("1,039,000", "1039000"), ("39 000", "39000"), ("39\u202f000", "39000"), ("39’000.5", "39000.5"))
         )
     ),
+    _with("formula_of_two_lines", "88,ft", '"=80\n+8",ft', (8, "run yard, length", "formula")),
     _with("unit_in_value", "88,ft", "88 ft,ft", (8, "run yard, length", "its own column")),
     _with("formula_for_number", "88,ft", "=80+8,ft", (8, "run yard, length", "formula")),
     _with("unquoted_comma", "88,ft,", "88,ft,from door,to door", (8, "run yard, length", "6 cells")),

@@ -49,7 +49,8 @@ class Problem:
 
     def __str__(self) -> str:
         place = self.file if self.row is None else f"{self.file}, row {self.row}"
-        return f"{place}, {self.item}: {self.message}" if self.item else f"{place}: {self.message}"
+        text = f"{place}, {self.item}: {self.message}" if self.item else f"{place}: {self.message}"
+        return " ".join(text.splitlines())  # one line a problem, whatever stands in the cell
 
 
 class InputError(ValueError):
