@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import subprocess
@@ -12,7 +13,9 @@ from pathlib import Path
 import books
 import pytest
 
+from workbook_builder.batch import Order, carry_out_all
 from workbook_builder.cli import main
+from workbook_builder.worksheet import Book
 
 SMALL = books.ROOT / "samples" / "small-cottage.csv"
 COMMAND = [sys.executable, "-m", "workbook_builder"]
@@ -34,6 +37,19 @@ def test_one_table_that_fails_does_not_stop_the_rest(tmp_path: Path, capsys: pyt
     # A second time the books are there: each is named, none is touched; with --force all are written anew.
     assert main(["fill", str(tmp_path)]) == 2
     assert capsys.readouterr().err.count("exists already") == 3
+
+
+def test_a_book_that_is_written_is_let_go(tmp_path: Path) -> None:
+    """Or a thousand jobs would fill the memory."""
+
+    def alive() -> int:
+        return sum(isinstance(thing, Book) for thing in gc.get_objects())
+
+    gc.collect()
+    before = alive()
+    placed = [Order(SMALL, tmp_path / name, "us", force=False) for name in ("a.xlsx", "b.xlsx")]
+    assert [outcome.problem for outcome in carry_out_all(placed, 1)] == ["", ""]
+    assert alive() == before
 
 
 def test_two_tables_for_one_book_are_refused_before_anything_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

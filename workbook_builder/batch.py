@@ -100,6 +100,13 @@ def carry_out(order: Order) -> Outcome:
     return Outcome(order, f"{order.target}: {len(job.runs)} runs, {len(job.loads)} loads, {writer.formula_cells} formulas")
 
 
+def _one_of_many(order: Order) -> Outcome:
+    """Fill one table, and let go of its book before the next."""
+    outcome = carry_out(order)
+    gc.collect(1)  # the book's parts refer to one another, and all of them are new since the last
+    return outcome
+
+
 def _refused(order: Order) -> str:
     if order.target.resolve() == order.table.resolve():
         return f"{order.target}: the workbook would replace its own input table; name another with -o"
@@ -129,13 +136,13 @@ def carry_out_all(placed: Sequence[Order], workers: int | None = None) -> Iterat
     workers = workers or min(len(placed), cores())
     if workers < 2:
         for order in _with_bar(iter(placed), len(placed)):
-            yield carry_out(order)
+            yield carry_out(order) if len(placed) == 1 else _one_of_many(order)
         return
     from . import build  # noqa: F401  # loaded once, before the processes part
 
     pool = ProcessPoolExecutor(workers, initializer=_begin)
     try:
-        waiting = {pool.submit(carry_out, order): order for order in placed}
+        waiting = {pool.submit(_one_of_many, order): order for order in placed}
         for done in _with_bar(as_completed(waiting), len(waiting)):
             try:
                 yield done.result()

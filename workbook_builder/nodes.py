@@ -312,12 +312,18 @@ def affine(node: Node) -> tuple[Fraction, Fraction, Node]:
     return ONE, ZERO, node
 
 
-@lru_cache(maxsize=10_000)
 def content(node: Sum) -> Fraction:
     """The factor that, taken out of a sum, leaves the numbers that take the fewest digits to write."""
     numbers = [abs(c) for _, c in node.terms] + ([abs(node.constant)] if node.constant else [])
     if all(n == 1 for n in numbers):
         return ONE
+    return _content(tuple((n.numerator, n.denominator) for n in numbers))
+
+
+# Kept by the numbers alone: a sum that is kept keeps its rows, and with them a whole book.
+@lru_cache(maxsize=10_000)
+def _content(ratios: tuple[tuple[int, int], ...]) -> Fraction:
+    numbers = [Fraction(*ratio) for ratio in ratios]
     candidates: list[Fraction] = [ONE]
     candidates += [n for n in numbers if n not in candidates]
     return min(candidates, key=lambda c: (sum(_digits(n / c) for n in numbers) + _digits(c), c != 1))
