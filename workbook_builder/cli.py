@@ -1,6 +1,6 @@
 """The command: ``workbook-builder fill TABLE``, ``workbook-builder plugin excel|calc``.
 
-Exit status: 0 done, 1 a claim does not hold, 2 the input or the request is wrong, 130 stopped by Ctrl-C.
+Exit status: 0 done, 1 a claim does not hold or cannot be checked, 2 the input or the request is wrong, 130 stopped by Ctrl-C.
 """
 
 from __future__ import annotations
