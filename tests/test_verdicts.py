@@ -97,7 +97,7 @@ WRONG: dict[str, tuple[Change, str, str, str]] = {
     "no mixing valve": ({("load taps", "mixing valve"): "no"}, SCALDING, "fail", "taps"),
     "a tank kept at 120 °F": ({("load taps", "stored temperature"): ("120", "°F")}, STORED, "remark", "taps"),
     "a tub at 108 °F": ({("load tub", "set temperature"): ("108", "°F")}, TUB, "fail", "tub"),
-    # 15,000 BTU/h over 280 ft² is 169 W/m², and EN 1264's curve lets out 8.92 × 11.1^1.1 = 126 at 84 °F in a room of 64.
+    # 15,000 BTU/h over 280 ft² is 169 W/m², and EN 1264's curve lets out 8.92 × 7.8^1.1 = 85 at 84 °F in a room of 70.
     "a floor of 280 ft²": ({("load shop", "floor area"): ("280", "ft²")}, FLOOR, "fail", "shop"),
     "an exchanger of 2,000 BTU/(h °F)": (
         # 40,000 BTU/h at 2,000 BTU/(h °F) want a mean difference of 20 °F.
