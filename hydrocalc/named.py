@@ -14,26 +14,24 @@ from __future__ import annotations
 
 import contextlib
 import inspect
-import math
 import sys
 import warnings
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
-from dataclasses import dataclass
 from functools import update_wrapper
 from typing import Any, Generic, ParamSpec, get_type_hints
 
 import numpy as np
 
+from .arguments import Parameter, ends_of, misfits, number, outside, shown, unknown_keys
+from .blocks import in_blocks, long_shape
 from .measures import Key, Limits, Measure, System
-from .tables import table
 
 P = ParamSpec("P")
 Hook = Callable[["Named[Any]", tuple[Any, ...]], Any]
 Requirement = tuple[str, Callable[..., Any]]
 
 _CATALOGUE: dict[str, Named[Any]] = {}
-_BLOCK = 16384  # elements; the eight or so arrays of this length that a body holds at once fit in the cache of one core
 _hook: ContextVar[Hook | None] = ContextVar("hydrocalc_hook", default=None)
 
 
@@ -45,22 +43,12 @@ class ValidityWarning(UserWarning):
     """An argument is outside the range over which the source holds; the result is an extrapolation."""
 
 
+class _RefusedError(Exception):
+    """An argument cannot be; which and why is told when all are in view."""
+
+
 class RegistrationError(TypeError):
     """A body cannot become a named function: a measure, a description, a docstring or a source is missing."""
-
-
-@dataclass(frozen=True, slots=True)
-class Parameter:
-    """One argument: its measure (or the table its text picks from), what it means, and where it may lie."""
-
-    name: str
-    kind: Measure | Key
-    description: str
-    limits: Limits
-    valid: Limits | None
-
-    def symbol(self, system: System | None) -> str:
-        return self.kind.unit(system).symbol if isinstance(self.kind, Measure) else "text"
 
 
 def _straight(function: Named[Any], args: tuple[Any, ...]) -> Any:
@@ -137,74 +125,85 @@ class Named(Generic[P]):
                     return quantities.call(self, args, system)
         token = _hook.set(_straight)
         try:
-            coherent = self.checked(args, system)
-            result = self._in_blocks(coherent)
+            result = self._computed(args, system)
         finally:
             _hook.reset(token)
         if system is not None:
             result = self.result.unit(system).from_coherent(result)
         return result if isinstance(result, np.ndarray) and result.ndim else float(result)
 
-    def _in_blocks(self, coherent: list[Any]) -> Any:
-        """The body over long arrays a block at a time: what lies between two steps stays in the processor's cache."""
-        shapes = [c.shape for c in coherent if isinstance(c, np.ndarray)]
-        if not shapes or max(map(math.prod, shapes)) <= 2 * _BLOCK:
-            return self.body(*coherent)
-        shape = np.broadcast_shapes(*shapes)
-        flat = [np.broadcast_to(c, shape).ravel() if isinstance(c, np.ndarray) else c for c in coherent]
-        result = np.empty(math.prod(shape))
-        for start in range(0, result.size, _BLOCK):
-            part = slice(start, start + _BLOCK)
-            result[part] = self.body(*(f[part] if isinstance(f, np.ndarray) else f for f in flat))
-        return result.reshape(shape)
+    def _computed(self, args: tuple[Any, ...], system: System | None) -> Any:
+        """The body's value of arguments that were checked; of long arrays block by block, checks and all."""
+        coherent, problems = self._converted(args, system)
+        problems += [] if problems else misfits(self.parameters, coherent)
+        shape = None if problems else long_shape(coherent)
+        doubted: set[str] = set()
 
-    def checked(self, args: tuple[Any, ...], system: System | None) -> list[Any]:
-        """The arguments in coherent units; RangeError with every argument that cannot be."""
+        def checked(*part: Any) -> Any:
+            doubted.update(self._doubted(part))
+            return self.body(*part)
+
+        try:
+            if problems:
+                raise _RefusedError
+            result = checked(*coherent) if shape is None else in_blocks(checked, coherent, shape)
+        except _RefusedError:
+            raise RangeError(f"{self.name}: " + "; ".join(self._refusals(problems, args, coherent, system))) from None
+        if doubted:
+            warnings.warn(f"{self.name}: " + "; ".join(self._doubts(doubted, args, coherent, system)), ValidityWarning, stacklevel=4)
+        return result
+
+    def _converted(self, args: tuple[Any, ...], system: System | None) -> tuple[list[Any], list[str]]:
+        """The arguments in coherent units, and what cannot be one."""
         coherent: list[Any] = []
         problems: list[str] = []
-        doubts: list[str] = []
         for parameter, arg in zip(self.parameters, args, strict=True):
             kind = parameter.kind
             if isinstance(kind, Key):
-                problems += _unknown_keys(parameter, kind, arg)
+                problems += unknown_keys(parameter, kind, arg)
                 # A list would compare as a whole with the text of a row, an array compares cell by cell.
                 coherent.append(arg if isinstance(arg, str) else np.asarray(arg, dtype=object))
                 continue
-            value = _number(arg)
+            value = number(arg)
             if value is None:
                 problems.append(f"{parameter.name} is {arg!r}, which is not a number")
-                continue
-            if system is not None:
+            elif system is not None:
                 value = kind.unit(system).to_coherent(value)
             coherent.append(value)
-            ends = _ends(value)
-            if not all(map(parameter.limits.holds, ends)):
-                problems += _outside(parameter, kind, arg, value, parameter.limits, system, "allowed")
-            if parameter.valid is not None and not problems and not all(map(parameter.valid.holds, ends)):
-                doubts += _outside(parameter, kind, arg, value, parameter.valid, system, "its source holds")
-        if not problems:
-            problems = self._misfits(coherent)
-        if not problems:
-            for text, predicate in self.requires:
-                if not np.all(predicate(*coherent)):
-                    given = ", ".join(f"{p.name} is {_shown(a)}" for p, a in zip(self.parameters, args, strict=True))
-                    problems.append(f"{text}, but {given}")
-            doubts += [text for text, doubtful in self.doubts if not problems and np.any(doubtful(*coherent))]
-        if problems:
-            raise RangeError(f"{self.name}: " + "; ".join(problems))
-        if doubts:
-            warnings.warn(f"{self.name}: " + "; ".join(doubts), ValidityWarning, stacklevel=4)
-        return coherent
+        return coherent, problems
 
-    def _misfits(self, coherent: list[Any]) -> list[str]:
-        shapes = {p.name: c.shape for p, c in zip(self.parameters, coherent, strict=True) if isinstance(c, np.ndarray)}
-        if len(shapes) < 2:
-            return []
-        try:
-            np.broadcast_shapes(*shapes.values())
-        except ValueError:
-            return ["the arrays do not fit one another: " + ", ".join(f"{name} has the shape {s}" for name, s in shapes.items())]
-        return []
+    def _doubted(self, coherent: Sequence[Any]) -> Iterator[str]:
+        """What is doubtful, by an argument's name or in its own words; _RefusedError where an argument cannot be."""
+        for parameter, value in zip(self.parameters, coherent, strict=True):
+            if isinstance(parameter.kind, Key):
+                continue
+            ends = ends_of(value)
+            if not all(map(parameter.limits.holds, ends)):
+                raise _RefusedError
+            if parameter.valid is not None and not all(map(parameter.valid.holds, ends)):
+                yield parameter.name
+        if not all(np.all(predicate(*coherent)) for _, predicate in self.requires):
+            raise _RefusedError
+        yield from (text for text, doubtful in self.doubts if np.any(doubtful(*coherent)))
+
+    def _refusals(self, problems: list[str], args: tuple[Any, ...], coherent: list[Any], system: System | None) -> list[str]:
+        """Every argument that cannot be, in words; those that do not go together where each by itself could be."""
+        for parameter, arg, value in zip(self.parameters, args, coherent, strict=True):
+            if isinstance(parameter.kind, Measure) and value is not None and not all(map(parameter.limits.holds, ends_of(value))):
+                problems.append(outside(parameter, parameter.kind, arg, value, parameter.limits, system, "allowed"))
+        if problems:
+            return problems
+        given = ", ".join(f"{p.name} is {shown(a)}" for p, a in zip(self.parameters, args, strict=True))
+        return [f"{text}, but {given}" for text, predicate in self.requires if not np.all(predicate(*coherent))]
+
+    def _doubts(self, doubted: set[str], args: tuple[Any, ...], coherent: list[Any], system: System | None) -> list[str]:
+        """Every doubt, in words."""
+        beyond = [
+            outside(parameter, parameter.kind, arg, value, parameter.valid, system, "its source holds")
+            for parameter, arg, value in zip(self.parameters, args, coherent, strict=True)
+            if parameter.name in doubted and isinstance(parameter.kind, Measure) and parameter.valid is not None
+        ]
+        return beyond + [text for text, _ in self.doubts if text in doubted]
 
 
 class _View(Generic[P]):
@@ -318,71 +317,3 @@ def _signature(
 
 def _kind(hint: Any) -> Measure | Key | None:
     return next((m for m in getattr(hint, "__metadata__", ()) if isinstance(m, Measure | Key)), None)
-
-
-def _number(arg: Any) -> Any:
-    """A float64 or a float array; None for anything that is not a number (text and booleans are not)."""
-    if isinstance(arg, float | int) and not isinstance(arg, bool):
-        try:
-            return np.float64(arg)
-        except OverflowError:  # a whole number beyond any float
-            return np.float64(np.copysign(np.inf, 1 if arg > 0 else -1))
-    if isinstance(arg, str | bytes | bool) or arg is None:
-        return None
-    try:
-        array = np.asarray(arg)
-    except (TypeError, ValueError):
-        return None
-    if array.dtype.kind not in "fiu":
-        return None
-    return np.asarray(array, dtype=np.float64) if array.ndim else np.float64(array)
-
-
-def _ends(value: Any) -> tuple[Any, ...]:
-    """The smallest and the largest value, all that limits need to see; NaN if there is one."""
-    if isinstance(value, np.ndarray):
-        return (value.min(), value.max()) if value.size else ()
-    return (value,)
-
-
-def _outside(parameter: Parameter, kind: Measure, arg: Any, value: Any, limits: Limits, system: System | None, what: str) -> list[str]:
-    if isinstance(value, np.ndarray):
-        inside = np.isfinite(value)
-        inside &= (value > limits.low) if limits.low_open else (value >= limits.low)
-        inside &= (value < limits.high) if limits.high_open else (value <= limits.high)
-        where = tuple(int(i[0]) for i in np.nonzero(~inside))
-        place = f"[{', '.join(map(str, where))}]"
-        arg = np.asarray(arg)[where]
-    else:
-        place = ""
-    unit = kind.unit(system)
-    symbol = f" {unit.symbol}" if unit.symbol != "–" else ""
-    return [f"{parameter.name}{place} is {_shown(arg)}{symbol}, {what}: {describe_limits(limits, kind, system)}"]
-
-
-def describe_limits(limits: Limits, kind: Measure, system: System | None) -> str:
-    """The limits in words and in the unit of a system."""
-    unit = kind.unit(system)
-    symbol = "" if unit.symbol == "–" else f" {unit.symbol}"
-    low = None if limits.low == float("-inf") else f"{_shown(unit.from_coherent(limits.low))}{symbol}"
-    high = None if limits.high == float("inf") else f"{_shown(unit.from_coherent(limits.high))}{symbol}"
-    low_word = "above" if limits.low_open else "at least"
-    high_word = "below" if limits.high_open else "at most"
-    if low and high:
-        if not (limits.low_open or limits.high_open):
-            return f"{low} to {high}"
-        return f"{low_word} {low} and {high_word} {high}"
-    return f"{low_word} {low}" if low else f"{high_word} {high}" if high else "any finite number"
-
-
-def _unknown_keys(parameter: Parameter, key: Key, arg: Any) -> list[str]:
-    known = table(key.table).texts(key.column)
-    given = [arg] if isinstance(arg, str) else np.ravel(np.asarray(arg, dtype=object)).tolist()
-    with contextlib.suppress(TypeError):  # what cannot even be hashed is no key either, and is told like any other
-        given = list(dict.fromkeys(given))
-    missing = [g for g in given if g not in known]
-    return [f"{parameter.name} is {g!r}, which is not one of: {', '.join(dict.fromkeys(known))}" for g in missing]
-
-
-def _shown(value: Any) -> str:
-    return f"{_number(value):.10g}" if isinstance(value, float | int | np.number) else repr(value)

@@ -6,6 +6,7 @@ import doctest
 import inspect
 import math
 import threading
+import warnings
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -15,6 +16,7 @@ import pytest
 
 import hydrocalc
 from hydrocalc import named as frame
+from hydrocalc.blocks import BLOCK
 from hydrocalc.liquids import liquid_density, water_density
 from hydrocalc.measures import (
     Length,
@@ -241,13 +243,46 @@ def test_arrays_give_arrays() -> None:
 
 
 def test_long_arrays_are_worked_in_blocks() -> None:
-    many = np.linspace(0.0, 100.0, 5 * frame._BLOCK + 7)
+    many = np.linspace(0.0, 100.0, 5 * BLOCK + 7)
     result = water_density(many)
     assert np.array_equal(result, water_density.body(many))
     tall = hydrocalc.flow_from_velocity(many.reshape(-1, 1), np.array([0.01, 0.02]))
     assert np.array_equal(tall, many.reshape(-1, 1) * np.pi * np.array([0.01, 0.02]) ** 2 / 4.0)
     liquid = np.full(many.shape, "water", dtype=object)
     assert np.array_equal(liquid_density(liquid, 0.0, many), result)
+
+
+def test_long_arrays_are_refused_and_doubted_like_short_ones() -> None:
+    many = np.full(3 * BLOCK, 1e5)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert np.all(hydrocalc.friction_factor(many, 1e-4) == hydrocalc.friction_factor(1e5, 1e-4))
+    many[-1] = 3000.0
+    with pytest.warns(ValidityWarning, match="between Reynolds 2300 and 4000") as told:
+        doubtful = hydrocalc.friction_factor(many, 1e-4)
+    assert len(told) == 1
+    assert told[0].filename == __file__
+    assert doubtful[0] == hydrocalc.friction_factor(1e5, 1e-4)
+    many[2 * BLOCK] = -1.0
+    with pytest.raises(RangeError, match=rf"^friction_factor: reynolds\[{2 * BLOCK}\] is -1, allowed: at least 0$"):
+        hydrocalc.friction_factor(many, 1e-4)
+
+
+def test_blocks_keep_the_callers_way_with_numpys_errors() -> None:
+    @named(source="here")
+    def quotient(a: Ratio, b: Ratio) -> Ratio:
+        """One by the other.
+
+        a: any
+        b: any
+        """
+        return a / b
+
+    many = np.ones(3 * BLOCK)
+    with np.errstate(divide="raise"), pytest.raises(FloatingPointError):
+        quotient(many, 0.0 * many)
+    with np.errstate(divide="ignore"):
+        assert np.all(np.isinf(quotient(many, 0.0 * many)))
 
 
 def test_nested_calls_neither_check_nor_warn_again() -> None:

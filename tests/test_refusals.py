@@ -13,9 +13,10 @@ import pytest
 
 import hydrocalc
 from hydrocalc import named as frame
+from hydrocalc.arguments import describe_limits
 from hydrocalc.liquids import liquid_density, water_density
 from hydrocalc.measures import Length, Limits, Ratio, above, at_least, between, measure
-from hydrocalc.named import RangeError, ValidityWarning, describe_limits, named
+from hydrocalc.named import RangeError, ValidityWarning, named
 
 
 @pytest.fixture(autouse=True)

@@ -14,8 +14,8 @@ from datetime import date
 from itertools import pairwise
 from pathlib import Path
 
+from hydrocalc.arguments import describe_limits
 from hydrocalc.measures import Limits
-from hydrocalc.named import describe_limits
 
 from . import units, vocabulary
 from .rows import Cell, CellFormula, InputError, MalformedRowsError, Problem, Row, csv_rows, refuse

@@ -16,8 +16,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 import hydrocalc
+from hydrocalc.arguments import Parameter, describe_limits
 from hydrocalc.measures import SYSTEMS, Key, Limits, Measure, System
-from hydrocalc.named import Named, Parameter, describe_limits
+from hydrocalc.named import Named
 from hydrocalc.tables import table
 
 from .printing import function_in_words

@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
+from hydrocalc.arguments import Parameter
 from hydrocalc.measures import SYSTEMS, Key, System
-from hydrocalc.named import Named, Parameter, catalogue
+from hydrocalc.named import Named, catalogue
 
 from .naming import PREFIX, allowed, call_name, unit_of
 from .source import math_module

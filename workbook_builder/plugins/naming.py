@@ -7,8 +7,9 @@ import doctest
 from fractions import Fraction
 from typing import Any
 
+from hydrocalc.arguments import Parameter, describe_limits
 from hydrocalc.measures import Key, Measure, System
-from hydrocalc.named import Named, Parameter, catalogue, describe_limits
+from hydrocalc.named import Named, catalogue
 from hydrocalc.tables import table
 
 PREFIX: dict[System, str] = {"us": "HYDRO", "metric": "HYDRO_SI"}

@@ -331,7 +331,7 @@ def remark_formula(line: InputLine, cell: str, system: System, default: str) -> 
 
 
 def units_allowed(line: InputLine, system: System) -> str:
-    from hydrocalc.named import describe_limits
+    from hydrocalc.arguments import describe_limits
 
     assert line.item.measure is not None
     return f"not possible; allowed: {describe_limits(line.item.limits, line.item.measure, system)}"
