@@ -21,6 +21,7 @@ from hydrocalc.named import catalogue
 from hydrocalc.tables import table
 from workbook_builder.paper import LEAST_SCALE, MOST_SCALE, SMALLEST
 from workbook_builder.plugins.naming import call_name
+from workbook_builder.sheet_rows import Heading
 from workbook_builder.sheets.inputs import NOTE, VALUE
 
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
@@ -231,7 +232,7 @@ def test_each_sheet_keeps_its_headings_in_sight_and_on_paper(sample: Path, syste
 @pytest.mark.office
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_pages(system: System, tmp_path: Path) -> None:
-    """In LibreOffice: the summary on one page, the charts four to a page, no number too wide for its cell, and no type too small."""
+    """In LibreOffice: the summary on one page, the charts four to a page, no number too wide, no type too small, no page ends badly."""
     book = books.written(FULL, system)
     profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
     command = [str(engines.soffice()), "--headless", profile, "--convert-to", "pdf", "--outdir", str(tmp_path), str(book.path)]
@@ -240,16 +241,33 @@ def test_pages(system: System, tmp_path: Path) -> None:
         if not pdf.exists():
             subprocess.run(command, check=False, capture_output=True, timeout=300)
     text = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], check=True, capture_output=True, text=True).stdout
-    pages = [p for p in text.split("\f") if p.strip()]
+    pages = text.split("\f")[:-1]
+    assert all(p.strip() for p in pages), "an empty page"
     heads = [next(line for line in p.splitlines() if line.strip()).split()[-1] for p in pages]
     assert heads.count("Summary") == 1
     assert heads.count("Cautions") == 1
     charts = 4 + 2 * len(book.built.job.runs)
     assert heads.count("Charts") == -(-charts // 4)
     assert "###" not in text
+    assert ending_with_a_heading(book, heads, pages) == []
     sizes = type_sizes(pdf)
     assert len(sizes) >= len(pages)
     assert [f"page {n}: {size:.2f} points" for n, size in enumerate(sizes, 1) if size < SMALLEST - ROUNDED] == []
+
+
+def ending_with_a_heading(book: Written, heads: list[str], pages: list[str]) -> list[str]:
+    """The pages of sizing sheets whose last line, above the footer, begins what only the next page holds."""
+    sheets, found, seen = book.built.book.sheets, [], 0
+    for number, (name, page) in enumerate(zip(heads, pages, strict=True), 1):
+        if name in sheets:
+            *_, last, footer = (line.strip() for line in page.splitlines() if line.strip())
+            assert footer.startswith("Local codes"), footer
+            headings = {item.text for _, item in sheets[name].items if isinstance(item, Heading)}
+            seen += any(line.strip() in headings for line in page.splitlines())
+            if last in headings:
+                found.append(f"page {number} of {name}: {last}")
+    assert seen > 50, "pages with headings"
+    return found
 
 
 ROUNDED = 0.05  # points: a scale is a whole number of per cent

@@ -77,13 +77,12 @@ def scale_to(widths: Sequence[float], *, landscape: bool) -> int:
     return min(100, int(100 * paper_width(landscape=landscape) / sum(map(points, widths))))
 
 
-def table_scale(widths: Sequence[float]) -> int | None:
-    """The scale of a sizing sheet; None where it is to fill the page's width.
+def table_scale(widths: Sequence[float]) -> int:
+    """The scale of a sizing sheet, which fills the page's width where it can.
 
     Columns that would be too small on one page go over several at the smallest scale, which takes the fewest.
     """
-    fitting = scale_to(widths, landscape=True)
-    return LEAST_SCALE if fitting < LEAST_SCALE else MOST_SCALE if fitting > MOST_SCALE + 2 else None
+    return max(LEAST_SCALE, min(MOST_SCALE, scale_to(widths, landscape=True)))
 
 
 def breaks(blocks: Sequence[tuple[int, float]], scale: int, *, landscape: bool, repeated: float) -> list[int]:

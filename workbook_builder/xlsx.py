@@ -17,7 +17,7 @@ import numpy as np
 import xlsxwriter
 import xlsxwriter.worksheet
 
-from .paper import LETTER, page, table_scale, width_left
+from .paper import LETTER, breaks, page, table_scale, width_left
 from .printing import COLUMN
 from .sheet_rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
 from .worksheet import Book, Sheet
@@ -25,6 +25,7 @@ from .worksheet import Book, Sheet
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C", "#A63D00", "#2E6B34"
 # Arial has a free font of the same widths everywhere, so a page breaks alike in Excel and in LibreOffice.
+LONG_NUMBER = 10  # characters: nobody types so many
 FONT, SIZE, ROW_PIXELS = "Arial", 10, 17
 # Characters wide; the last value stands for every column of runs, loads or the like.
 LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 42, 26, 40
@@ -58,6 +59,14 @@ def number_format(values: Any) -> str:
     if largest >= 0.01:
         return "0.0000"
     return "0.00E+00"
+
+
+def input_format(value: Any) -> str:
+    """General for a number as a person would type it; five figures of one that came out of a conversion."""
+    if not isinstance(value, float) or len(repr(value)) < LONG_NUMBER:
+        return "General"
+    decimals = max(1, 4 - math.floor(math.log10(abs(value))))
+    return f"0.0{'#' * (decimals - 1)}"
 
 
 class _Workbook(xlsxwriter.Workbook):  # type: ignore[misc]
@@ -169,16 +178,27 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     for offset, text in enumerate(("Formula in words", "Function", "Source")):
         out.write_string(top, spacer + 1 + offset, text, writer.format(**head))
     out.freeze_panes(HEADING_ROW, FIRST_COLUMN)
+    blocks: list[tuple[int, float]] = []
+    above, last = None, HEADING_ROW
     for number, item in sheet.items:
         if isinstance(item, Heading):
             _heading(writer, out, number - 1, item, spacer)
+            height = LINE
         else:
-            _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
+            height = _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
+        height += LINE * (number - last - 1)  # lines left free
+        if isinstance(above, Heading):  # no page ends with a heading
+            first, tall = blocks.pop()
+            blocks.append((first, tall + height))
+        else:
+            blocks.append((number - 1, height))
+        above, last = item, number
     # Function and source stay on the screen; on paper they are on Sources.
-    last = sheet.items[-1][0] if sheet.items else HEADING_ROW
     out.print_area(0, 0, last - 1, spacer + 1)
     out.repeat_columns(0, FIRST_COLUMN - 1)
-    page(writer, out, scale=table_scale(widths[: spacer + 2]))
+    scale = table_scale(widths[: spacer + 2])
+    out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
+    page(writer, out, scale=scale)
 
 
 def _widths(count: int) -> list[float]:
@@ -193,7 +213,8 @@ def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> 
     out.write_string(row, 0, item.text, writer.format(bold=True, font_color=SLATE, bottom=1, bottom_color=SLATE))
 
 
-def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int, words_a_line: int) -> None:
+def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int, words_a_line: int) -> float:
+    """One line of a sizing sheet; its height in points."""
     quiet = {"font_color": GREY, "font_size": 8}
     label_format = writer.format(text_wrap=True, **({"indent": 1, "font_color": GREY} if item.depth else {}))
     out.write_string(row, 0, item.label, label_format)
@@ -225,6 +246,7 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
     options = {"level": 1} if item.depth else {}
     if height or options:
         out.set_row(row, height, None, options)
+    return height or LINE
 
 
 SheetWriter = Callable[[Writer, Book], None]

@@ -20,7 +20,7 @@ from ..paper import page
 from ..printing import decimal
 from ..rows import FURTHER
 from ..vocabulary import Item
-from ..xlsx import GREY, PALE, SLATE, STRAW, Writer
+from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, input_format
 from .tables import choices_name
 
 COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34), ("value used", 18), ("remark", 46), ("key", 34))
@@ -215,7 +215,7 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     out.write_string(row, ITEM, line.item.name, plain)
     box = {"bg_color": STRAW, "border": 1, "border_color": GREY, "locked": False}
     if isinstance(line.typed, float):
-        out.write_number(row, VALUE, line.typed, writer.format(**box, align="right", num_format="General"))
+        out.write_number(row, VALUE, line.typed, writer.format(**box, align="right", num_format=input_format(line.typed)))
     elif line.typed is None:
         out.write_blank(row, VALUE, None, writer.format(**box, align="right"))
     else:
@@ -225,10 +225,11 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9, text_wrap=True))
     for column, end in ((LOW, line.low), (HIGH, line.high)):
         if end is not None:
-            out.write_number(row, column, end, writer.format(bg_color=STRAW, locked=False, align="right", num_format="General"))
+            style = writer.format(bg_color=STRAW, locked=False, align="right", num_format=input_format(end))
+            out.write_number(row, column, end, style)
     cell = f"C{line.row}"
     used = "" if line.used is None else line.used
-    shown = writer.format(**top, align="right", num_format="General", text_wrap=True)
+    shown = writer.format(**top, align="right", num_format=input_format(line.used), text_wrap=True)
     used_text, remark_text = used_formula(line, cell, inputs.system), remark_formula(line, cell, inputs.system, default_remark(line))
     remark = default_remark(line) if line.typed is None else ""
     kind = inputs.kind_test(line)
