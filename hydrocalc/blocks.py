@@ -36,7 +36,7 @@ def in_blocks(work: Callable[..., Any], values: Sequence[Any], shape: tuple[int,
         result[part] = work(*(f[part] if isinstance(f, np.ndarray) else f for f in flat))
 
     starts = range(0, result.size, BLOCK)
-    with ThreadPoolExecutor(_cores()) as pool:
+    with ThreadPoolExecutor(cores()) as pool:
         # A thread begins without the caller's context: neither its hook nor its way with numpy's errors.
         running = [pool.submit(copy_context().run, one, start) for start in starts]
         try:
@@ -47,6 +47,6 @@ def in_blocks(work: Callable[..., Any], values: Sequence[Any], shape: tuple[int,
     return result.reshape(shape)
 
 
-def _cores() -> int:
+def cores() -> int:
     """Cores that this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -125,7 +125,14 @@ def many(folder: Path, count: int) -> Path:
 def started(tables: Path) -> subprocess.Popen[str]:
     """``fill`` on a folder, as the head of a group of processes, when its first book is there."""
     process = subprocess.Popen(
-        [*COMMAND, "fill", str(tables)], env=ENVIRONMENT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+        [*COMMAND, "fill", str(tables)],
+        env=ENVIRONMENT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+        # What a shell starts in the background takes no notice of Ctrl-C, nor does what it starts.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     until = time.monotonic() + 60
     while not list(tables.glob("*.xlsx")) and time.monotonic() < until:

@@ -16,6 +16,7 @@ from multiprocessing.connection import wait
 from pathlib import Path
 from typing import TypeVar
 
+from hydrocalc.blocks import cores
 from hydrocalc.measures import System
 
 from .files import refuse_target
@@ -151,11 +152,6 @@ def carry_out_all(placed: Sequence[Order], workers: int | None = None) -> Iterat
     finally:
         # Where the work is stopped, books that are being written become whole, and no other is begun.
         pool.shutdown(cancel_futures=True)
-
-
-def cores() -> int:
-    """Processors that this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def _begin() -> None:

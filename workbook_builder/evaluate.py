@@ -103,7 +103,8 @@ def _sum(node: Sum) -> Step:
         total: Any = constant
         for coefficient, term in terms:
             value = term(values)
-            total = total + (value if coefficient == 1.0 else coefficient * value)
+            # The same bits with one pass less over thousands of samples.
+            total = total - value if coefficient == -1.0 else total + (value if coefficient == 1.0 else coefficient * value)
         return total
 
     return worked
@@ -122,10 +123,12 @@ def _product(node: Product) -> Step:
 
 
 def _multiplied(start: Any, factors: list[tuple[float, Step]], values: Values) -> Any:
+    total = start
     for exponent, factor in factors:
         value = factor(values)
-        start = start * (value if exponent == 1.0 else np.power(value, exponent))
-    return start
+        power = value if exponent == 1.0 else np.power(value, exponent)
+        total = power if total is start and start == 1.0 else total * power
+    return total
 
 
 def _power_sum(node: PowerSum) -> Step:

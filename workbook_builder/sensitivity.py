@@ -6,11 +6,13 @@ numbers, computed when the book is written; the book says so beside them.
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from hydrocalc.blocks import cores
 from hydrocalc.measures import TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure, System
 
 from .sheet_rows import Row
@@ -19,6 +21,7 @@ from .sheets.inputs import InputLine
 
 SAMPLES = 20_000
 SEED = 20_260_101
+PART = 10_000  # samples of one pass; more leave the cache, fewer leave Python more to do than numpy
 MOST_DEFAULTS = 5
 # Only the largest loads and runs are tried, and so many columns at once, so that cost and memory grow with the job and no faster.
 MOST_LOADS, MOST_RUNS, MOST_CELLS = 12, 8, 8000
@@ -127,15 +130,28 @@ def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
     drawn = {key: random.triangular(low, mode, high, samples) for key, (low, mode, high) in given.items()}
     ranks = {key: _ranks(sample) for key, sample in drawn.items()}
     results = main_results(making)
-    values = making.book.worked_with(dict(drawn), [row for *_, row in results])
+    outcomes = _outcomes(making, drawn, [row for *_, row in results])
     found = []
-    for label, short, row in results:
-        outcome = np.broadcast_to(values[row][..., 0], (samples,))
+    for (label, short, row), outcome in zip(results, outcomes, strict=True):
         if not np.isfinite(outcome).all():
             continue
         low, middle, high = (float(v) for v in np.percentile(outcome, PERCENTILES))
         found.append(Range(label, short, row.unit, low, middle, high, _shares(ranks, outcome)))
     return found
+
+
+def _outcomes(making: Making, drawn: dict[str, Samples], rows: list[Row]) -> list[Samples]:
+    """The rows' values over all samples, in a pass over each part of them, the parts shared among the cores."""
+
+    def one(start: int) -> list[Samples]:
+        part = {key: sample[start : start + PART] for key, sample in drawn.items()}
+        values, count = making.book.worked_with(dict(part), rows), len(next(iter(part.values())))
+        return [np.broadcast_to(values[row][..., 0], (count,)) for row in rows]
+
+    # The parts are the same on any machine, and so are the bits of what comes out.
+    with ThreadPoolExecutor(cores()) as pool:
+        parts = list(pool.map(one, range(0, len(next(iter(drawn.values()))), PART)))
+    return [np.concatenate(of_row) for of_row in zip(*parts, strict=True)]
 
 
 def main_results(making: Making) -> list[tuple[str, str, Row]]:

@@ -196,7 +196,7 @@ class Sheet:
                 ready = ready & reference.is_ready(values)
             if when is not None:
                 ready = ready & when.value(values)
-            blanked = np.where(ready, result, "" if is_text else np.nan)
+            blanked = result if ready.all() else np.where(ready, result, "" if is_text else np.nan)
             # What stands to the left may still be blank; a formula that takes it over is then blank as well.
             return blanked if any(isinstance(r, Left) for r in references) else (blanked, ready)
 
@@ -305,8 +305,9 @@ class Book:
         result = np.asarray(result, dtype=object if row.is_text else np.float64)
         result = np.broadcast_to(result, (*result.shape[:-1], size) if result.ndim else (size,)).copy()
         if ready is not None and not row.is_text:
-            bad = ~np.isfinite(result) & np.broadcast_to(ready, result.shape)
-            if bad.any():
+            finite = np.isfinite(result)
+            bad = finite if finite.all() else ~finite & np.broadcast_to(ready, result.shape)
+            if bad is not finite and bad.any():
                 column = int(np.nonzero(bad)[-1][0])
                 raise BuildError(f"{row.sheet.name}, {row.label}, {row.sheet.axis.labels[column]}: the value is not a number")
         return result
