@@ -173,3 +173,12 @@ def _with_bar(items: Iterator[T], total: int) -> Iterator[T]:
     from tqdm import tqdm
 
     return iter(tqdm(items, total=total, unit="job", leave=False))
+
+
+def say(text: str) -> None:
+    """A line to the standard output, above the bar where there is one."""
+    tqdm = sys.modules.get("tqdm")
+    if tqdm is None:
+        print(text)
+    else:
+        tqdm.tqdm.write(text, file=sys.stdout)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -83,7 +84,7 @@ def _blank(options: argparse.Namespace) -> int:
 
 
 def _fill(options: argparse.Namespace) -> int:
-    from .batch import carry_out_all, clashes, orders
+    from .batch import carry_out_all, clashes, orders, say
 
     placed = orders(options.tables, options.output, options.units, options.force)
     problems = clashes(placed) or ([] if placed else [f"{options.tables[0]}: no input table in it (.csv or .xlsx)"])
@@ -95,9 +96,12 @@ def _fill(options: argparse.Namespace) -> int:
         if outcome.problem:
             failed.append(outcome)
         else:
-            print(plain(outcome.said))
-    if failed and len(placed) > 1:
+            say(plain(outcome.said))
+    many = len(placed) > 1
+    if failed and many:
         print(f"{len(failed)} of {len(placed)} tables failed:", file=sys.stderr)
     for outcome in sorted(failed, key=lambda o: o.order.table):
-        print(plain(outcome.problem), file=sys.stderr)
+        # Tables of one name in two folders are told apart by the path above what is said of each.
+        told = f"{outcome.order.table}:\n{textwrap.indent(outcome.problem, '  ')}" if many else outcome.problem
+        print(plain(told), file=sys.stderr)
     return WRONG if failed else DONE
