@@ -11,6 +11,7 @@ from broken_tables import BROKEN, SOUND, Broken
 from hypothesis import given
 from hypothesis import strategies as st
 
+from workbook_builder.cli import main
 from workbook_builder.job import read_job
 from workbook_builder.rows import InputError
 
@@ -69,3 +70,15 @@ def _read_or_refuse(data: bytes, folders: pytest.TempPathFactory) -> None:
         assert read_job(path).runs
     except InputError as error:
         assert all(problem.file == "any.csv" and problem.message for problem in error.problems)
+
+
+def test_inputs_that_do_not_go_together_are_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The tube is chosen by the book; only when it is known does it turn out that two of it have no room in the jacket."""
+    path = tmp_path / "tight.csv"
+    tight = SOUND.replace("jacket outer diameter,5,in", "jacket outer diameter,33.4,mm")
+    assert tight != SOUND
+    path.write_text(tight, encoding="utf-8")
+    assert main(["fill", str(path)]) == 2
+    said = capsys.readouterr().err
+    assert "tight.csv: the inputs do not go together: Ground, " in said
+    assert "look at run yard: arrangement, depth, jacket outer diameter; site: soil conductivity\n" in said

@@ -18,7 +18,7 @@ import numpy as np
 from hydrocalc.measures import RATIO, Key, Measure, System
 from hydrocalc.named import Named, calls_go_to
 
-from . import formula, nodes
+from . import formula, nodes, vocabulary
 from .evaluate import compiled
 from .input_references import keys_of
 from .printing import Words, Worksheet, function_in_words
@@ -308,9 +308,20 @@ class Book:
             finite = np.isfinite(result)
             bad = finite if finite.all() else ~finite & np.broadcast_to(ready, result.shape)
             if bad is not finite and bad.any():
-                column = int(np.nonzero(bad)[-1][0])
-                raise BuildError(f"{row.sheet.name}, {row.label}, {row.sheet.axis.labels[column]}: the value is not a number")
+                label = row.sheet.axis.labels[int(np.nonzero(bad)[-1][0])]
+                inputs = self._inputs_near(row, label)
+                from_inputs = f"; look at {'; '.join(inputs)}" if inputs else ""
+                raise BuildError(f"{row.sheet.name}, {row.label}, {label}: the value is not a number{from_inputs}")
         return result
+
+    def _inputs_near(self, row: Row, label: str) -> list[str]:
+        """The inputs of a column from which a row comes straight or over one other row, in words."""
+        found: dict[str, set[str]] = {}
+        for near in (row, *self.reads(row)[0]):
+            for part, item in (key.split("|") for key in self.reads(near)[1]):
+                if part.endswith(f" {label}") or part in vocabulary.SINGLE:
+                    found.setdefault(part, set()).add(item)
+        return [f"{part}: {', '.join(sorted(items))}" for part, items in sorted(found.items())]
 
     def settle(self, members: list[Row]) -> None:
         """Work out the rows of a chain together, over and over until nothing changes."""
