@@ -22,6 +22,7 @@ DIGIT = 7.42  # pixels: a digit of the book's font
 SMALLEST = 5.5  # points, of the smallest type of any sheet on paper
 SMALL = 8  # points, of that type in its cell
 LEAST_SCALE = int(100 * SMALLEST / SMALL) + 1  # per cent
+HAIR = 2  # per cent: programs differ by so much in the width of their columns
 MOST_SCALE = 80  # per cent, of the sizing sheets: easily read, and fewer pages
 SLACK = 0.97  # of a page is used where breaks are set by hand: programs differ by a line or so
 LONGEST_TITLE = 100  # characters: a header has room for 255, doubled signs and codes included
@@ -82,7 +83,7 @@ def table_scale(widths: Sequence[float]) -> int:
 
     Columns that would be too small on one page go over several at the smallest scale, which takes the fewest.
     """
-    return max(LEAST_SCALE, min(MOST_SCALE, scale_to(widths, landscape=True)))
+    return max(LEAST_SCALE, min(MOST_SCALE, scale_to(widths, landscape=True) - HAIR))
 
 
 def breaks(blocks: Sequence[tuple[int, float]], scale: int, *, landscape: bool, repeated: float) -> list[int]:
