@@ -160,9 +160,8 @@ def friction_factor(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     target = friction_target(turbulent, rough_part)
     argument = friction_step(friction_step(friction_start(target), target), target)
     root = argument - rough_part
-    # One quotient serves both kinds of flow.  Adding the least Reynolds number is far below rounding in any flow, and
-    # costs a third of taking the larger of the two.
-    return _K**-2 / np.where(reynolds < LAMINAR_LIMIT, (reynolds + LEAST_REYNOLDS) * (_K**-2 / 64.0), root**2)
+    # Adding the least Reynolds number is far below rounding in any flow, and costs a third of taking the larger of the two.
+    return np.where(reynolds < LAMINAR_LIMIT, 64.0 / (reynolds + LEAST_REYNOLDS), _K**-2 / root**2)
 
 
 @named(source="common practice: 1 where Reynolds lies between 2300 and 4000", ranges={"reynolds": at_least(0.0)})
