@@ -96,3 +96,29 @@ def breaks(blocks: Sequence[tuple[int, float]], scale: int, *, landscape: bool, 
             used = 0.0
         used = (used + height) % room  # a block that is longer than a page goes on over the next
     return found
+
+
+def columns_a_page(count: int, widths: Sequence[float], first: int, scale: int) -> list[int]:
+    """The columns before which a page ends, of a sheet whose columns of values do not fit one page: pages of like width.
+
+    widths: of all columns of the sheet that are printed, the words last; first: the first of ``count`` columns of values
+    """
+    room = paper_width(landscape=True) / (scale / 100) - sum(map(points, widths[:first]))
+    values = [points(w) for w in widths[first : first + count]]
+    if sum(values) <= room:
+        return []
+    rest = sum(map(points, widths[first + count :]))  # stays behind the last column of values
+    parts = [*values[:-1], values[-1] + rest]
+
+    def ends(capacity: float) -> list[int]:
+        found, used = [], 0.0
+        for column, width in enumerate(parts):
+            if used and used + width > capacity:
+                found.append(first + column)
+                used = 0.0
+            used += width
+        return found
+
+    widest = ends(room)
+    narrower = [c for c in range(int(max(parts)), int(room)) if len(ends(c)) == len(widest)]
+    return ends(narrower[0]) if narrower else widest

@@ -17,7 +17,7 @@ import numpy as np
 import xlsxwriter
 import xlsxwriter.worksheet
 
-from .paper import LETTER, breaks, page, table_scale, width_left
+from .paper import LETTER, breaks, columns_a_page, page, table_scale, width_left
 from .printing import COLUMN
 from .sheet_rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
 from .worksheet import Book, Sheet
@@ -198,6 +198,8 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     out.repeat_columns(0, FIRST_COLUMN - 1)
     scale = table_scale(widths[: spacer + 2])
     out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
+    if sideways := columns_a_page(count, widths[: spacer + 2], FIRST_COLUMN, scale):
+        out.set_v_pagebreaks(sideways)
     page(writer, out, scale=scale)
 
 

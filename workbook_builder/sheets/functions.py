@@ -23,7 +23,7 @@ from ..plugins.conditions import conditions
 from ..plugins.naming import allowed, call_name, choices, comment, start_values, unit_of
 from ..printing import Worksheet, as_lambda, column_name, function_in_words, recorded_function
 from ..sheet_rows import column_letters
-from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, number_format
+from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, input_format, number_format
 
 FITS, NO_FIT = "yes", "no"
 HEADING_ROW = 4  # counted from 1; the head of the columns
@@ -174,7 +174,7 @@ def _arguments(cursor: _Cursor, function: Named[Any], layout: _Layout) -> tuple[
     """A row for each argument; their cells and what is typed there."""
     out, format_ = cursor.out, cursor.writer.format
     small = format_(font_color=GREY, font_size=8, text_wrap=True)
-    typed = format_(bg_color=STRAW, border=1, border_color=GREY, align="right", locked=False)
+    box = {"bg_color": STRAW, "border": 1, "border_color": GREY, "align": "right", "locked": False}
     places: dict[str, str] = {}
     values: dict[str, Any] = {}
     for parameter, start in zip(function.parameters, start_values(function, layout.system), strict=True):
@@ -186,11 +186,11 @@ def _arguments(cursor: _Cursor, function: Named[Any], layout: _Layout) -> tuple[
         out.write_string(row, ABOUT, about, small)
         if isinstance(start, str):
             values[parameter.name] = np.array(start, dtype=object)
-            out.write_string(row, VALUE, start, typed)
+            out.write_string(row, VALUE, start, format_(**box))
             out.data_validation(row, VALUE, row, VALUE, {"validate": "list", "source": "=" + layout.lists[choices(parameter)]})
         else:
             values[parameter.name] = np.float64(start)
-            out.write_number(row, VALUE, start, typed)
+            out.write_number(row, VALUE, start, format_(**box, num_format=input_format(start)))
     return places, values
 
 
