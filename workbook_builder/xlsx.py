@@ -17,6 +17,8 @@ import numpy as np
 import xlsxwriter
 import xlsxwriter.worksheet
 
+from hydrocalc.measures import ENERGY, POWER
+
 from .paper import LETTER, breaks, columns_a_page, page, table_scale, width_left
 from .printing import COLUMN
 from .sheet_rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
@@ -59,6 +61,12 @@ def number_format(values: Any) -> str:
     if largest >= 0.01:
         return "0.0000"
     return "0.00E+00;-0.00E+00;0"  # nothing is 0, and never -0.00E+00
+
+
+def row_format(row: Row, values: Any) -> str:
+    """How the values of a row are shown; whole numbers of BTU are enough, whole kilowatts are not."""
+    coarse = row.shows == "whole" and row.kind in (POWER, ENERGY) and row.sheet.book.system == "metric"
+    return number_format(values) if row.shows == "general" or coarse else FORMATS[row.shows]
 
 
 def input_format(value: Any) -> str:
@@ -224,8 +232,7 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
     if item.is_text:
         cell = writer.format(align="right", text_wrap=True)
     else:
-        shown = number_format(values) if item.shows == "general" else FORMATS[item.shows]
-        cell = writer.format(num_format=shown, align="right", **({"font_color": GREY} if item.depth else {}))
+        cell = writer.format(num_format=row_format(item, values), align="right", **({"font_color": GREY} if item.depth else {}))
     for index in range(len(values)):
         column = FIRST_COLUMN + index
         if item.formula:

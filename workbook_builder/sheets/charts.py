@@ -62,11 +62,15 @@ def _named(quantity: str, row: Row) -> str:
     return f"{quantity}, {row.unit}" if row.unit else quantity
 
 
-def _chart(writer: Writer, kind: dict[str, Any], title: str, x: str, y: str, shown: str = "#,##0") -> Any:
+# An office program chooses the round figures of an axis and writes them as they are; large ones want commas.
+PLAIN, COMMAS = "General", "#,##0"
+
+
+def _chart(writer: Writer, kind: dict[str, Any], title: str, x: str, y: str, shown: str = PLAIN) -> Any:
     chart = writer.workbook.add_chart(kind)
     small = {"name": FONT, "size": 9}
     chart.set_title({"name": title, "name_font": {"name": FONT, "size": 11, "color": SLATE}})
-    chart.set_x_axis({"name": x, "name_font": small, "num_font": small, "num_format": "0", "label_position": "low"})
+    chart.set_x_axis({"name": x, "name_font": small, "num_font": small, "num_format": PLAIN, "label_position": "low"})
     grid = {"visible": True, "line": {"color": "#DDDDDD"}}
     chart.set_y_axis(
         {"name": y, "name_font": small, "num_font": small, "num_format": shown, "label_position": "low", "major_gridlines": grid}
@@ -96,6 +100,7 @@ def _load_by_temperature(writer: Writer, making: Making) -> Any:
         "Boiler output against load",
         _named("outdoor temperature", curves.outdoor),
         _named("heat", curves.load),
+        COMMAS if making.book.system == "us" else PLAIN,
     )
     for style, (name, row) in enumerate((("load", curves.load), ("rated output", curves.output), ("sustained output", curves.sustained))):
         _series(chart, name, across(curves.outdoor), across(row), style)
@@ -125,7 +130,7 @@ def _water_along(writer: Writer, making: Making, index: int, run: str) -> Any:
 
 def _columns_by_month(writer: Writer, title: str, quantity: str, rows: list[Row], color: str) -> Any:
     assert len(rows) == len(MONTHS)
-    chart = _chart(writer, {"type": "column"}, title, "month", _named(quantity, rows[0]), shown="0.0")
+    chart = _chart(writer, {"type": "column"}, title, "month", _named(quantity, rows[0]))
     series = {"name": title, "categories": labels_down(rows), "values": down(rows), "gap": 60}
     chart.add_series({**series, "fill": {"color": color}, "border": {"color": SLATE}})
     chart.set_legend({"none": True})
@@ -137,7 +142,7 @@ def _money(writer: Writer, making: Making) -> Any:
     rows = making.money.cumulative
     if isinstance(life, float):
         rows = rows[: max(1, math.floor(life)) + 1]  # of the years on the sheet, those that the boiler lasts
-    chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]))
+    chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]), COMMAS)
     chart.x_axis["interval_unit"] = chart.x_axis["interval_tick"] = YEARS_A_LABEL
     _series(chart, "money ahead", labels_down(rows), down(rows), 0)
     chart.set_legend({"none": True})

@@ -171,5 +171,8 @@ def _year(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         rows.water_year,
     )
     rows.stack = sheet.calc(
-        "Length of the stack, 4 ft high and 4 ft deep", LENGTH, lambda n: wood.stack_length(n, STACK_HEIGHT, STACK_DEPTH), rows.cords_year
+        "Length of the stack, 4 ft (1.2 m) high and deep",
+        LENGTH,
+        lambda n: wood.stack_length(n, STACK_HEIGHT, STACK_DEPTH),
+        rows.cords_year,
     )

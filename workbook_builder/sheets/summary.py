@@ -11,7 +11,7 @@ import numpy as np
 from ..paper import page
 from ..sensitivity import defaults_that_matter
 from ..sheet_rows import FIRST_COLUMN, Row, column_letters
-from ..xlsx import FORMATS, GREY, MOSS, PALE, RUST, SLATE, Writer, number_format
+from ..xlsx import GREY, MOSS, PALE, RUST, SLATE, Writer, row_format
 from .certainty import write_ranges
 from .checks import Check
 from .common import Making
@@ -45,7 +45,7 @@ class Page:
         text = f"={source.sheet.name}!{column_letters(FIRST_COLUMN + index)}{source.number}"
         style = {"align": "right", **properties}
         if not source.is_text:
-            style["num_format"] = shown or (number_format(values) if source.shows == "general" else FORMATS[source.shows])
+            style["num_format"] = shown or row_format(source, values)
         self.writer.formula(self.out, self.row, column, text, values[index], self.writer.format(**style))
 
     def heading(self, *texts: str, height: int = 26) -> None:
@@ -190,7 +190,7 @@ def _fire(sheet: Page) -> None:
             ("Cycles an hour at half load", boiler.half.per_hour, "0.0"),
             ("Return to the boiler", boiler.return_temperature, "0.0"),
             ("Cords a year", cords.cords_year, "0.0"),
-            ("Stack 4 ft high and 4 ft deep", cords.stack, "0"),
+            ("Stack 4 ft (1.2 m) high and deep", cords.stack, "0"),
             ("Cords in July", cords.cords[6], "0.00"),
             ("Line losses over the year's heat", cords.line_share, "0.0"),
         ]
