@@ -6,24 +6,16 @@ or with the default of the vocabulary, and ``given(part, item)`` says which of t
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date
-from itertools import pairwise
 from pathlib import Path
-
-from hydrocalc.arguments import describe_limits
-from hydrocalc.measures import Limits
 
 from . import units, vocabulary
 from .rows import Cell, CellFormula, InputError, MalformedRowsError, Problem, Row, csv_rows, refuse
+from .typed import RefusedError, allowed_range, in_order, nearest, shown, typed_choice, typed_date, typed_number
 from .vocabulary import BOILER, Item
 
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
-_PARTING = "'’ \u00a0\u2009\u202f"  # apostrophes and blanks between thousands
-_THOUSANDS = re.compile(rf"[+-]?\d{{1,3}}([,{_PARTING}])\d{{3}}(\1\d{{3}})*(\.\d+)?")
 # A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
 _NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
 # A claim's value may be a cell of the other party's workbook.
@@ -219,7 +211,7 @@ class _Reader:
         family = vocabulary.family(part)
         known = vocabulary.vocabulary()[family].get(row.item.casefold())
         if known is None:
-            near = _nearest(row.item.casefold(), list(vocabulary.vocabulary()[family]))
+            near = nearest(row.item.casefold(), list(vocabulary.vocabulary()[family]))
             hint = f"did you mean {near!r}?" if near else f"items of a {family}: {', '.join(vocabulary.vocabulary()[family])}"
             self.problem(row.number, part, row.item or "(no item)", f"{row.item!r} is not an item of {family!r}; {hint}")
             return
@@ -238,7 +230,7 @@ class _Reader:
         elif isinstance(row.value, str) and not row.value:
             self.problem(row.number, row.part, row.item, "the claim has no value")
         elif isinstance(row.value, CellFormula) and not CELL_ADDRESS.fullmatch(row.value):
-            self.problem(row.number, row.part, row.item, f"the value is a formula, {_shown(row.value)}; type the number")
+            self.problem(row.number, row.part, row.item, f"the value is a formula, {shown(row.value)}; type the number")
         else:
             self.job.claims.append(Claim(part, row.item, row.value, row.unit, row.note, row.number, row.further))
 
@@ -274,7 +266,7 @@ class _Reader:
         if part.casefold() in vocabulary.NAMED:
             return f"which {part}? Write its name after it, such as: {part} house"
         parts = [*vocabulary.SINGLE, *(f"{n} NAME" for n in vocabulary.NAMED), "claim …"]
-        near = _nearest(part.casefold(), [*vocabulary.SINGLE, *vocabulary.NAMED])
+        near = nearest(part.casefold(), [*vocabulary.SINGLE, *vocabulary.NAMED])
         return f"{part!r} is not a part{f' (did you mean {near}?)' if near else ''}; parts are: {', '.join(parts)}"
 
     def finish(self) -> Job:
@@ -325,38 +317,38 @@ class _Reader:
             value = self._value(part, item, row.value, row.unit)
             low, high = (self._bound(part, item, row, end) for end in ("low", "high"))
             first, last = (("low", row.further.get("low", ""), low), ("high", row.further.get("high", ""), high))
-            _in_order([first, last])
-            _in_order([first, ("the value", row.value, value), last])
-        except _RefusedError as refused:
+            in_order([first, last])
+            in_order([first, ("the value", row.value, value), last])
+        except RefusedError as refused:
             self.problem(row.number, part, item.name, str(refused))
             return
-        text = value if isinstance(value, str) else _shown(row.value)
+        text = value if isinstance(value, str) else shown(row.value)
         self.job.entries[part, item.name] = Entry(part, item, value, text, row.unit, row.note, row.number, True, low, high)
 
     def _bound(self, part: str, item: Item, row: Row, end: str) -> float | None:
         if end not in row.further:
             return None
         if item.measure is None:
-            raise _RefusedError(f"{end} is given, but only a number can be uncertain")
+            raise RefusedError(f"{end} is given, but only a number can be uncertain")
         value = self._value(part, item, row.further[end], row.unit)
         assert isinstance(value, float)
         return value
 
     def _value(self, part: str, item: Item, cell: Cell, unit: str) -> float | str:
         if isinstance(cell, CellFormula) or (isinstance(cell, str) and cell.startswith("=") and item.type != "text"):
-            raise _RefusedError(f"the value is a formula, {_shown(cell)}; type the value itself")
+            raise RefusedError(f"the value is a formula, {shown(cell)}; type the value itself")
         if item.measure is not None:
             return self._number(part, item, cell, unit)
         if unit and item.name != "size":
-            raise _RefusedError(f"unit {unit!r} is given, but this is a word and takes no unit")
-        text = _shown(cell)
+            raise RefusedError(f"unit {unit!r} is given, but this is a word and takes no unit")
+        text = shown(cell)
         if item.type == "text":
             return text
         if item.type == "date":
-            return _date(text)
+            return typed_date(text)
         if item.type in ("run", "load", "fuel"):
             return self._reference(item, text)
-        return _choice(item, text)
+        return typed_choice(item, text)
 
     def _reference(self, item: Item, text: str) -> str:
         names = {"run": self.job.runs, "load": self.job.loads, "fuel": self.job.fuels}[item.type]
@@ -364,7 +356,7 @@ class _Reader:
         found = next((n for n in allowed if n.casefold() == " ".join(text.split()).casefold()), None)
         if found is None:
             what = "fuel today" if item.type == "fuel" else item.type
-            raise _RefusedError(f"there is no {what} {text!r}; allowed: {', '.join(allowed) or f'none, since the table has no {what}'}")
+            raise RefusedError(f"there is no {what} {text!r}; allowed: {', '.join(allowed) or f'none, since the table has no {what}'}")
         return found
 
     def _number(self, part: str, item: Item, cell: Cell, unit: str) -> float:
@@ -377,76 +369,12 @@ class _Reader:
                 else units.unit(item.measure, unit)
             )
         except units.UnitError as error:
-            raise _RefusedError(str(error)) from None
+            raise RefusedError(str(error)) from None
         sign = units.money_sign(unit)[0] if "currency" in item.measure.coherent.pint else ""
         currency = units.money_sign(str(self.job.value("job", "currency")))[0] or str(self.job.value("job", "currency"))
         if sign not in ("", "currency", currency):
-            raise _RefusedError(f"unit {unit!r} is not in the job's currency, which is {currency}")
+            raise RefusedError(f"unit {unit!r} is not in the job's currency, which is {currency}")
         value = float(scale.to_coherent(number))
         if not item.limits.holds(value):
-            raise _RefusedError(f"{_shown(cell)} {unit}".strip() + f" is not allowed; allowed: {_range(item.limits, item)}")
+            raise RefusedError(f"{shown(cell)} {unit}".strip() + f" is not allowed; allowed: {allowed_range(item.limits, item)}")
         return value
-
-
-class _RefusedError(ValueError):
-    """A value cannot be taken; the message says what was found and what is allowed."""
-
-
-def typed_number(cell: Cell) -> float:
-    if not isinstance(cell, str):
-        return float(cell)
-    text = cell.replace("−", "-")
-    if _NUMBER.fullmatch(text):
-        return float(text)
-    if text.casefold().lstrip("+-") in ("nan", "inf", "infinity"):
-        raise _RefusedError(f"{cell!r} is not a finite number")
-    if _THOUSANDS.fullmatch(text) and not re.fullmatch(r"\D?\d+,\d+", text):
-        raise _RefusedError(f"{cell!r} is not a number; write thousands without a mark: {re.sub(r'[^-+.0-9]', '', text)}")
-    if re.fullmatch(rf"[+-]?[\d.,{_PARTING}]+", text):
-        # 1,234 is a thousand to some and little more than one to others; what is meant is not guessed.
-        raise _RefusedError(f"{cell!r} has a mark between its digits; write a decimal with a point, and thousands without a mark")
-    if re.match(r"[+-]?[\d.]+\s*\S", text):
-        raise _RefusedError(f"{cell!r} is not a number; the unit goes into its own column")
-    raise _RefusedError(f"{cell!r} is a text, but a number is wanted")
-
-
-def _in_order(typed: Sequence[tuple[str, Cell, float | str | None]]) -> None:
-    """Refuse where one of these, as it was typed and as it counts, is above the next."""
-    given = [(name, cell, number) for name, cell, number in typed if isinstance(number, float)]
-    for (name, cell, number), (above, other, most) in pairwise(given):
-        if number > most:
-            raise _RefusedError(f"{name}, {_shown(cell)}, is above {above}, {_shown(other)}")
-
-
-def _date(text: str) -> str:
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise _RefusedError(f"{text!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
-
-
-def _choice(item: Item, text: str) -> str:
-    folded = " ".join(text.split()).casefold()
-    choices = item.choices
-    for choice in choices:
-        if choice.casefold() == folded or (item.type == "month" and len(folded) >= 3 and choice.casefold().startswith(folded)):
-            return choice
-    near = _nearest(folded, list(choices))
-    raise _RefusedError(f"{text!r} is not one of: {' | '.join(choices)}{f' (did you mean {near}?)' if near else ''}")
-
-
-def _range(limits: Limits, item: Item) -> str:
-    """The range allowed in both trade systems."""
-    assert item.measure is not None
-    both = [describe_limits(limits, item.measure, "us"), describe_limits(limits, item.measure, "metric")]
-    return " or ".join(dict.fromkeys(both))
-
-
-def _nearest(text: str, words: list[str]) -> str | None:
-    folded = {w.casefold(): w for w in words}
-    near = difflib.get_close_matches(text, folded, 1, 0.6)
-    return folded[near[0]] if near else None
-
-
-def _shown(cell: Cell) -> str:
-    return cell if isinstance(cell, str) else f"{cell:.10g}"

@@ -11,8 +11,9 @@ from hydrocalc.measures import Measure, Unit
 
 from .. import units, vocabulary
 from ..build import Built
-from ..job import UNSTATED, Claim, Job, typed_number
+from ..job import UNSTATED, Claim, Job
 from ..rows import InputError, Problem
+from ..typed import typed_number
 from .evidence import Evidence, TheirBook
 from .mistakes import Explanation, Search
 from .naming import Names, NamingError, Place
