@@ -142,7 +142,7 @@ def expansion_tank_volume(expansion_volume: Volume, fill_pressure: Pressure, top
 
 @named(source="linear between the temperatures at which ASTM F876 rates tube")
 def warm_share(temperature: Temperature) -> Ratio:
-    """How far a temperature lies from 73.4 °F towards 180 °F.
+    """How far a temperature lies from 23 °C (73.4 °F) towards 82 °C (180 °F).
 
     temperature: of the water
 
@@ -154,7 +154,7 @@ def warm_share(temperature: Temperature) -> Ratio:
 
 @named(source="linear between the temperatures at which ASTM F876 rates tube")
 def hot_share(temperature: Temperature) -> Ratio:
-    """How far a temperature lies from 180 °F towards 200 °F.
+    """How far a temperature lies from 82 °C (180 °F) towards 93 °C (200 °F).
 
     temperature: of the water
 

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
 
-from hydrocalc.measures import FRACTION, FUEL_AMOUNT, MONEY, MONEY_PER_UNIT, TEMPERATURE, Measure, Unit, measures
+from hydrocalc.measures import FRACTION, FUEL_AMOUNT, MONEY, MONEY_PER_UNIT, TEMPERATURE, Measure, System, Unit, measures
 from hydrocalc.tables import table
 
 
@@ -251,3 +251,8 @@ def _ratio(asked: str, sold: str) -> Fraction | None:
         return Fraction(float(registry().Quantity(1.0, asked).to(sold).magnitude))
     except Exception:  # as above: a text that is no unit raises almost anything
         return None
+
+
+def in_units(text: str, system: System) -> str:
+    """A text with its figures in the units of a system."""
+    return re.sub(r"\{([^|{}]*)\|([^|{}]*)\}", r"\1" if system == "us" else r"\2", text)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 
 from hydrocalc.measures import System
 
 from ..paper import page
+from ..units import in_units
 from ..xlsx import GREY, SLATE, Writer
 
 FIRST = "Local codes, the makers' instructions and licensed practice come before anything in this book."
@@ -42,11 +42,6 @@ CAUTIONS = (
      "OSHA 29 CFR 1926.651 and 652"),
     ("This book", "It is arithmetic on the inputs that it shows, with the sources that it names. It is no approval of a design.", ""),
 )  # fmt: skip
-
-
-def in_units(text: str, system: System) -> str:
-    """A text with its figures in the units of a system."""
-    return re.sub(r"\{([^|{}]*)\|([^|{}]*)\}", r"\1" if system == "us" else r"\2", text)
 
 
 def write_cautions(writer: Writer, system: System) -> None:

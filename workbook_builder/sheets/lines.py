@@ -81,16 +81,16 @@ def _better(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row
 def _deeper(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row) -> None:
     sheet.heading("Depth")
     rows.foot_deeper = sheet.calc(
-        "Saved by another foot of depth",
+        "Saved by another foot (0.3 m) of depth",
         FRACTION,
         lambda u, k, h: u * FOOT / (2 * np.pi * k * h),
         as_it_lies,
         making.site.conductivity,
         making.ground.depth,
-        words="loss conductance × 1 ft / (2 π × soil conductivity × depth): the slope of the soil's resistance",
+        words="loss conductance × 1 ft (0.3 m) / (2 π × soil conductivity × depth): the slope of the soil's resistance",
     )
     rows.enough = sheet.calc(
-        "Depth beyond which a foot saves less than 1 %",
+        "Depth beyond which a foot (0.3 m) saves less than 1 %",
         LENGTH,
         lambda u, k: u * FOOT / (2 * np.pi * k * DEPTH_SHARE),
         as_it_lies,

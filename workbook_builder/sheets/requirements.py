@@ -9,6 +9,7 @@ from hydrocalc.measures import COUNT
 
 from ..references import Reference, SameColumn
 from ..sheet_rows import Row
+from ..units import in_units
 from ..worksheet import Sheet
 from .common import Making
 
@@ -54,4 +55,4 @@ class Requirements:
         code = sheet.calc(
             "Verdict (0 pass, 1 remark, 2 fail)", COUNT, verdict, *args, when=when, shows="whole", words="0 pass, 1 remark, 2 fail"
         )
-        self.all.append(Requirement(section, label, remedy, code, shown, wanted))
+        self.all.append(Requirement(section, label, in_units(remedy, sheet.book.system), code, shown, wanted))

@@ -43,6 +43,8 @@ SHOWN = (
 
 KEY_WIDTH, TEXT_WIDTH, NUMBER_WIDTH = 20, 16.5, 8.3  # characters
 IN_FOOTNOTES = ("bore_basis", "basis", "source", "note")  # long, and the same for many rows: a mark stands for them
+HEADING_LINES = 3  # that a table takes beyond a line for each of its rows: long headings, units and names
+KEY_A_LINE, TEXT_A_LINE, UNIT_A_LINE = 23, 18, 9  # characters of their size in a line
 TITLE_POINTS, LINE, HEAD_LINE = 22, 12, 12  # heights; a line's is said, since programs differ in their own
 
 
@@ -57,7 +59,7 @@ def write_tables(writer: Writer, system: System, symbol: Any) -> None:
     row, blocks = 2, []
     for name in SHOWN:
         after = _write_table(writer, out, table(name), row, system, symbol)
-        blocks.append((row, (after - row) * LINE))
+        blocks.append((row, (after - row + HEADING_LINES) * LINE))
         row = after
     end = row  # of what is printed
     for name, choices in choice_lists().items():
@@ -117,25 +119,32 @@ class _Footnotes:
 
 def _write_table(writer: Writer, out: Any, source: Table, row: int, system: System, symbol: Any) -> int:
     """One table from a row on (counted from 0), its footnotes under it; the row after it and a gap."""
-    quiet, small = writer.format(font_color=GREY, font_size=9), writer.format(font_size=9, indent=1)
+    quiet = writer.format(font_color=GREY, font_size=9)
+    key, small = writer.format(font_color=GREY, font_size=9, text_wrap=True), writer.format(font_size=9, indent=1, text_wrap=True)
     out.write_string(row, 0, source.name.replace("_", " "), writer.format(bold=True, font_color=SLATE))
     head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", font_size=9)
-    titles = ["key", *(column.replace("_", " ").replace("temperature", "temp.") for column in source.order)]
+    titles = ["key", *(_title(column) for column in source.order)]
     first, last = row + 4, row + 3 + source.rows
-    for index in (row, *range(row + 2, last)):
-        out.set_row(index, LINE)
-    out.set_row(row + 1, HEAD_LINE * max(len(textwrap.wrap(t, int(NUMBER_WIDTH))) for t in titles[2:]) + 2)
+    keys = ["|".join(source.texts(k)[index] for k in source.keys) for index in range(source.rows)]
+    units = [symbol(column.measure) for column in source.columns.values()]
+    names = [source.texts(column) for column in source.order if column not in source.columns and column not in IN_FOOTNOTES]
+    out.set_row(row, LINE)
+    out.set_row(row + 1, HEAD_LINE * max(_lines(t, NUMBER_WIDTH) for t in titles[2:]) + 2)
+    out.set_row(row + 2, LINE * max((_lines(u, UNIT_A_LINE) for u in units), default=1))
+    for index in range(source.rows):
+        tall = max(_lines(keys[index], KEY_A_LINE), *(_lines(texts[index], TEXT_A_LINE) for texts in names), 1)
+        out.set_row(first + index - 1, LINE * tall)
     text_head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", indent=1, font_size=9)
     number_head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", align="right", font_size=9)
     for place, title in enumerate(titles):
         above = head if not place else number_head if source.order[place - 1] in source.columns else text_head
         out.write_string(row + 1, place, title, above)
     _name(writer, key_name(source.name), 0, first, last)
-    for index in range(source.rows):
-        out.write_string(first + index - 1, 0, "|".join(source.texts(k)[index] for k in source.keys), quiet)
+    for index, text in enumerate(keys):
+        out.write_string(first + index - 1, 0, text, key)
     if source.name == "tubes":
         row_of_orders(writer, out, source, len(source.order) + 1, first, last, head)
-    footnotes, unit = _Footnotes(), writer.format(font_color=GREY, font_size=9, align="right")
+    footnotes, unit = _Footnotes(), writer.format(font_color=GREY, font_size=9, align="right", text_wrap=True)
     for place, column in enumerate(source.order, start=1):
         if column in source.columns:
             out.write_string(row + 2, place, symbol(source.columns[column].measure), unit)
@@ -154,6 +163,15 @@ def _write_table(writer: Writer, out: Any, source: Table, row: int, system: Syst
     for index, (text, mark) in enumerate(footnotes.marks.items()):
         out.write_string(last + index, 0, f"{mark}  {text}", quiet)
     return last + len(footnotes.marks) + 1
+
+
+def _title(column: str) -> str:
+    """A column's name in the few letters that a line of its heading holds."""
+    return column.replace("_", " ").replace("temperature", "temp.").replace("conductivity", "conduc-\ntivity")
+
+
+def _lines(text: str, characters: float) -> int:
+    return sum(max(1, len(textwrap.wrap(part, int(characters)))) for part in text.split("\n"))
 
 
 def row_of_orders(writer: Writer, out: Any, source: Table, place: int, first: int, last: int, head: Any) -> None:
