@@ -29,7 +29,9 @@ from openpyxl.utils import get_column_letter
 from hydrocalc.measures import Measure
 from workbook_builder.build import Built, build, write_book
 from workbook_builder.job import blank_job
+from workbook_builder.rows import InputError
 from workbook_builder.sheet_rows import FIRST_COLUMN
+from workbook_builder.worksheet import BuildError
 
 FALSE = -1.0
 BLANK = 5  # one book in so many is blank
@@ -95,7 +97,11 @@ def disagreements(seeds: Iterable[int], folder: Path, validate: int = 1, with_of
     """Every finding over the books of these numbers, in words."""
     pairs = []
     for seed in seeds:
-        worked, path = built(seed), folder / f"{seed}.xlsx"
+        try:
+            worked, path = built(seed), folder / f"{seed}.xlsx"
+        except (InputError, BuildError) as error:
+            yield f"{seed}: cannot be built: {error}"
+            continue
         write_book(worked, path)
         least, stored = least_differences(worked, path), engines.stored_values(path)
         false = twin(path, folder / f"{seed}-twin.xlsx")
@@ -130,7 +136,7 @@ def command() -> int:
             for finding in disagreements(seeds, Path(name), options.validate):
                 total += 1
                 print(finding, flush=True)
-            cells += sum(len(engines.formulas(Path(name) / f"{seed}.xlsx")) for seed in seeds)
+            cells += sum(len(engines.formulas(Path(name) / f"{seed}.xlsx")) for seed in seeds if (Path(name) / f"{seed}.xlsx").exists())
         print(f"books {seeds[0]} to {seeds[-1]}: {time.perf_counter() - began:.0f} s, {cells} formula cells, {total} findings", flush=True)
     return int(total > 0)
 

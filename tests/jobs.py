@@ -18,6 +18,7 @@ from workbook_builder.rows import Row
 RUN_NAMES = ("house", "barn", "Shop", "guest cottage", "mill no. 2", "end-house")
 LOAD_NAMES = ("rooms", "taps", "tub", "drying", "O'Neal's", "bay (east)", "loft", "store", "sauna", "annex + hall", "pens", "cellar")
 HEATING_TUBES = tuple(f for f in table("tube_limits").texts("family") if table("tube_limits").lookup("heating", f))
+TWO_TUBES, INCH = 2.5, 0.0254  # outside diameters that two tubes take in a jacket, with some to spare; m
 DEEPEST = 2  # a run may start at a run that starts at a run from the boiler
 
 
@@ -178,16 +179,18 @@ class Maker:
             self.word(part, "starts at", start)
             self.depth[part.removeprefix("run ")] = self.depth[start] + 1
         self.number(part, "length", 20, 400)
-        family = self.one_of(HEATING_TUBES)
+        family, room = self.one_of(HEATING_TUBES), 0.0
         self.word(part, "tube family", family)
         if self.chance(0.4):
             tubes = table("tubes")
             sizes = [s for f, s in zip(tubes.texts("family"), tubes.texts("size"), strict=True) if f == family]
-            self.rows.append((part, "size", self.one_of(sizes[len(sizes) // 4 :]), "", ""))
+            size = self.one_of(sizes[len(sizes) // 4 :])
+            self.rows.append((part, "size", size, "", ""))
+            room = TWO_TUBES / INCH * (table("tubes").lookup("outside_diameter", family, size))
         self.any_word(part, "arrangement", 0.6)
         self.any_word(part, "insulation", 0.7)
         self.any_word(part, "jacket condition", 0.3)
-        jacket = self.between(8, 14)
+        jacket = max(self.between(8, 14), float(f"{room:.3g}"))
         if self.chance(0.8):
             self.put(part, "jacket outer diameter", jacket)
         else:
