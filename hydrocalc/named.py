@@ -136,19 +136,18 @@ class Named(Generic[P]):
         """The body's value of arguments that were checked; of long arrays block by block, checks and all."""
         coherent, problems = self._converted(args, system)
         problems += [] if problems else misfits(self.parameters, coherent)
-        shape = None if problems else long_shape(coherent)
-        doubted: set[str] = set()
+        if problems:
+            raise self._refusal(problems, args, coherent, system)
+        shape, doubted = long_shape(coherent), set[str]()
 
         def checked(*part: Any) -> Any:
             doubted.update(self._doubted(part))
             return self.body(*part)
 
         try:
-            if problems:
-                raise _RefusedError
             result = checked(*coherent) if shape is None else in_blocks(checked, coherent, shape)
         except _RefusedError:
-            raise RangeError(f"{self.name}: " + "; ".join(self._refusals(problems, args, coherent, system))) from None
+            raise self._refusal(problems, args, coherent, system) from None
         if doubted:
             warnings.warn(f"{self.name}: " + "; ".join(self._doubts(doubted, args, coherent, system)), ValidityWarning, stacklevel=4)
         return result
@@ -186,15 +185,15 @@ class Named(Generic[P]):
             raise _RefusedError
         yield from (text for text, doubtful in self.doubts if np.any(doubtful(*coherent)))
 
-    def _refusals(self, problems: list[str], args: tuple[Any, ...], coherent: list[Any], system: System | None) -> list[str]:
+    def _refusal(self, problems: list[str], args: tuple[Any, ...], coherent: list[Any], system: System | None) -> RangeError:
         """Every argument that cannot be, in words; those that do not go together where each by itself could be."""
         for parameter, arg, value in zip(self.parameters, args, coherent, strict=True):
             if isinstance(parameter.kind, Measure) and value is not None and not all(map(parameter.limits.holds, ends_of(value))):
                 problems.append(outside(parameter, parameter.kind, arg, value, parameter.limits, system, "allowed"))
-        if problems:
-            return problems
-        given = ", ".join(f"{p.name} is {shown(a)}" for p, a in zip(self.parameters, args, strict=True))
-        return [f"{text}, but {given}" for text, predicate in self.requires if not np.all(predicate(*coherent))]
+        if not problems:
+            given = ", ".join(f"{p.name} is {shown(a)}" for p, a in zip(self.parameters, args, strict=True))
+            problems = [f"{text}, but {given}" for text, predicate in self.requires if not np.all(predicate(*coherent))]
+        return RangeError(f"{self.name}: " + "; ".join(problems))
 
     def _doubts(self, doubted: set[str], args: tuple[Any, ...], coherent: list[Any], system: System | None) -> list[str]:
         """Every doubt, in words."""

@@ -136,7 +136,7 @@ def command() -> int:
             for finding in disagreements(seeds, Path(name), options.validate):
                 total += 1
                 print(finding, flush=True)
-            cells += sum(len(engines.formulas(Path(name) / f"{seed}.xlsx")) for seed in seeds if (Path(name) / f"{seed}.xlsx").exists())
+            cells += sum(len(engines.formulas(p)) for p in Path(name).glob("*.xlsx") if p.stem.isdigit())
         print(f"books {seeds[0]} to {seeds[-1]}: {time.perf_counter() - began:.0f} s, {cells} formula cells, {total} findings", flush=True)
     return int(total > 0)
 
