@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
 from contextvars import copy_context
+from functools import cache
 from typing import Any
 
 import numpy as np
 
-BLOCK = 65536  # elements; shorter ones leave threads waiting for one another, longer ones leave the cache
+BLOCK = 98304  # elements at most; much shorter ones leave threads waiting for one another, longer ones leave the cache
 
 
 def long_shape(values: Sequence[Any]) -> tuple[int, ...] | None:
@@ -26,27 +28,37 @@ def long_shape(values: Sequence[Any]) -> tuple[int, ...] | None:
 
 def in_blocks(work: Callable[..., Any], values: Sequence[Any], shape: tuple[int, ...]) -> Any:
     """``work`` over every block of the values; an error in one is raised when those under way have ended."""
-    from concurrent.futures import ThreadPoolExecutor  # late: most calls are short, and a job's start should be too
-
     flat = [np.broadcast_to(v, shape).ravel() if isinstance(v, np.ndarray) else v for v in values]
     result = np.empty(math.prod(shape))
+    workers = cores()
+    size = -(-result.size // (workers * -(-result.size // (workers * BLOCK))))  # as many like blocks for each core
 
     def one(start: int) -> None:
-        part = slice(start, start + BLOCK)
+        part = slice(start, start + size)
         result[part] = work(*(f[part] if isinstance(f, np.ndarray) else f for f in flat))
 
-    starts = range(0, result.size, BLOCK)
-    with ThreadPoolExecutor(cores()) as pool:
-        # A thread begins without the caller's context: neither its hook nor its way with numpy's errors.
-        running = [pool.submit(copy_context().run, one, start) for start in starts]
-        try:
-            for block in running:
-                block.result()
-        finally:
-            pool.shutdown(cancel_futures=True)
+    # A thread begins without the caller's context: neither its hook nor its way with numpy's errors.
+    running = [_pool().submit(copy_context().run, one, start) for start in range(0, result.size, size)]
+    try:
+        for block in running:
+            block.result()
+    finally:
+        for block in running:
+            block.cancel()
+        wait(running)
     return result.reshape(shape)
 
 
 def cores() -> int:
     """Cores that this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+@cache
+def _pool() -> ThreadPoolExecutor:
+    """The threads of this process; starting them for each call would cost as much as a refining step."""
+    return ThreadPoolExecutor(cores())
+
+
+if hasattr(os, "register_at_fork"):  # a process that parts from this one has none of its threads
+    os.register_at_fork(after_in_child=_pool.cache_clear)

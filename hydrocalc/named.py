@@ -100,6 +100,9 @@ class Named(Generic[P]):
     def __repr__(self) -> str:
         return f"<named function {self.name}: {self.title}>"
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _by_name, (self.name,)  # another process has the same catalogue
+
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> Any:
         bound = self.bind(args, kwargs) if kwargs or len(args) != self._arity else args
         hook = _hook.get()
@@ -218,6 +221,9 @@ class _View(Generic[P]):
         function = self._function
         return function._outermost(function.bind(args, kwargs) if kwargs or len(args) != function._arity else args, self._system)
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return getattr, (self._function, self._system)
+
     def __repr__(self) -> str:
         return f"<{self._function.name} in {self._system} trade units>"
 
@@ -260,6 +266,10 @@ def named(
         return function
 
     return register
+
+
+def _by_name(name: str) -> Named[Any]:
+    return _CATALOGUE[name]
 
 
 def catalogue() -> Mapping[str, Named[Any]]:

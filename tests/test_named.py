@@ -5,6 +5,9 @@ from __future__ import annotations
 import doctest
 import inspect
 import math
+import multiprocessing
+import os
+import pickle
 import threading
 import warnings
 from collections.abc import Callable, Iterator
@@ -283,6 +286,16 @@ def test_blocks_keep_the_callers_way_with_numpys_errors() -> None:
         quotient(many, 0.0 * many)
     with np.errstate(divide="ignore"):
         assert np.all(np.isinf(quotient(many, 0.0 * many)))
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="no processes part from one another here")
+def test_a_process_that_parts_works_in_blocks_too() -> None:
+    many = np.linspace(0.0, 100.0, 3 * BLOCK)
+    whole = water_density(many)
+    assert pickle.loads(pickle.dumps(water_density)) is water_density
+    assert pickle.loads(pickle.dumps(water_density.us)) is water_density.us
+    with multiprocessing.get_context("fork").Pool(1) as pool:
+        assert np.array_equal(pool.apply_async(water_density, (many,)).get(timeout=60), whole)
 
 
 def test_nested_calls_neither_check_nor_warn_again() -> None:
