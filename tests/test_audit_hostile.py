@@ -9,6 +9,7 @@ import functools
 import json
 import os
 import random
+import re
 import subprocess
 import sys
 import zipfile
@@ -67,10 +68,10 @@ def sizing(path: Path, cells: dict[str, object]) -> Path:
     return path
 
 
-def rewritten(path: Path, change: Callable[[str, bytes], bytes], extra: dict[str, bytes] | None = None) -> Path:
-    """Such a workbook with its parts changed."""
+def rewritten(path: Path, change: Callable[[str, bytes], bytes], extra: dict[str, bytes] | None = None, source: Path | None = None) -> Path:
+    """Such a workbook, or another, with its parts changed."""
     sound = sizing(path.with_name("sound.xlsx"), {})
-    with zipfile.ZipFile(sound) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
+    with zipfile.ZipFile(source or sound) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
         for part in old.namelist():
             new.writestr(part, change(part, old.read(part)))
         for name, data in (extra or {}).items():
@@ -233,6 +234,39 @@ def test_formulas_in_a_table_are_refused_by_row(text: str, tmp_path: Path) -> No
     for one in book_told:
         assert one["status"] == 2
         assert "row 2, run house, length" in one["err"] and "row 3, claim run house, flow" in one["err"]
+
+
+DIGITS = b"9" * 400  # a whole number that no spreadsheet holds
+
+
+def test_a_number_with_too_many_digits(tmp_path: Path) -> None:
+    """What a spoiled book found: openpyxl reads it as a whole number of Python's, which no float can take."""
+
+    def long_number(name: str, data: bytes) -> bytes:
+        return data.replace(b"<v>8.5</v>", b"<v>" + DIGITS + b"</v>")
+
+    rewritten(tmp_path / "theirs.xlsx", long_number)
+    table = openpyxl.Workbook()
+    for row in (HEADINGS, ("run house", "length", 8.5, "ft", "")):
+        table.active.append(row)
+    table.save(tmp_path / "sound-table.xlsx")
+    rewritten(tmp_path / "t.xlsx", long_number, source=tmp_path / "sound-table.xlsx")
+    (tmp_path / "claim.csv").write_text(TABLE + CLAIM, encoding="utf-8")
+    typed = re.compile(rb'(<c r="C\d+" s="\d+"><v>)[\d.]+(</v>)')  # the first number typed on Inputs
+
+    def long_input(name: str, data: bytes) -> bytes:
+        return typed.sub(rb"\g<1>" + DIGITS + rb"\2", data, count=1) if name.endswith("sheet4.xml") else data
+
+    rewritten(tmp_path / "ours.xlsx", long_input, source=own_book())
+    claim, filled, ours = ran(
+        tmp_path,
+        ["audit", "claim.csv", "--book", "theirs.xlsx"],
+        ["fill", "t.xlsx", "-o", "o.xlsx"],
+        ["audit", "ours.xlsx"],
+    )
+    assert claim["status"] == 1 and "cannot be checked" in claim["out"]
+    assert filled["status"] == 2 and "row 2, run house, length" in filled["err"]
+    assert ours["status"] == 2 and "is larger than any number that a spreadsheet holds" in ours["err"]
 
 
 @functools.cache

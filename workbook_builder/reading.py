@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from .job import NAME
-from .rows import COLUMNS, Cell, CellFormula, InputError, Row, headings, refuse, table_rows
+from .rows import COLUMNS, Cell, CellFormula, InputError, Row, as_number, headings, refuse, table_rows
 
 INPUTS = "Inputs"
 MAX_PARTS = 5_000
@@ -210,7 +210,7 @@ def _cell(cell: Any) -> Cell:
         return value.date().isoformat() if not (value.hour or value.minute or value.second) else value.isoformat(" ")
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, int | float):
+    if isinstance(value, int | float) and isinstance(as_number(value), float):
         return value * 100.0 if str(cell.number_format).endswith("%") else value
     return str(value)
 

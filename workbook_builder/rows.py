@@ -173,3 +173,11 @@ def _squeezed(cell: Cell) -> str:
 
 def _trimmed(cell: Cell) -> Cell:
     return type(cell)(cell.strip()) if isinstance(cell, str) else cell
+
+
+def as_number(value: int | float) -> float | str:
+    """A cell's number; a whole one with more digits than any number of a spreadsheet stays a text of them."""
+    try:
+        return float(value)
+    except OverflowError:
+        return str(value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections.abc import Sequence
 from datetime import date
@@ -28,6 +29,8 @@ def typed_number(cell: Cell) -> float:
         return float(cell)
     text = cell.replace("−", "-")
     if _NUMBER.fullmatch(text):
+        if not math.isfinite(float(text)):
+            raise RefusedError(f"{text[:12]}… is larger than any number that a spreadsheet holds")
         return float(text)
     if text.casefold().lstrip("+-") in ("nan", "inf", "infinity"):
         raise RefusedError(f"{cell!r} is not a finite number")

@@ -10,7 +10,7 @@ from typing import Any
 
 from ..build import Built, compose
 from ..reading import open_book
-from ..rows import refuse
+from ..rows import as_number, refuse
 
 # The largest book of ours, of 200 runs, loads and fuels, has some 24,000 rows of inputs: what has more is not one of ours,
 # and is refused before its values are read.
@@ -103,7 +103,7 @@ def _plain(value: Any) -> float | str | None:
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
     if isinstance(value, int | float):
-        return float(value)
+        return as_number(value)
     return None if value is None else str(value)
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from ..job import CELL_ADDRESS
 from ..reading import numbers_in, open_book
-from ..rows import refuse
+from ..rows import as_number, refuse
 
 ERRORS = ("#REF!", "#DIV/0!", "#VALUE!", "#NAME?", "#N/A", "#NUM!", "#NULL!")
 MOST_CELLS = 400_000  # beyond these nothing more is counted; a cited cell is read all the same
@@ -130,7 +130,7 @@ class TheirBook:
         if isinstance(value, bool):
             evidence.value = "TRUE" if value else "FALSE"
         elif isinstance(value, int | float):
-            evidence.value = float(value)
+            evidence.value = as_number(value)
         elif isinstance(value, str):
             evidence.value = value
             if value in ERRORS:
