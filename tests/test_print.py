@@ -6,6 +6,7 @@ import html
 import re
 import subprocess
 import zipfile
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -19,7 +20,7 @@ from books import FULL, SAMPLES, SYSTEMS, Written
 from hydrocalc.measures import Key, System
 from hydrocalc.named import catalogue
 from hydrocalc.tables import table
-from workbook_builder.paper import LEAST_SCALE, MOST_SCALE, SMALLEST
+from workbook_builder.paper import LEAST_SCALE, MOST_SCALE, SMALLEST, columns_a_page, paper_width, points
 from workbook_builder.plugins.naming import call_name
 from workbook_builder.sheet_rows import Heading
 from workbook_builder.sheets.inputs import NOTE, VALUE
@@ -227,6 +228,19 @@ def test_each_sheet_keeps_its_headings_in_sight_and_on_paper(sample: Path, syste
         if out.title != "Scratch":
             assert "&P" in out.oddFooter.right.text and "&D" in out.oddFooter.right.text, out.title
             assert book.built.job.value("job", "title") in out.oddHeader.left.text.replace("&&", "&"), out.title
+
+
+def test_many_columns_are_divided_into_pages_of_like_width() -> None:
+    """Twelve months beside their words go on two pages, and not eleven and one; nine fit one, their words on the next."""
+    for count, expected in ((9, []), (12, [10])):
+        assert columns_a_page(count, [40, 13, *[11.5] * count, 1.5, 42], 2, LEAST_SCALE) == expected
+    for count in range(12, 60):
+        widths = [40, 13, *[11.5] * count, 1.5, 42]
+        ends = [2, *columns_a_page(count, widths, 2, LEAST_SCALE), len(widths)]
+        room = paper_width(landscape=True) / (LEAST_SCALE / 100) - points(40) - points(13)
+        pages = [sum(map(points, widths[a:b])) for a, b in pairwise(ends)]
+        assert all(page <= room for page in pages)
+        assert len(pages) <= 1 + sum(pages) / (room - points(11.5)), "no page too many"
 
 
 @pytest.mark.office

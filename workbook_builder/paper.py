@@ -6,6 +6,7 @@ given as many pages across as leave its smallest type readable.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -119,6 +120,7 @@ def columns_a_page(count: int, widths: Sequence[float], first: int, scale: int) 
             used += width
         return found
 
-    widest = ends(room)
-    narrower = [c for c in range(int(max(parts)), int(room)) if len(ends(c)) == len(widest)]
-    return ends(narrower[0]) if narrower else widest
+    fewest = len(ends(room))
+    narrower = range(int(max(parts)), int(room))
+    at = bisect_left(narrower, -fewest, key=lambda capacity: -len(ends(capacity)))
+    return ends(narrower[at] if at < len(narrower) else room)

@@ -27,8 +27,8 @@ from .worksheet import Book, Sheet
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C", "#A63D00", "#2E6B34"
 # Arial has a free font of the same widths everywhere, so a page breaks alike in Excel and in LibreOffice.
-LONG_NUMBER = 10  # characters: nobody types so many
 FONT, SIZE, ROW_PIXELS = "Arial", 10, 17
+LONG_NUMBER, MOST_DECIMALS = 10, 15  # characters of a number: nobody types so many, and a sheet keeps no more
 # Characters wide; the last value stands for every column of runs, loads or the like.
 LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 42, 26, 40
 MOST_WORDS = 100  # where few columns leave room for them
@@ -73,7 +73,7 @@ def input_format(value: Any) -> str:
     """General for a number as a person would type it; five figures of one that came out of a conversion."""
     if not isinstance(value, float) or len(repr(value)) < LONG_NUMBER:
         return "General"
-    decimals = max(1, 4 - math.floor(math.log10(abs(value))))
+    decimals = min(max(1, 4 - math.floor(math.log10(abs(value)))), MOST_DECIMALS)
     return f"0.0{'#' * (decimals - 1)}"
 
 
