@@ -25,7 +25,7 @@ from ..references import FirstGiven, kind_is
 from ..sheet_rows import Row
 from ..table_references import TableNumber
 from ..vocabulary import BRANCHING, MONTHS, TWIN_SPACING
-from ..worksheet import Sheet
+from ..worksheet import BuildError, Sheet
 from .along import reached
 from .common import Making
 from .pipes import generation
@@ -102,6 +102,7 @@ def conductances(
     pair = (rows.depth, rows.spacing, jacket, resistance, soil)
     pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
     pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
+    _refuse_overfilled(making, rows, jacket)
     inside = (rows.depth, rows.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
     twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
@@ -110,6 +111,18 @@ def conductances(
     loss = sheet.take("Loss conductance of each line", FirstGiven((*first, pair_loss, twin_loss)))
     exchange = sheet.take("Exchange conductance", FirstGiven((*second, pair_exchange, twin_exchange)))
     return loss, exchange
+
+
+def _refuse_overfilled(making: Making, rows: SimpleNamespace, jacket: Row) -> None:
+    """A tube that the book chose may be too large for the jacket, which only shows here; the conductances would mean nothing."""
+    values, outside = making.book.values, making.pipes.outside
+    beside = np.where(values[rows.arrangement] == "one jacket", values[rows.spacing], 0.0)
+    for label, room, within in zip(making.runs.labels, beside + values[outside], values[jacket], strict=True):
+        if room >= within:
+            raise BuildError(
+                f"{jacket.sheet.name}, {jacket.label}, {label}: is {within:.4g} {jacket.unit}, and the tube that was chosen takes "
+                f"{room:.4g} {jacket.unit}; look at run {label}: {jacket.label[:1].lower()}{jacket.label[1:]}, size, temperature drop"
+            )
 
 
 def _design_night(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
