@@ -1553,13 +1553,13 @@ def expansion_tank_volume(expansion_volume: Volume, fill_pressure: Pressure, top
     """
 
 def warm_share(temperature: Temperature) -> Ratio:
-    """How far a temperature lies from 73.4 °F towards 180 °F.
+    """How far a temperature lies from 23 °C (73.4 °F) towards 82 °C (180 °F).
 
     temperature: of the water [°C]
     """
 
 def hot_share(temperature: Temperature) -> Ratio:
-    """How far a temperature lies from 180 °F towards 200 °F.
+    """How far a temperature lies from 82 °C (180 °F) towards 93 °C (200 °F).
 
     temperature: of the water [°C]
     """

@@ -15,6 +15,7 @@ from hydrocalc.measures import Limits
 from .rows import Cell
 from .vocabulary import Item
 
+LONG = 12  # characters of a number that are shown
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _PARTING = "'’ \u00a0\u2009\u202f"  # apostrophes and blanks between thousands
 _THOUSANDS = re.compile(rf"[+-]?\d{{1,3}}([,{_PARTING}])\d{{3}}(\1\d{{3}})*(\.\d+)?")
@@ -30,7 +31,7 @@ def typed_number(cell: Cell) -> float:
     text = cell.replace("−", "-")
     if _NUMBER.fullmatch(text):
         if not math.isfinite(float(text)):
-            raise RefusedError(f"{text[:12]}… is larger than any number that a spreadsheet holds")
+            raise RefusedError(f"{text if len(text) <= LONG else text[:LONG] + '…'} is larger than any number that a spreadsheet holds")
         return float(text)
     if text.casefold().lstrip("+-") in ("nan", "inf", "infinity"):
         raise RefusedError(f"{cell!r} is not a finite number")
