@@ -45,6 +45,7 @@ def number(arg: Any) -> Any:
 
 
 def misfits(parameters: tuple[Parameter, ...], coherent: list[Any]) -> list[str]:
+    """What is wrong with the shapes of arrays, in words."""
     shapes = {p.name: c.shape for p, c in zip(parameters, coherent, strict=True) if isinstance(c, np.ndarray)}
     if len(shapes) < 2:
         return []
@@ -63,6 +64,7 @@ def ends_of(value: Any) -> tuple[Any, ...]:
 
 
 def outside(parameter: Parameter, kind: Measure, arg: Any, value: Any, limits: Limits, system: System | None, what: str) -> str:
+    """A value outside limits in words, the first of them if it is an array."""
     if isinstance(value, np.ndarray):
         inside = np.isfinite(value)
         inside &= (value > limits.low) if limits.low_open else (value >= limits.low)
@@ -93,6 +95,7 @@ def describe_limits(limits: Limits, kind: Measure, system: System | None) -> str
 
 
 def unknown_keys(parameter: Parameter, key: Key, arg: Any) -> list[str]:
+    """The texts that the table does not have, each in words once."""
     known = table(key.table).texts(key.column)
     given = [arg] if isinstance(arg, str) else np.ravel(np.asarray(arg, dtype=object)).tolist()
     with contextlib.suppress(TypeError):  # what cannot even be hashed is no key either, and is told like any other
@@ -102,4 +105,5 @@ def unknown_keys(parameter: Parameter, key: Key, arg: Any) -> list[str]:
 
 
 def shown(value: Any) -> str:
+    """A value as a message shows it."""
     return f"{number(value):.10g}" if isinstance(value, float | int | np.number) else repr(value)

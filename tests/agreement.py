@@ -35,6 +35,7 @@ from workbook_builder.worksheet import BuildError
 
 FALSE = -1.0
 BLANK = 5  # one book in so many is blank
+REFUSED = "refused, as it should be"
 TOGETHER = 25  # books that one start of the office program opens
 ROUNDINGS = 1e-12  # of the largest figure of a measure: what engines may make of differences of such figures
 _STORED = re.compile(rb"(</f>)<v>[^<]*</v>")
@@ -100,9 +101,9 @@ def disagreements(seeds: Iterable[int], folder: Path, validate: int = 1, with_of
         try:
             worked, path = built(seed), folder / f"{seed}.xlsx"
         except (InputError, BuildError) as error:
-            # Chance may give a job a jacket without room for the tube that the book then chooses: refused, as it should be.
-            if "the tube that was chosen takes" not in str(error):
-                yield f"{seed}: cannot be built: {error}"
+            # Chance may give a job a jacket without room for the tube that the book then chooses.
+            told = REFUSED if "the tube that was chosen takes" in str(error) else "cannot be built"
+            yield f"{seed}: {told}: {error}"
             continue
         write_book(worked, path)
         least, stored = least_differences(worked, path), engines.stored_values(path)
@@ -136,7 +137,7 @@ def command() -> int:
         seeds = range(start, min(start + TOGETHER, last))
         with tempfile.TemporaryDirectory() as name:
             for finding in disagreements(seeds, Path(name), options.validate):
-                total += 1
+                total += f": {REFUSED}: " not in finding  # such a job is no disagreement, and is shown all the same
                 print(finding, flush=True)
             cells += sum(len(engines.formulas(p)) for p in Path(name).glob("*.xlsx") if p.stem.isdigit())
         print(f"books {seeds[0]} to {seeds[-1]}: {time.perf_counter() - began:.0f} s, {cells} formula cells, {total} findings", flush=True)

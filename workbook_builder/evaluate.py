@@ -123,7 +123,7 @@ def _product(node: Product) -> Step:
 
 
 def _multiplied(start: Any, factors: list[tuple[float, Step]], values: Values) -> Any:
-    total = start
+    total = start  # a factor of one is left out: a pass less, the same bits
     for exponent, factor in factors:
         value = factor(values)
         power = value if exponent == 1.0 else np.power(value, exponent)

@@ -26,6 +26,7 @@ class RefusedError(ValueError):
 
 
 def typed_number(cell: Cell) -> float:
+    """The number in a cell; RefusedError for what could be read in two ways, or in none."""
     if not isinstance(cell, str):
         return float(cell)
     text = cell.replace("−", "-")

@@ -306,8 +306,7 @@ class Book:
         result = np.broadcast_to(result, (*result.shape[:-1], size) if result.ndim else (size,)).copy()
         if ready is not None and not row.is_text:
             finite = np.isfinite(result)
-            bad = finite if finite.all() else ~finite & np.broadcast_to(ready, result.shape)
-            if bad is not finite and bad.any():
+            if not finite.all() and (bad := ~finite & np.broadcast_to(ready, result.shape)).any():
                 label = row.sheet.axis.labels[int(np.nonzero(bad)[-1][0])]
                 inputs = self._inputs_near(row, label)
                 from_inputs = f"; look at {'; '.join(inputs)}" if inputs else ""

@@ -60,7 +60,7 @@ def number_format(values: Any) -> str:
         return "0.00"
     if largest >= 0.01:
         return "0.0000"
-    return "0.00E+00;-0.00E+00;0"  # nothing is 0, and never -0.00E+00
+    return "0.00E+00;-0.00E+00;0"  # LibreOffice would write some zeros as -0.00E+00
 
 
 def row_format(row: Row, values: Any) -> str:

@@ -117,11 +117,12 @@ def _refuse_overfilled(making: Making, rows: SimpleNamespace, jacket: Row) -> No
     """A tube that the book chose may be too large for the jacket, which only shows here; the conductances would mean nothing."""
     values, outside = making.book.values, making.pipes.outside
     beside = np.where(values[rows.arrangement] == "one jacket", values[rows.spacing], 0.0)
+    item = "jacket outer diameter" if jacket is rows.jacket else "better jacket outer diameter"
     for label, room, within in zip(making.runs.labels, beside + values[outside], values[jacket], strict=True):
         if room >= within:
             raise BuildError(
                 f"{jacket.sheet.name}, {jacket.label}, {label}: is {within:.4g} {jacket.unit}, and the tube that was chosen takes "
-                f"{room:.4g} {jacket.unit}; look at run {label}: {jacket.label[:1].lower()}{jacket.label[1:]}, size, temperature drop"
+                f"{room:.4g} {jacket.unit}; look at run {label}: {item}, size, temperature drop"
             )
 
 
