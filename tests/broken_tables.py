@@ -177,10 +177,21 @@ BROKEN: tuple[Broken, ...] = (
         "diameter,0.9,in",
         (10, "run yard, jacket outer diameter", "two tubes (PEX SDR-9, the smallest)"),
     ),
+    _with(
+        "no_colder_outdoors",
+        "design temperature,4,°F",
+        "design temperature,64,°F,\nsite,indoor temperature,60,°F",
+        (14, "load cottage, design loss", "is given for the design night, and indoors (60 °F) it is no warmer than outdoors (64 °F)"),
+    ),
     _and(
         "jacket_in_the_air",
         "run yard,depth,0.3,m,\nrun yard,better jacket outer diameter,24,in,\n",
         (16, "run yard, better jacket outer diameter", "out of the ground"),
+    ),
+    _and(
+        "jackets_in_one_another",
+        "run yard,arrangement,apart,,\nrun yard,spacing,4,in,\n",
+        (16, "run yard, spacing", "allowed: 5 in or more"),
     ),
     _and("tubes_in_one_another", "run yard,size,1,,\nrun yard,spacing,1,in,\n", (16, "run yard, spacing", "in one another")),
     _and("no_sign_of_money", "job,currency,money ahead,,\n", (15, "job, currency", "no sign of money")),

@@ -11,6 +11,7 @@ from broken_tables import BROKEN, SOUND, Broken
 from hypothesis import given
 from hypothesis import strategies as st
 
+from workbook_builder import references
 from workbook_builder.build import build
 from workbook_builder.cli import main
 from workbook_builder.job import read_job
@@ -89,12 +90,13 @@ def test_inputs_that_do_not_go_together_are_named(tmp_path: Path, capsys: pytest
 
 
 def test_a_line_that_fails_names_the_inputs_near_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same job, were its jacket not looked at beforehand: the line that comes out as no number tells what it is made of."""
+    """The same job, were its jacket not looked at: the line that comes out as no number tells what it is made of."""
     monkeypatch.setattr(ground, "_refuse_overfilled", lambda *_: None)
+    monkeypatch.setattr(references.IfNone, "value", lambda self, values: values[self.row])
     path = tmp_path / "tight.csv"
     path.write_text(SOUND.replace("jacket outer diameter,5,in", "jacket outer diameter,33.4,mm"), encoding="utf-8")
     with pytest.raises(BuildError) as caught:
         build(read_job(path))
     assert str(caught.value).endswith(
-        "is not a number; look at run yard: arrangement, depth, jacket outer diameter; site: soil conductivity"
+        "is not a number; look at run yard: arrangement, depth, jacket outer diameter; site: soil, soil conductivity"
     )

@@ -18,6 +18,7 @@ from workbook_builder.build import Built, build, write_book
 from workbook_builder.job import job_from_rows, read_job
 from workbook_builder.rows import Row
 from workbook_builder.sheets import certainty
+from workbook_builder.worksheet import BuildError
 
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
 PRICE = ("wood", "price of a cord", 180, "$/cord", (150, 240))
@@ -45,6 +46,14 @@ def base(job: Built, label: str) -> float:
 
 def test_no_range_where_nothing_is_uncertain() -> None:
     assert sensitivity.ranges(built(USE, (*FUEL[:4], ())).making) == []  # type: ignore[arg-type]
+
+
+def test_draws_in_which_the_job_cannot_be_are_refused() -> None:
+    """Tubes 4.4 in. apart do not lie in a jacket of 5; a sum over such a draw would leave the line out without a word."""
+    sound, torn = (built(USE, (*FUEL[:4], ()), ("run yard", "spacing", 2, "in", (1.5, high))) for high in (3.2, 4.4))  # type: ignore[arg-type]
+    assert found(sound)["Wood burnt in a year"].low > 0
+    with pytest.raises(BuildError, match=r"of 20,000 draws .*: .*The line can be as it is described; look at run yard: spacing$"):
+        found(torn)
 
 
 def test_the_range_of_a_result_that_follows_one_input_is_that_of_the_input() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+import engines
 import ironcalc
 import pytest
 
@@ -176,6 +177,74 @@ def test_a_sound_job_passes(label: str) -> None:
 def test_what_is_wrong_is_said_and_where(name: str) -> None:
     _, label, expected, where = WRONG[name]
     assert verdict(_built(name), label) == (expected, where)
+
+
+IN_ORDER = {part: f"Inputs of {part} in order" for part in ("a load", "a run", "the boiler")}
+LOAD_MISSING, RUN_MISSING, LAID = "Nothing about a load is missing", "Nothing about a run is missing", "The line can be as it is described"
+# What a hand can do to a book that ``fill`` would have refused: an input of Inputs, and which requirements then fail and where.
+# A run on which nothing can be worked out leaves its loads without water, and the first of them is said as well.
+BARN, HOUSE = {RUN_MISSING: "barn", LOAD_MISSING: "shop"}, {RUN_MISSING: "house", LOAD_MISSING: "taps"}
+BY_HAND: dict[str, tuple[dict[str, str], dict[str, str]]] = {
+    "nothing": ({}, {}),
+    "a jacket smaller than its two tubes": ({"run barn|jacket outer diameter": "1.4"}, {LAID: "barn"} | BARN),
+    "a tube larger than its jacket": (
+        {"run house|size": "2", "run house|arrangement": "apart", "run house|jacket outer diameter": "2"},
+        {LAID: "house"} | HOUSE,
+    ),
+    "tubes in one another": ({"run barn|spacing": "0.5"}, {LAID: "barn"} | BARN),
+    "jackets in one another": ({"run barn|arrangement": "apart", "run barn|spacing": "4"}, {LAID: "barn"} | BARN),
+    # Some four inches of earth over the middle of a jacket of eight and a half.
+    "a jacket out of the ground": ({"run barn|depth": "0.35", "run barn|jacket outer diameter": "8.5"}, {LAID: "barn"} | BARN),
+    "a depth that is not possible": ({"run barn|depth": "-3"}, BARN),
+    "a design loss taken away": ({"load shop|design loss": ""}, BARN),
+    "a mixing valve colder than the main": (
+        {"load taps|wanted temperature": "75", "load taps|cold water temperature": "85"},
+        {IN_ORDER["a load"]: "taps"},
+    ),
+    "a baseboard rated at the room's temperature": (
+        {"load rooms|rated mean water temperature": "80", "load rooms|rated air temperature": "80"},
+        {IN_ORDER["a load"]: "rooms"},
+    ),
+    "a fan that goes off before it goes on": ({"boiler|fan off at": "150"}, {IN_ORDER["the boiler"]: "whole job"}),
+    "a relief valve under the fill": (
+        {"boiler|system": "closed", "boiler|relief pressure": "12", "boiler|fill pressure": "15"},
+        {IN_ORDER["the boiler"]: "whole job"},
+    ),
+    "a circulator that is stronger with more flow": (
+        {
+            "run barn|circulator shutoff head": "10",
+            "run barn|circulator middle flow": "4",
+            "run barn|circulator middle head": "12",
+            "run barn|circulator high flow": "8",
+            "run barn|circulator high head": "6",
+        },
+        {IN_ORDER["a run"]: "barn"},
+    ),
+    "a rated output taken away": ({"boiler|rated output": ""}, {LOAD_MISSING: "taps"}),
+}
+
+
+@pytest.mark.parametrize("name", BY_HAND)
+def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: str, tmp_path: Path) -> None:
+    """A sum leaves out what is blank: a requirement has to say that something of it is missing, and no cell may be an error."""
+    typed, expected = BY_HAND[name]
+    built = _built("")
+    path = tmp_path / "sound.xlsx"
+    save(built, path)
+    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    names = [p["name"] for p in model.get_worksheets_properties()]
+    for key, text in typed.items():
+        model.set_user_input(names.index("Inputs"), built.making.inputs.by_key[key].row, 3, text)
+    model.evaluate()
+    assert engines.errors(engines.values_of_model(model)) == []
+    sheet, found = names.index("Checks"), {}
+    for check in built.making.checks.all:
+        if check.label in (LOAD_MISSING, RUN_MISSING, LAID, *IN_ORDER.values()):
+            verdict_, where = (model.get_cell_value(sheet, row.number, 3) for row in (check.verdict, check.where))
+            assert verdict_ in ("pass", "fail")
+            if verdict_ == "fail":
+                found[check.label] = where
+    assert found == expected
 
 
 def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:

@@ -23,8 +23,12 @@ from workbook_builder.references import (
     Both,
     Condition,
     Constant,
+    CountOf,
     FirstGiven,
+    Holds,
+    IfNone,
     IfPositive,
+    NotAbove,
     Reference,
     SameColumn,
     SumOf,
@@ -128,6 +132,11 @@ def references_in_a_column(small: Small) -> None:
     assert small.take(sheet, SumOf((one, two, three))) == [8.5, 10.0, None, 5.0]
     assert small.take(sheet, IfPositive(three)) == [None, 2.0, None, None]
     assert small.take(sheet, IfPositive(two)) == [7.0, 8.0, None, 9.0]
+    assert small.take(sheet, IfNone(two, one)) == [None, None, None, 9.0]
+    assert small.take(sheet, NotAbove(one, two)) == [1.0, 0.0, 0.0, 1.0]
+    assert small.take(sheet, NotAbove(two, one)) == [0.0] * 4
+    assert small.take(sheet, NotAbove(one, one)) == [1.0, 0.0, 0.0, 1.0]
+    assert small.take(sheet, CountOf((one, two, three))) == [2.0, 2.0, 0.0, 3.0]
     assert small.take(sheet, SumRows(one, three, (one, two, three))) == [8.5, 10.0, None, 5.0]
     other = small.sheet("Others", "a", "b", "c", "d")
     assert small.take(other, SameColumn(one)) == [1.5, None, None, 0.0]
@@ -219,6 +228,7 @@ def conditions(small: Small) -> None:
         (kind_is(kind, "tub"), [2.0, None, None, None]),
         (kind_is(kind, "tub", "floor", "known"), [2.0, 4.0, None, None]),
         (kind_is_not(kind, "floor"), [2.0, None, 6.0, None]),
+        (Holds(number), [2.0, 4.0, 6.0, None]),
         (Both(kind_is_not(kind, "tub"), kind_is_not(kind, "")), [None, 4.0, None, None]),
     ):
         small.tried.add(type(when))

@@ -9,6 +9,7 @@ from hydrocalc.measures import BORE
 from hydrocalc.tables import table
 
 from .job import Job
+from .order import EXCHANGED, above
 from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, MONTHLY_MEANS, TWIN_SPACING
 
 PUMP_POINTS = (
@@ -168,10 +169,9 @@ class _Checks:
             self.lacks(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
         self.jackets(part)
         self.together(part, ("other head", "other head flow"))
-        if self.together(part, PUMP_POINTS):
-            self.above(part, "circulator high flow", "circulator middle flow")
-            self.above(part, "circulator shutoff head", "circulator middle head")
-            self.above(part, "circulator middle head", "circulator high head")
+        self.together(part, PUMP_POINTS)
+        for pair in above("run"):
+            self.above(part, pair.upper, pair.lower)
         if self.has(part, "better line cost") and not (
             self.has(part, "better jacket outer diameter") or self.has(part, "better insulation")
         ):
@@ -195,6 +195,10 @@ class _Checks:
                 part, "spacing", f"is {self.shown(part, 'spacing')}; the tubes would lie in one another, allowed: above {_bore(outside)}"
             )
             return
+        wide = job.number(part, "jacket outer diameter")
+        if not together and spacing is not None and wide is not None and spacing < wide:
+            allowed = f"{self.shown(part, 'jacket outer diameter')} or more"
+            self.wrong(part, "spacing", f"is {self.shown(part, 'spacing')}; the jackets would lie in one another, allowed: {allowed}")
         for item in ("jacket outer diameter", "better jacket outer diameter"):
             jacket = job.number(part, item)
             if jacket is None:
@@ -234,17 +238,15 @@ class _Checks:
         kind = job.kind_of(part)
         if kind in BUILDINGS:
             self.building(part)
-        if kind == "baseboard":
-            self.above(part, "rated mean water temperature", "rated air temperature")
+        for pair in above("load"):
+            if kind in pair.kinds:
+                self.above(part, pair.upper, pair.lower)
         if kind == "fan heater":
-            self.above(part, "rated entering water temperature", "rated entering air temperature")
             self.together(part, ("rated water flow", "rated air flow"))
-        if kind == "hot water":
-            self.above(part, "wanted temperature", "cold water temperature")
-            if job.value(part, "heated by") != "plate" and not (job.number(part, "tank volume") or 0.0) > 0.0:
-                self.lacks(part, "tank volume", f"a tank is wanted for {job.value(part, 'heated by')!r}; give its volume")
-        if kind in (*BUILDINGS, "hot water", "tub"):
-            self.exchanger(part, kind)
+        if kind == "hot water" and job.value(part, "heated by") != "plate" and not (job.number(part, "tank volume") or 0.0) > 0.0:
+            self.lacks(part, "tank volume", f"a tank is wanted for {job.value(part, 'heated by')!r}; give its volume")
+        if kind in EXCHANGED:
+            self.exchanger(part)
 
     def building(self, part: str) -> None:
         ways = [w for w in ("design loss", "conductance", "loss per area", "share of fuel") if self.has(part, w)]
@@ -256,6 +258,8 @@ class _Checks:
                 "design loss",
                 "is missing: give the design loss, the conductance, the heated area with the loss per area, or the share of fuel",
             )
+        if self.has(part, "design loss") or self.has(part, "loss per area"):
+            self.colder_outdoors(part)
         if self.has(part, "share of fuel"):
             fuel = self.job.value(part, "fuel today") or (self.job.fuels[0] if self.job.fuels else None)
             if fuel is None:
@@ -269,12 +273,17 @@ class _Checks:
         else:
             self.antifreeze(part, "second side liquid", "second side ")
 
-    def exchanger(self, part: str, kind: str) -> None:
+    def colder_outdoors(self, part: str) -> None:
+        """A loss on the design night says what the building loses for a degree only if it is colder outdoors."""
+        place = part if self.job.number(part, "indoor temperature") is not None else "site"
+        outdoor, indoor = self.job.number("site", "outdoor design temperature"), self.job.number(place, "indoor temperature")
+        if outdoor is not None and indoor is not None and indoor <= outdoor:
+            at = "design loss" if self.has(part, "design loss") else "loss per area"
+            here, there = self.shown(place, "indoor temperature"), self.shown("site", "outdoor design temperature")
+            self.wrong(part, at, f"is given for the design night, and indoors ({here}) it is no warmer than outdoors ({there})")
+
+    def exchanger(self, part: str) -> None:
         if self.together(part, EXCHANGER_RATING):
-            self.above(part, "exchanger rated hot inlet", "exchanger rated hot outlet")
-            self.above(part, "exchanger rated cold outlet", "exchanger rated cold inlet")
-            self.above(part, "exchanger rated hot inlet", "exchanger rated cold outlet")
-            self.above(part, "exchanger rated hot outlet", "exchanger rated cold inlet")
             self.not_both(part, "exchanger conductance", "exchanger rated load")
 
     def parallels(self, run: str) -> None:

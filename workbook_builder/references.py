@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from hydrocalc.measures import Key, Measure
+from hydrocalc.measures import COUNT, Key, Measure
 
 if TYPE_CHECKING:
     from .sheet_rows import Row
@@ -226,6 +226,96 @@ class IfPositive(Reference):
 
 
 @dataclass(frozen=True)
+class IfNone(Reference):
+    """A row where a count of faults is nothing; blank where it is not, or where nothing could be counted."""
+
+    row: Row
+    faults: Row
+
+    @property
+    def kind(self) -> Measure | Key | None:  # type: ignore[override]
+        return self.row.kind
+
+    @property
+    def name(self) -> str:
+        return self.row.label
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return f"{_lower(self.row.label)}; blank unless this is 0: {_lower(self.faults.label)}"
+
+    def text(self, sheet: Sheet) -> str:
+        faults = self.faults.text(sheet)
+        return f'IF(ISNUMBER({faults}),IF({faults}=0,{self.row.text(sheet)},""),"")'
+
+    def value(self, values: Values) -> Any:
+        return np.where(_numbers(values[self.faults]) == 0, _numbers(values[self.row]), np.nan)
+
+
+@dataclass(frozen=True)
+class CountOf(Reference):
+    """How many of several rows hold a number in the same column."""
+
+    rows: tuple[Row, ...]
+    kind = COUNT
+
+    @property
+    def name(self) -> str:
+        return "how many of " + ", ".join(_lower(r.name) for r in self.rows)
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return self.name
+
+    def text(self, sheet: Sheet) -> str:
+        return f"COUNT({','.join(r.text(sheet) for r in self.rows)})"
+
+    def value(self, values: Values) -> Any:
+        return sum((~is_blank(r.value(values))).astype(np.float64) for r in self.rows)
+
+
+@dataclass(frozen=True)
+class NotAbove(Reference):
+    """1 where both rows hold a number and the first does not exceed the second; else 0."""
+
+    upper: Row
+    lower: Row
+    kind = COUNT
+
+    @property
+    def name(self) -> str:
+        return f"{self.upper.label} not above {_lower(self.lower.label)}"
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return "1: it is not"
+
+    def text(self, sheet: Sheet) -> str:
+        upper, lower = self.upper.text(sheet), self.lower.text(sheet)
+        return f"IF(COUNT({upper},{lower})=2,IF({upper}>{lower},0,1),0)"
+
+    def value(self, values: Values) -> Any:
+        return np.where(_numbers(values[self.upper]) <= _numbers(values[self.lower]), 1.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Holds(Condition):
+    """A row holds a number.  Used to say that a row applies only where something was given."""
+
+    texts: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        return f"{self.row.label} is given"
+
+    def text(self, sheet: Sheet) -> str:
+        return f"ISNUMBER({self.row.text(sheet)})"
+
+    def value(self, values: Values) -> Any:
+        return ~is_blank(values[self.row])
+
+
+@dataclass(frozen=True)
 class SumOf(Reference):
     """The sum of several rows of the same column, blanks counting nothing; blank if all are blank."""
 
@@ -262,6 +352,7 @@ class Constant(Reference):
 
     number: float
     kind: Measure | Key | None
+    words = "a fixed number"
 
     @property
     def name(self) -> str:

@@ -16,8 +16,10 @@ from hydrocalc.blocks import cores
 from hydrocalc.measures import TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure, System
 
 from .sheet_rows import Row
+from .sheets.checks import Check
 from .sheets.common import Making
 from .sheets.inputs import InputLine
+from .worksheet import BuildError
 
 SAMPLES = 20_000
 SEED = 20_260_101
@@ -28,6 +30,7 @@ MOST_LOADS, MOST_RUNS, MOST_CELLS = 12, 8, 8000
 # A default is moved by a tenth of itself; a temperature, whose zero means nothing, by this.
 SHARE, DEGREES = 0.1, {"us": 5.0, "metric": 3.0}
 PERCENTILES = (5, 50, 95)
+WHOLE = "inputs"  # the section of the requirements without which a result would leave something out
 LEAST_EFFECT = 5e-4  # of the result; what moves it less is not worth a line
 
 Samples = NDArray[np.float64]
@@ -129,15 +132,28 @@ def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
     random = np.random.default_rng(SEED)
     drawn = {key: random.triangular(low, mode, high, samples) for key, (low, mode, high) in given.items()}
     ranks = {key: _ranks(sample) for key, sample in drawn.items()}
-    results = main_results(making)
-    outcomes = _outcomes(making, drawn, [row for *_, row in results])
+    results, whole = main_results(making), [check for check in making.checks.all if check.section == WHOLE]
+    outcomes = _outcomes(making, drawn, [*(row for *_, row in results), *(check.worst for check in whole)])
+    _refuse_torn(making, list(given), whole, outcomes[len(results) :])
     found = []
-    for (label, short, row), outcome in zip(results, outcomes, strict=True):
+    for (label, short, row), outcome in zip(results, outcomes, strict=False):
         if not np.isfinite(outcome).all():
             continue
         low, middle, high = (float(v) for v in np.percentile(outcome, PERCENTILES))
         found.append(Range(label, short, row.unit, low, middle, high, _shares(ranks, outcome)))
     return found
+
+
+def _refuse_torn(making: Making, keys: list[str], whole: list[Check], outcomes: list[Samples]) -> None:
+    """Ends that are each allowed may not go with the rest of the job, and a sum over such a draw would leave something out."""
+    torn = {}
+    for check, outcome in zip(whole, outcomes, strict=True):
+        # Blank, where nothing is given for the requirement to be asked of, is what the book itself has, and no draw.
+        if count := int((outcome > np.maximum(np.nan_to_num(making.book.values[check.worst][0]), 0.0)).sum()):
+            torn[check.label] = count
+    if torn:
+        where, labels = "; ".join(key.replace("|", ": ") for key in keys), ", ".join(torn)
+        raise BuildError(f"in {max(torn.values()):,} of {SAMPLES:,} draws between low and high this is not so: {labels}; look at {where}")
 
 
 def _outcomes(making: Making, drawn: dict[str, Samples], rows: list[Row]) -> list[Samples]:

@@ -314,9 +314,10 @@ class Book:
         return result
 
     def _inputs_near(self, row: Row, label: str) -> list[str]:
-        """The inputs of a column from which a row comes straight or over one other row, in words."""
+        """The inputs of a column from which a row comes straight or over one or two other rows, in words."""
         found: dict[str, set[str]] = {}
-        for near in (row, *self.reads(row)[0]):
+        first = self.reads(row)[0]
+        for near in (row, *first, *(r for other in first for r in self.reads(other)[0])):
             for part, item in (key.split("|") for key in self.reads(near)[1]):
                 if part.endswith(f" {label}") or part in vocabulary.SINGLE:
                     found.setdefault(part, set()).add(item)

@@ -173,16 +173,24 @@ def make_case(making: Making, sheet: Sheet, arriving: Row, need: Row | None, *, 
         capacity = sheet.take("Can take", FirstGiven(tuple(capacities)), shows="whole")
         taken = sheet.calc("Takes", POWER, lambda q, most: np.maximum(np.minimum(q, most), 0.0), need, capacity, shows="whole")
         outlet = sheet.calc("Water out", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST), inlet, taken, shares.rate)
-        after = sheet.calc(
-            "Run's water after",
+        # On a line of its own: what stands to the left may be blank, and no arithmetic can be done with that.
+        before = sheet.calc(
+            "Run's water before",
             TEMPERATURE,
-            lambda beside, left_after, t, q, c: np.where(beside == "", t, left_after) - q / np.maximum(c, LEAST),
+            lambda beside, left_after, t: np.where(beside == "", t, left_after),
             Blankable(parallel),
             left("Run's water after", TEMPERATURE),
             inlet,
+            words="water in; beside another load, the run's water after that one",
+        )
+        after = sheet.calc(
+            "Run's water after",
+            TEMPERATURE,
+            lambda t, q, c: t - q / np.maximum(c, LEAST),
+            before,
             taken,
             shares.run_rate,
-            words="water in (beside another: its run's water after) − takes / capacity rate of the run",
+            words="the run's water before − takes / capacity rate of the run",
         )
     return Case(sheet, inlet, taken, capacity, outlet, after, need, exchanger)
 

@@ -15,7 +15,7 @@ from ..sheet_rows import Row
 from ..worksheet import Sheet
 from .common import ONE, Making
 from .load_checks import judge_loads
-from .requirements import FAIL, PASS, REMARK, Requirements
+from .requirements import FAIL, PASS, REMARK, Requirements, shown_as
 from .run_checks import judge_runs
 
 # Of the heat that a fuel's typed use gave: a winter more or less severe than the ordinary one stays within this (common
@@ -54,6 +54,31 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
     making = wanted.making
     boiler, cords, site = making.boiler, making.cords, making.site
     limit = making.job
+    sheet.heading("Inputs of the boiler that have to lie above one another")
+    band = (sheet.take("Fan off at", limit("boiler", "fan off at")), sheet.take("Fan on at", limit("boiler", "fan on at")))
+    relief = (
+        sheet.take("Relief pressure", limit("boiler", "relief pressure")),
+        sheet.take("Fill pressure", limit("boiler", "fill pressure")),
+    )
+    wanted.add(
+        sheet,
+        "inputs",
+        "Inputs of the boiler in order",
+        "fan off above fan on; in a closed system the relief pressure above the fill pressure",
+        sheet.calc(
+            "How many are not",
+            COUNT,
+            lambda off, on, most, fill, system: (
+                np.where(off <= on, 1.0, 0.0) + np.where(system == "closed", np.where(most <= fill, 1.0, 0.0), 0.0)
+            ),
+            *band,
+            *relief,
+            sheet.take("System", limit("boiler", "system")),
+            shows="whole",
+        ),
+        None,
+        lambda x: np.where(x > 0, FAIL, PASS),
+    )
     wanted.add(
         sheet,
         "heat",
@@ -178,8 +203,9 @@ def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespa
             if code.sheet.axis.name != "one"
             else sheet.texts("Where", ["whole job"])
         )
-        value = sheet.take("Found", FoundAt(asked.found, code, worst))
-        limit = sheet.take("Wanted", FoundAt(asked.wanted, code, worst)) if asked.wanted is not None else None
+        shows = shown_as(asked.found)
+        value = sheet.take("Found", FoundAt(asked.found, code, worst), shows=shows)
+        limit = sheet.take("Wanted", FoundAt(asked.wanted, code, worst), shows=shows) if asked.wanted is not None else None
         verdict = sheet.calc(
             "Verdict",
             None,

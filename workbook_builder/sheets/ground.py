@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from types import SimpleNamespace
 
 import numpy as np
@@ -11,6 +12,7 @@ from hydrocalc.measures import (
     BORE,
     CONDUCTANCE_PER_LENGTH,
     CONDUCTIVITY,
+    COUNT,
     HEAT_PER_LENGTH,
     POWER,
     RATIO,
@@ -21,7 +23,7 @@ from hydrocalc.measures import (
 )
 
 from ..gathering import At, SumWhere, total_of
-from ..references import FirstGiven, kind_is
+from ..references import FirstGiven, IfNone, kind_is
 from ..sheet_rows import Row
 from ..table_references import TableNumber
 from ..vocabulary import BRANCHING, MONTHS, TWIN_SPACING
@@ -87,23 +89,55 @@ def _conductances(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     no_exchange = sheet.calc(
         "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
     )
-    rows.loss, rows.exchange = conductances(making, sheet, rows, rows.insulation, rows.jacket, (by_maker, no_exchange))
+    rows.laid = lay(making, sheet, rows, rows.jacket, rows.spacing)
+    rows.loss, rows.exchange = conductances(making, sheet, rows, rows.insulation, rows.laid, (by_maker, no_exchange))
     making.rows["ground"] = rows
 
 
+@dataclass(frozen=True)
+class Laid:
+    """A jacket in the ground with its tubes: blank where they cannot lie so, and the count of what cannot be."""
+
+    jacket: Row
+    spacing: Row
+    faults: Row
+
+
+def lay(making: Making, sheet: Sheet, rows: SimpleNamespace, jacket: Row, spacing: Row) -> Laid:
+    """A line's measures, looked at together: each may be possible, and the line not.  Its conductances would mean nothing."""
+    _refuse_overfilled(making, rows, jacket, spacing)
+    faults = sheet.calc(
+        "What cannot be so in this line",
+        COUNT,
+        lambda d, s, t, z, how: (
+            np.where(np.where(how == "one jacket", s + t, t) >= d, 1.0, 0.0)
+            + np.where(np.where(how == "one jacket", t, d) > s, 1.0, 0.0)
+            + np.where(d >= 2.0 * z, 1.0, 0.0)
+        ),
+        jacket,
+        spacing,
+        making.pipes.outside,
+        rows.depth,
+        rows.arrangement,
+        shows="whole",
+        words="1 for each: tubes that do not fit in the jacket; tubes or jackets in one another; a jacket that stands out of the ground",
+    )
+    return Laid(sheet.take("Jacket, if the line can be so", IfNone(jacket, faults)), spacing, faults)
+
+
 def conductances(
-    making: Making, sheet: Sheet, rows: SimpleNamespace, insulation: Row, jacket: Row, stated: tuple[Row, Row] | None
+    making: Making, sheet: Sheet, rows: SimpleNamespace, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None
 ) -> tuple[Row, Row]:
     """Loss and exchange conductance of each line for an insulation and a jacket."""
+    jacket = laid.jacket
     soil = making.site.conductivity
     apart, together = kind_is(rows.arrangement, "apart"), kind_is(rows.arrangement, "one jacket")
     pipes = making.pipes
     resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, pipes.outside, jacket, insulation, when=apart)
-    pair = (rows.depth, rows.spacing, jacket, resistance, soil)
+    pair = (rows.depth, laid.spacing, jacket, resistance, soil)
     pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
     pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
-    _refuse_overfilled(making, rows, jacket)
-    inside = (rows.depth, rows.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
+    inside = (rows.depth, laid.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
     twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
     first = (stated[0],) if stated else ()
@@ -113,10 +147,10 @@ def conductances(
     return loss, exchange
 
 
-def _refuse_overfilled(making: Making, rows: SimpleNamespace, jacket: Row) -> None:
-    """A tube that the book chose may be too large for the jacket, which only shows here; the conductances would mean nothing."""
+def _refuse_overfilled(making: Making, rows: SimpleNamespace, jacket: Row, spacing: Row) -> None:
+    """A tube that the book chose may be too large for the jacket, which only shows here, when a book is written."""
     values, outside = making.book.values, making.pipes.outside
-    beside = np.where(values[rows.arrangement] == "one jacket", values[rows.spacing], 0.0)
+    beside = np.where(values[rows.arrangement] == "one jacket", values[spacing], 0.0)
     item = "jacket outer diameter" if jacket is rows.jacket else "better jacket outer diameter"
     for label, room, within in zip(making.runs.labels, beside + values[outside], values[jacket], strict=True):
         if room >= within:

@@ -7,15 +7,15 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import money, storage, wood
-from hydrocalc.measures import CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEASON_ENERGY, VOLUME
+from hydrocalc.measures import BORE, CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEASON_ENERGY, VOLUME
 
 from ..gathering import Across
-from ..references import FirstGiven
+from ..references import FirstGiven, kind_is
 from ..sheet_rows import Row
 from ..table_references import TableNumber
 from ..worksheet import Sheet
 from .common import Making
-from .ground import conductances
+from .ground import conductances, lay
 
 FREEZING = 0.0  # °C
 # Common practice, no source: still air about a bare tube takes 2 BTU/(h ft² °F).
@@ -50,11 +50,11 @@ def _cords(making: Making, sheet: Sheet, label: str, heat: Row) -> Row:
 def _wet(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row) -> None:
     lines = making.ground
     sheet.heading("The same line dry")
-    rows.dry, _ = conductances(making, sheet, lines, lines.dry, lines.jacket, None)
+    rows.dry, _ = conductances(making, sheet, lines, lines.dry, lines.laid, None)
     rows.dry_year = _season(making, sheet, "Lost in a year, dry", rows.dry, as_it_lies)
     rows.dry_cords = _cords(making, sheet, "Cords for that, dry", rows.dry_year)
     sheet.heading("The same line wet")
-    rows.wet, _ = conductances(making, sheet, lines, lines.wet, lines.jacket, None)
+    rows.wet, _ = conductances(making, sheet, lines, lines.wet, lines.laid, None)
     rows.wet_year = _season(making, sheet, "Lost in a year, wet", rows.wet, as_it_lies)
     rows.wet_cords = _cords(making, sheet, "Cords for that, wet", rows.wet_year)
     rows.wet_times = sheet.calc("Wet over dry", RATIO, lambda a, b: a / np.maximum(b, LEAST), rows.wet, rows.dry)
@@ -68,7 +68,9 @@ def _better(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row
     table = sheet.take("Conductivity, table", TableNumber("insulation", "dry_conductivity", (same,), system))
     conductivity = sheet.take("Conductivity of the better line", FirstGiven((making.per(sheet, "better insulation conductivity"), table)))
     jacket = making.fetched(sheet, "better jacket outer diameter", "Outer diameter of the better line")
-    rows.better, _ = conductances(making, sheet, lines, conductivity, jacket, None)
+    apart = sheet.calc("Spacing apart, a larger jacket", BORE, np.maximum, lines.spacing, jacket, when=kind_is(lines.arrangement, "apart"))
+    spacing = sheet.take("Spacing of the better line", FirstGiven((apart, lines.spacing)))
+    rows.better, _ = conductances(making, sheet, lines, conductivity, lay(making, sheet, lines, jacket, spacing), None)
     rows.better_year = _season(making, sheet, "Lost in a year, better line", rows.better, as_it_lies)
     rows.saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), lines.year, rows.better_year)
     rows.saved_cords = _cords(making, sheet, "Cords saved in a year", rows.saved)

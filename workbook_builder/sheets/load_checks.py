@@ -7,7 +7,7 @@ import numpy as np
 from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
 from ..gathering import Pick
-from ..references import SameColumn, kind_is
+from ..references import SameColumn, kind_is, kind_is_not
 from ..sheet_rows import Row
 from ..worksheet import Sheet
 from .common import Making
@@ -41,6 +41,10 @@ def judge_loads(wanted: Requirements) -> None:
         None,
         lambda x: np.where(x >= ALL, PASS, FAIL),
     )
+    wanted.complete(
+        sheet, "Nothing about a load is missing", (settled.need, settled.taken, making.season.year), kind_is_not(needs.kind, "")
+    )
+    wanted.in_order(sheet, "load", kind_is_not(needs.kind, ""))
     approach = _approach(making, sheet)
     wanted.add(
         sheet,

@@ -12,13 +12,14 @@ import numpy as np
 from hydrocalc import loads, pools
 from hydrocalc.measures import CONDUCTANCE, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..references import FirstGiven, Reference, SameColumn, SumOf, kind_is
+from ..references import FirstGiven, IfPositive, Reference, SameColumn, SumOf, kind_is
 from ..sheet_rows import Row
 from ..vocabulary import BUILDINGS
 from ..worksheet import Sheet
 from .common import Making
 
 HOURS_A_DAY = 24 * 3600.0  # s
+LEAST, MOST_HELD = 1e-6, 100.0  # W/K; K: gains that hold as much leave no heating anywhere on earth
 IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
 
@@ -46,21 +47,35 @@ def _buildings(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
     rows.indoor = sheet.take("Indoor temperature", FirstGiven((given_indoor, making.job("site", "indoor temperature"))))
     design, conductance = making.fetch(sheet, "design loss", "conductance")
     area, per_area = making.fetch(sheet, "heated area", "loss per area")
-    by_design = sheet.calc("Conductance from the design loss", CONDUCTANCE, lambda q, a, b: q / (a - b), design, rows.indoor, outdoor)
+    difference = sheet.calc("Indoors less outdoors", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.indoor, outdoor)
+    colder = sheet.take("Colder outdoors by", IfPositive(difference))
+    by_design = sheet.calc("Conductance from the design loss", CONDUCTANCE, lambda q, d: q / d, design, colder)
     guessed = sheet.calc("Design loss from the area, a guess", POWER, lambda a, q: a * q, area, per_area)
-    by_area = sheet.calc("Conductance from the area", CONDUCTANCE, lambda q, a, b: q / (a - b), guessed, rows.indoor, outdoor)
+    by_area = sheet.calc("Conductance from the area", CONDUCTANCE, lambda q, d: q / d, guessed, colder)
     gains, given_balance = making.fetch(sheet, "gains", "balance temperature")
     by_fuel = sheet.take("Conductance from the fuel used", SameColumn(making.usage.conductance))
     rows.conductance = sheet.take("Conductance of the building", FirstGiven((conductance, by_design, by_area, by_fuel)))
     rows.design_loss = sheet.line(
         "Design loss", loads.transmission_load, rows.conductance, rows.indoor, outdoor, when=is_building, shows="whole"
     )
-    held = sheet.calc("Degrees that the gains hold", TEMPERATURE_DIFFERENCE, lambda g, u: g / u, gains, rows.conductance)
+    held = sheet.calc(
+        "Degrees that the gains hold",
+        TEMPERATURE_DIFFERENCE,
+        lambda g, u: np.minimum(g / np.maximum(u, LEAST), MOST_HELD),
+        gains,
+        rows.conductance,
+    )
     computed = sheet.calc("Balance temperature, from the gains", TEMPERATURE, lambda t, d: t - d, rows.indoor, held, when=is_building)
     rows.balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed)))
     rows.idle_loss = making.fetched(sheet, "idle loss of the existing boiler")
     return sheet.calc(
-        "Need of the building", POWER, lambda q, idle: q + idle, rows.design_loss, rows.idle_loss, when=is_building, shows="whole"
+        "Need of the building",
+        POWER,
+        lambda q, idle: np.maximum(q, 0.0) + idle,
+        rows.design_loss,
+        rows.idle_loss,
+        when=is_building,
+        shows="whole",
     )
 
 

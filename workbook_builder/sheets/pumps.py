@@ -21,6 +21,7 @@ from .pipes import generation
 REFITS = 2
 # The second point of the run's curve lies this share below the first.
 SECOND_POINT = 0.9
+LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at all leaves nothing to fit about
 LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
 
 
@@ -87,11 +88,19 @@ def _operating_flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None
         rows.system_square = sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit)
         rows.linears.append(rows.system_linear)
         rows.squares.append(rows.system_square)
-        found = sheet.line(
+        rows.operating = sheet.line(
             f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, rows.system_linear, rows.system_square
         )
-    rows.operating = found
-    rows.operating_head = sheet.line("Head of the circulator at that flow", pumps.pump_head, found, *points)
+        if step < REFITS:
+            found = sheet.calc(
+                f"Flow about which it is fitted next{name}",
+                VOLUME_FLOW,
+                lambda q, asked: np.maximum(q, LEAST_PART * asked),
+                rows.operating,
+                making.pipes.flow,
+                words="the operating flow, and no less than a hundredth of the flow that is asked",
+            )
+    rows.operating_head = sheet.line("Head of the circulator at that flow", pumps.pump_head, rows.operating, *points)
 
 
 def _flows(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:

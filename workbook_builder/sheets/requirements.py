@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from hydrocalc.measures import COUNT
 
-from ..references import Reference, SameColumn
+from ..gathering import total_of
+from ..order import above
+from ..references import Constant, CountOf, NotAbove, Reference, SameColumn, ShowsNumber
 from ..sheet_rows import Row
 from ..units import in_units
 from ..worksheet import Sheet
@@ -26,6 +30,11 @@ class Requirement:
     code: Row
     found: Row
     wanted: Row | None
+
+
+def shown_as(found: Row) -> ShowsNumber:
+    """A count has no decimals."""
+    return "whole" if found.kind is COUNT else "general"
 
 
 class Requirements:
@@ -49,10 +58,43 @@ class Requirements:
     ) -> None:
         """A requirement over the columns of a sheet: found, limit and the code 0, 1 or 2 that ``verdict`` gives."""
         sheet.heading(label)
-        shown = sheet.take("Found", SameColumn(found)) if found.sheet is not sheet else found
-        wanted = sheet.take("Wanted", limit) if limit is not None else None
+        shows = shown_as(found)
+        shown = sheet.take("Found", SameColumn(found), shows=shows) if found.sheet is not sheet else found
+        wanted = sheet.take("Wanted", limit, shows=shows) if limit is not None else None
         args = (shown, *((wanted,) if wanted is not None else ()), *more)
         code = sheet.calc(
             "Verdict (0 pass, 1 remark, 2 fail)", COUNT, verdict, *args, when=when, shows="whole", words="0 pass, 1 remark, 2 fail"
         )
         self.all.append(Requirement(section, label, in_units(remedy, sheet.book.system), code, shown, wanted))
+
+    def complete(self, sheet: Sheet, label: str, figures: tuple[Row, ...], given: Reference) -> None:
+        """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""
+        sheet.heading(f"{label}: what is there")
+        there = sheet.take("Figures there", CountOf(figures), shows="whole")
+        self.add(
+            sheet,
+            "inputs",
+            label,
+            "the remarks on Inputs: something is needed that is missing there, or not possible",
+            there,
+            Constant(len(figures), COUNT),
+            lambda x, w: np.where(x < w, FAIL, PASS),
+            when=given,
+        )
+
+    def in_order(self, sheet: Sheet, family: str, given: Reference) -> None:
+        """Of two inputs that belong together the one lies above the other, as ``fill`` asks of a table."""
+        pairs = above(family)
+        sheet.heading(f"Inputs of a {family} that have to lie above one another")
+        rows = {item: self.making.fetched(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
+        wrong = [sheet.take(f"{rows[p.upper].label} above {p.lower}", NotAbove(rows[p.upper], rows[p.lower]), shows="whole") for p in pairs]
+        self.add(
+            sheet,
+            "inputs",
+            f"Inputs of a {family} in order",
+            f"the input that {sheet.name} names with a 1: it has to lie above the other",
+            sheet.take("How many are not", total_of(wrong), shows="whole"),
+            None,
+            lambda x: np.where(x > 0, FAIL, PASS),
+            when=given,
+        )

@@ -8,7 +8,7 @@ from hydrocalc import pressure
 from hydrocalc.measures import COUNT, PRESSURE
 
 from ..gathering import SumWhere
-from ..references import SameColumn, kind_is
+from ..references import Holds, SameColumn, kind_is
 from .requirements import FAIL, PASS, REMARK, Requirements
 
 
@@ -27,6 +27,22 @@ def judge_runs(wanted: Requirements) -> None:
         groups,
         None,
         lambda x: np.where(x > 1, FAIL, PASS),
+    )
+    wanted.complete(
+        sheet,
+        "Nothing about a run is missing",
+        (pumps.flow, pumps.head, lines.loss, returns.loss, lines.year),
+        Holds(pipes.length),
+    )
+    wanted.in_order(sheet, "run", Holds(pipes.length))
+    wanted.add(
+        sheet,
+        "inputs",
+        "The line can be as it is described",
+        "a jacket wide enough for its tubes and covered by the ground; tubes beside one another",
+        lines.laid.faults,
+        None,
+        lambda x: np.where(x > 0, FAIL, PASS),
     )
     wanted.add(
         sheet,
