@@ -182,6 +182,13 @@ def test_what_is_wrong_is_said_and_where(name: str) -> None:
 IN_ORDER = {part: f"Inputs of {part} in order" for part in ("a load", "a run", "the boiler")}
 LOAD_MISSING, RUN_MISSING, LAID = "Nothing about a load is missing", "Nothing about a run is missing", "The line can be as it is described"
 # What a hand can do to a book that ``fill`` would have refused: an input of Inputs, and which requirements then fail and where.
+RUN_NAMED, LOAD_NAMED, REACHES = (
+    "Every run has a name of its own",
+    "Every load has a name of its own",
+    "Every run starts at the boiler in the end",
+)
+FUEL_KNOWN = "The fuel of a load is one of today's"
+LOOKED_AT = (LOAD_MISSING, RUN_MISSING, LAID, RUN_NAMED, LOAD_NAMED, REACHES, FUEL_KNOWN, *IN_ORDER.values())
 # A run on which nothing can be worked out leaves its loads without water, and the first of them is said as well.
 BARN, HOUSE = {RUN_MISSING: "barn", LOAD_MISSING: "shop"}, {RUN_MISSING: "house", LOAD_MISSING: "taps"}
 BY_HAND: dict[str, tuple[dict[str, str], dict[str, str]]] = {
@@ -220,6 +227,12 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         },
         {IN_ORDER["a run"]: "barn"},
     ),
+    "two runs of one name": ({"run barn|name": "house"}, {RUN_NAMED: "house", LOAD_MISSING: "shop"}),
+    "two loads of one name": ({"load shop|name": "rooms"}, {LOAD_NAMED: "rooms", RUN_MISSING: "barn"}),
+    "a run that starts nowhere": ({"run barn|starts at": "pond"}, {REACHES: "barn"} | BARN),
+    "runs in a circle": ({"run house|starts at": "barn"}, {REACHES: "house", LOAD_MISSING: "taps"}),
+    "a run that is not there": ({"load shop|run": "pond"}, BARN),
+    "a fuel that is not there": ({"load rooms|fuel today": "peat"}, {FUEL_KNOWN: "rooms"}),
     "a rated output taken away": ({"boiler|rated output": ""}, {LOAD_MISSING: "taps"}),
 }
 
@@ -239,12 +252,51 @@ def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: st
     assert engines.errors(engines.values_of_model(model)) == []
     sheet, found = names.index("Checks"), {}
     for check in built.making.checks.all:
-        if check.label in (LOAD_MISSING, RUN_MISSING, LAID, *IN_ORDER.values()):
+        if check.label in LOOKED_AT:
             verdict_, where = (model.get_cell_value(sheet, row.number, 3) for row in (check.verdict, check.where))
             assert verdict_ in ("pass", "fail")
             if verdict_ == "fail":
                 found[check.label] = where
     assert found == expected
+
+
+def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
+    """The loads of what lies too far from the boiler would be left out of the first run without a word."""
+    further = {
+        (f"run {name}", item): value
+        for name in ("pens", "sheds")
+        for item, value in {
+            "starts at": "barn",
+            "length": ("30", "ft"),
+            "tube family": "PEX SDR-9",
+            "jacket outer diameter": ("5", "in"),
+            "insulation": "polyurethane foam",
+        }.items()
+    }
+    loads = {
+        (f"load {name} heat", item): value
+        for name in ("pens", "sheds")
+        for item, value in {"run": name, "kind": "known", "heat": ("5000", "BTU/h")}.items()
+    }
+    lines = [
+        (part, item, *(value if isinstance(value, tuple) else (value, ""))) for (part, item), value in (SOUND | further | loads).items()
+    ]
+    built = build(job_from_rows("table.csv", [Row(n, *line, "") for n, line in enumerate(lines, 2)]))
+    assert verdict(built, REACHES)[0] == "pass"
+    path = tmp_path / "far.xlsx"
+    save(built, path)
+    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    names = [p["name"] for p in model.get_worksheets_properties()]
+    check = next(c for c in built.making.checks.all if c.label == REACHES)
+
+    def found(start: str) -> list[str]:
+        model.set_user_input(names.index("Inputs"), built.making.inputs.by_key["run sheds|starts at"].row, 3, start)
+        model.evaluate()
+        return [model.get_cell_value(names.index("Checks"), row.number, 3) for row in (check.verdict, check.where)]
+
+    assert found("pens") == ["fail", "sheds"]
+    assert found("sheds") == ["fail", "sheds"]
+    assert found("house")[0] == "pass"
 
 
 def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 from hydrocalc.measures import COUNT, TEMPERATURE
 
 from ..gathering import Across, FoundAt, total_of
-from ..references import SameColumn
+from ..references import SameColumn, kind_is_not
 from ..sheet_rows import Row
 from ..worksheet import Sheet
 from .common import ONE, Making
@@ -180,6 +180,7 @@ def _judge_fuels(wanted: Requirements) -> None:
     making = wanted.making
     sheet = making.book.sheet("FuelChecks", making.fuel_axis, "Checks of each fuel used today")
     fuels = making.used_fuels
+    wanted.named(sheet, kind_is_not(fuels.fuel, ""))
     wanted.add(
         sheet,
         "money",

@@ -6,7 +6,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE, TEMPERATURE_DIFFERENCE
 
-from ..gathering import Pick
+from ..gathering import CountWhere, Pick
 from ..references import SameColumn, kind_is, kind_is_not
 from ..sheet_rows import Row
 from ..worksheet import Sheet
@@ -43,6 +43,19 @@ def judge_loads(wanted: Requirements) -> None:
     )
     wanted.complete(
         sheet, "Nothing about a load is missing", (settled.need, settled.taken, making.season.year), kind_is_not(needs.kind, "")
+    )
+    wanted.named(sheet, kind_is_not(needs.kind, ""))
+    fuel, fuels = making.usage.fuel, making.used_fuels.sheet.names
+    sheet.heading("Fuel of today")
+    wanted.add(
+        sheet,
+        "inputs",
+        "The fuel of a load is one of today's",
+        "a fuel that stands under fuel today on Inputs",
+        sheet.take("Fuels of that name", CountWhere(fuels, fuel), shows="whole"),
+        None,
+        lambda x: np.where(x < 1, FAIL, PASS),
+        when=kind_is_not(fuel, ""),
     )
     wanted.in_order(sheet, "load", kind_is_not(needs.kind, ""))
     approach = _approach(making, sheet)

@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT
 
-from ..gathering import total_of
+from ..gathering import CountWhere, total_of
 from ..order import above
 from ..references import Constant, CountOf, NotAbove, Reference, SameColumn, ShowsNumber
 from ..sheet_rows import Row
@@ -79,6 +79,21 @@ class Requirements:
             there,
             Constant(len(figures), COUNT),
             lambda x, w: np.where(x < w, FAIL, PASS),
+            when=given,
+        )
+
+    def named(self, sheet: Sheet, given: Reference) -> None:
+        """Every figure is fetched and summed by name: of two columns of one name the first would count for both."""
+        family = sheet.axis.name
+        sheet.heading(f"Columns that bear the name of this {family}")
+        self.add(
+            sheet,
+            "inputs",
+            f"Every {family} has a name of its own",
+            "another name on Inputs for one of the two",
+            sheet.take("Columns of that name", CountWhere(sheet.names, sheet.names), shows="whole"),
+            None,
+            lambda x: np.where(x > 1, FAIL, PASS),
             when=given,
         )
 

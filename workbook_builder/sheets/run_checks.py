@@ -7,8 +7,10 @@ import numpy as np
 from hydrocalc import pressure
 from hydrocalc.measures import COUNT, PRESSURE
 
-from ..gathering import SumWhere
-from ..references import Holds, SameColumn, kind_is
+from ..gathering import Pick, SumWhere
+from ..references import CountOf, FirstGiven, Holds, SameColumn, kind_is
+from ..vocabulary import BOILER, BRANCHING
+from ..worksheet import Sheet
 from .requirements import FAIL, PASS, REMARK, Requirements
 
 
@@ -34,6 +36,8 @@ def judge_runs(wanted: Requirements) -> None:
         (pumps.flow, pumps.head, lines.loss, returns.loss, lines.year),
         Holds(pipes.length),
     )
+    wanted.named(sheet, Holds(pipes.length))
+    _reaches_the_boiler(wanted, sheet)
     wanted.in_order(sheet, "run", Holds(pipes.length))
     wanted.add(
         sheet,
@@ -167,4 +171,25 @@ def judge_runs(wanted: Requirements) -> None:
         highest,
         SameColumn(allowed),
         lambda x, w: np.where(x > w, FAIL, PASS),
+    )
+
+
+def _reaches_the_boiler(wanted: Requirements, sheet: Sheet) -> None:
+    """Loads and flows are handed on over so many branchings and no more; what lies beyond, or in a circle, would be left out."""
+    pipes = wanted.making.pipes
+    sheet.heading("Runs on the way to the boiler")
+    away = sheet.calc("None: it starts there", COUNT, lambda: 0.0, when=kind_is(pipes.starts_at, BOILER), shows="whole", words="0")
+    for depth in range(1, BRANCHING + 1):
+        before = sheet.take(f"Of the run that it starts on, at most {depth - 1}", Pick(away, sheet.names, pipes.starts_at), shows="whole")
+        more = sheet.calc("One more than that", COUNT, lambda n: n + 1, before, shows="whole")
+        away = sheet.take(f"Runs between, at most {depth}", FirstGiven((away, more)), shows="whole")
+    wanted.add(
+        sheet,
+        "inputs",
+        "Every run starts at the boiler in the end",
+        f"another place for its start: at most {BRANCHING} runs lie between a run and the boiler, and none in a circle",
+        sheet.take("A way was found", CountOf((away,)), shows="whole"),
+        None,
+        lambda x: np.where(x < 1, FAIL, PASS),
+        when=Holds(pipes.length),
     )
