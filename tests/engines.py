@@ -16,6 +16,7 @@ import zipfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
+from unittest import mock
 from xml.etree import ElementTree
 
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -183,5 +184,11 @@ def _validator() -> Any:
 
 
 def validate(path: Path) -> list[str]:
-    """The findings of the Open XML validator."""
-    return [str(e) for e in _validator().validate(str(path)).errors]
+    """The findings of the Open XML validator.
+
+    More than half of its time goes into counting the place of each element among its siblings, which only the words of a
+    finding need: they are counted when there is one.
+    """
+    with mock.patch("openxml_audit.context._sibling_position", lambda element: 1):
+        sound = not _validator().validate(str(path)).errors
+    return [] if sound else [str(e) for e in _validator().validate(str(path)).errors]
