@@ -84,7 +84,7 @@ class Requirements:
 
     def named(self, sheet: Sheet, given: Reference) -> None:
         """Every figure is fetched and summed by name: of two columns of one name the first would count for both."""
-        family = sheet.axis.name
+        family = sheet.axis.name.replace(" today", " of today")
         sheet.heading(f"Columns that bear the name of this {family}")
         self.add(
             sheet,
