@@ -35,6 +35,7 @@ BEHIND_EXCHANGER = (
     "second side antifreeze by mass",
 )
 LONGEST_SIGN = 5
+ROUNDING = 1e-9  # of a measure that was typed in another unit than the one it is compared to
 Report = Callable[[int | None, str, str, str], None]
 
 
@@ -196,7 +197,7 @@ class _Checks:
             )
             return
         wide = job.number(part, "jacket outer diameter")
-        if not together and spacing is not None and wide is not None and spacing < wide:
+        if not together and spacing is not None and wide is not None and spacing < wide * (1 - ROUNDING):
             allowed = f"{self.shown(part, 'jacket outer diameter')} or more"
             self.wrong(part, "spacing", f"is {self.shown(part, 'spacing')}; the jackets would lie in one another, allowed: {allowed}")
         for item in ("jacket outer diameter", "better jacket outer diameter"):

@@ -19,6 +19,7 @@ from .sheet_rows import Row
 from .sheets.checks import Check
 from .sheets.common import Making
 from .sheets.inputs import InputLine
+from .sheets.requirements import WHOLE
 from .worksheet import BuildError
 
 SAMPLES = 20_000
@@ -30,7 +31,6 @@ MOST_LOADS, MOST_RUNS, MOST_CELLS = 12, 8, 8000
 # A default is moved by a tenth of itself; a temperature, whose zero means nothing, by this.
 SHARE, DEGREES = 0.1, {"us": 5.0, "metric": 3.0}
 PERCENTILES = (5, 50, 95)
-WHOLE = "inputs"  # the section of the requirements without which a result would leave something out
 LEAST_EFFECT = 5e-4  # of the result; what moves it less is not worth a line
 
 Samples = NDArray[np.float64]

@@ -10,12 +10,12 @@ import numpy as np
 from hydrocalc.measures import COUNT, TEMPERATURE
 
 from ..gathering import Across, FoundAt, total_of
-from ..references import SameColumn, kind_is_not
+from ..references import Holds, SameColumn, kind_is_not
 from ..sheet_rows import Row
 from ..worksheet import Sheet
 from .common import ONE, Making
 from .load_checks import judge_loads
-from .requirements import FAIL, PASS, REMARK, Requirements, shown_as
+from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements, shown_as
 from .run_checks import judge_runs
 
 # Of the heat that a fuel's typed use gave: a winter more or less severe than the ordinary one stays within this (common
@@ -60,9 +60,17 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         sheet.take("Relief pressure", limit("boiler", "relief pressure")),
         sheet.take("Fill pressure", limit("boiler", "fill pressure")),
     )
+    # Not of the whole: what the fire makes of the loads need not be searched for every draw of an uncertain input.
+    wanted.complete(
+        sheet,
+        "Nothing about the boiler and the wood is missing",
+        (boiler.settled, boiler.margin, cords.cords_year),
+        Holds(boiler.needed),
+        section="fire",
+    )
     wanted.add(
         sheet,
-        "inputs",
+        WHOLE,
         "Inputs of the boiler in order",
         "fan off above fan on; in a closed system the relief pressure above the fill pressure",
         sheet.calc(

@@ -11,7 +11,7 @@ from ..references import SameColumn, kind_is, kind_is_not
 from ..sheet_rows import Row
 from ..worksheet import Sheet
 from .common import Making
-from .requirements import FAIL, PASS, REMARK, Requirements
+from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements
 from .takers import LEAST
 
 ALL = 0.999  # of a need; less than a thousandth short is the rounding of the settling water
@@ -41,15 +41,14 @@ def judge_loads(wanted: Requirements) -> None:
         None,
         lambda x: np.where(x >= ALL, PASS, FAIL),
     )
-    wanted.complete(
-        sheet, "Nothing about a load is missing", (settled.need, settled.taken, making.season.year), kind_is_not(needs.kind, "")
-    )
+    steady = making.steady.case
+    wanted.complete(sheet, "Nothing about a load is missing", (steady.need, steady.taken, making.season.year), kind_is_not(needs.kind, ""))
     wanted.named(sheet, kind_is_not(needs.kind, ""))
     fuel, fuels = making.usage.fuel, making.used_fuels.sheet.names
     sheet.heading("Fuel of today")
     wanted.add(
         sheet,
-        "inputs",
+        WHOLE,
         "The fuel of a load is one of today's",
         "a fuel that stands under fuel today on Inputs",
         sheet.take("Fuels of that name", CountWhere(fuels, fuel), shows="whole"),

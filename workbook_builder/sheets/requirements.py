@@ -18,6 +18,7 @@ from ..worksheet import Sheet
 from .common import Making
 
 PASS, REMARK, FAIL = 0.0, 1.0, 2.0
+WHOLE = "inputs"  # the section of the requirements without which a figure would leave something out
 
 
 @dataclass
@@ -67,13 +68,13 @@ class Requirements:
         )
         self.all.append(Requirement(section, label, in_units(remedy, sheet.book.system), code, shown, wanted))
 
-    def complete(self, sheet: Sheet, label: str, figures: tuple[Row, ...], given: Reference) -> None:
+    def complete(self, sheet: Sheet, label: str, figures: tuple[Row, ...], given: Reference, section: str = WHOLE) -> None:
         """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""
         sheet.heading(f"{label}: what is there")
         there = sheet.take("Figures there", CountOf(figures), shows="whole")
         self.add(
             sheet,
-            "inputs",
+            section,
             label,
             "the remarks on Inputs: something is needed that is missing there, or not possible",
             there,
@@ -88,7 +89,7 @@ class Requirements:
         sheet.heading(f"Columns that bear the name of this {family}")
         self.add(
             sheet,
-            "inputs",
+            WHOLE,
             f"Every {family} has a name of its own",
             "another name on Inputs for one of the two",
             sheet.take("Columns of that name", CountWhere(sheet.names, sheet.names), shows="whole"),
@@ -105,7 +106,7 @@ class Requirements:
         wrong = [sheet.take(f"{rows[p.upper].label} above {p.lower}", NotAbove(rows[p.upper], rows[p.lower]), shows="whole") for p in pairs]
         self.add(
             sheet,
-            "inputs",
+            WHOLE,
             f"Inputs of a {family} in order",
             f"the input that {sheet.name} names with a 1: it has to lie above the other",
             sheet.take("How many are not", total_of(wrong), shows="whole"),

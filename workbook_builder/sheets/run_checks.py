@@ -11,7 +11,7 @@ from ..gathering import Pick, SumWhere
 from ..references import CountOf, FirstGiven, Holds, SameColumn, kind_is
 from ..vocabulary import BOILER, BRANCHING
 from ..worksheet import Sheet
-from .requirements import FAIL, PASS, REMARK, Requirements
+from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements
 
 
 def judge_runs(wanted: Requirements) -> None:
@@ -34,14 +34,14 @@ def judge_runs(wanted: Requirements) -> None:
         sheet,
         "Nothing about a run is missing",
         (pumps.flow, pumps.head, lines.loss, returns.loss, lines.year),
-        Holds(pipes.length),
+        Holds(pipes.load),  # a run on which nothing hangs has no water to reckon with
     )
     wanted.named(sheet, Holds(pipes.length))
     _reaches_the_boiler(wanted, sheet)
     wanted.in_order(sheet, "run", Holds(pipes.length))
     wanted.add(
         sheet,
-        "inputs",
+        WHOLE,
         "The line can be as it is described",
         "a jacket wide enough for its tubes and covered by the ground; tubes beside one another",
         lines.laid.faults,
@@ -185,7 +185,7 @@ def _reaches_the_boiler(wanted: Requirements, sheet: Sheet) -> None:
         away = sheet.take(f"Runs between, at most {depth}", FirstGiven((away, more)), shows="whole")
     wanted.add(
         sheet,
-        "inputs",
+        WHOLE,
         "Every run starts at the boiler in the end",
         f"another place for its start: at most {BRANCHING} runs lie between a run and the boiler, and none in a circle",
         sheet.take("A way was found", CountOf((away,)), shows="whole"),
