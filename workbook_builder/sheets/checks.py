@@ -54,12 +54,6 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
     making = wanted.making
     boiler, cords, site = making.boiler, making.cords, making.site
     limit = making.job
-    sheet.heading("Inputs of the boiler that have to lie above one another")
-    band = (sheet.take("Fan off at", limit("boiler", "fan off at")), sheet.take("Fan on at", limit("boiler", "fan on at")))
-    relief = (
-        sheet.take("Relief pressure", limit("boiler", "relief pressure")),
-        sheet.take("Fill pressure", limit("boiler", "fill pressure")),
-    )
     # Not of the whole: what the fire makes of the loads need not be searched for every draw of an uncertain input.
     wanted.complete(
         sheet,
@@ -67,6 +61,12 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         (boiler.settled, boiler.margin, cords.cords_year),
         Holds(boiler.needed),
         section="fire",
+    )
+    sheet.heading("Inputs of the boiler that have to lie above one another")
+    band = (sheet.take("Fan off at", limit("boiler", "fan off at")), sheet.take("Fan on at", limit("boiler", "fan on at")))
+    relief = (
+        sheet.take("Relief pressure", limit("boiler", "relief pressure")),
+        sheet.take("Fill pressure", limit("boiler", "fill pressure")),
     )
     wanted.add(
         sheet,
