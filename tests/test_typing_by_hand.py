@@ -11,8 +11,7 @@ import pytest
 from typing_by_hand import Typist, alone, blank_typist, from_blank, run, sample_typist, together
 
 COUNT = int(os.environ.get("HAND", "10"))
-# What left an error in some book before, by the input and what was typed there, in the sample's units.  An error in a book
-# stays for good what it was found to be: a line of this list.
+# What once left an error in a book, by the input and what was typed there, in the sample's units.
 FOUND_BEFORE = [
     ("site|outdoor design temperature", "65"),  # warmer outdoors than in the cider room: a need below nothing
     ("fuel today oil|use", "0"),  # a building whose conductance comes of no fuel

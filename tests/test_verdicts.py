@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import engines
 import ironcalc
@@ -168,6 +169,12 @@ def verdict(built: Built, label: str) -> tuple[str, str]:
     return str(values[check.verdict][0]), str(values[check.where][0])
 
 
+def opened(path: Path) -> tuple[Any, list[str]]:
+    """A book in IronCalc, and the names of its sheets."""
+    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    return model, [p["name"] for p in model.get_worksheets_properties()]
+
+
 @pytest.mark.parametrize("label", sorted({label for _, label, *_ in WRONG.values()} - {USE, APPROACH, HIGH}))
 def test_a_sound_job_passes(label: str) -> None:
     assert verdict(_built(""), label)[0] == "pass"
@@ -246,8 +253,7 @@ def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: st
     built = _built("")
     path = tmp_path / "sound.xlsx"
     save(built, path)
-    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
-    names = [p["name"] for p in model.get_worksheets_properties()]
+    model, names = opened(path)
     for key, text in typed.items():
         model.set_user_input(names.index("Inputs"), built.making.inputs.by_key[key].row, 3, text)
     model.evaluate()
@@ -288,8 +294,7 @@ def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
     assert verdict(built, REACHES)[0] == "pass"
     path = tmp_path / "far.xlsx"
     save(built, path)
-    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
-    names = [p["name"] for p in model.get_worksheets_properties()]
+    model, names = opened(path)
     check = next(c for c in built.making.checks.all if c.label == REACHES)
 
     def found(start: str) -> list[str]:
@@ -307,8 +312,7 @@ def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:
     blank = build(blank_job(2, 4))
     path = tmp_path / "blank.xlsx"
     save(blank, path)
-    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
-    names = [p["name"] for p in model.get_worksheets_properties()]
+    model, names = opened(path)
 
     def found(label: str, runs: tuple[str, ...], beside: dict[str, str]) -> tuple[str, str]:
         for key, line in blank.making.inputs.by_key.items():

@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, Key, Measure
 
-from .references import Reference, SumOf, Values, _lower, _numbers, blank_of, is_blank
+from .references import OfRow, Reference, SumOf, Values, _lower, _numbers, blank_of, is_blank
 
 if TYPE_CHECKING:
     from .sheet_rows import Row
@@ -185,19 +185,10 @@ class FirstFit(Reference):
 
 
 @dataclass(frozen=True)
-class At(Reference):
+class At(OfRow):
     """One cell of a row, named by its place: a month of the climate, say."""
 
-    row: Row
     index: int
-
-    @property
-    def kind(self) -> Measure | Key | None:  # type: ignore[override]
-        return self.row.kind
-
-    @property
-    def name(self) -> str:
-        return self.row.label
 
     @property
     def words(self) -> str:  # type: ignore[override]

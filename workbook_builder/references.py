@@ -174,8 +174,8 @@ class FirstGiven(Reference):
 
 
 @dataclass(frozen=True)
-class SameColumn(Reference):
-    """A row of another sheet, carried over for the same run or load."""
+class OfRow(Reference):
+    """What is told of a row under its own name, in its own measure."""
 
     row: Row
 
@@ -186,6 +186,11 @@ class SameColumn(Reference):
     @property
     def name(self) -> str:
         return self.row.label
+
+
+@dataclass(frozen=True)
+class SameColumn(OfRow):
+    """A row of another sheet, carried over for the same run or load."""
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -199,18 +204,8 @@ class SameColumn(Reference):
 
 
 @dataclass(frozen=True)
-class IfPositive(Reference):
+class IfPositive(OfRow):
     """A row where it is more than nothing; blank where it is not: the sum of loads that are not there yet."""
-
-    row: Row
-
-    @property
-    def kind(self) -> Measure | Key | None:  # type: ignore[override]
-        return self.row.kind
-
-    @property
-    def name(self) -> str:
-        return self.row.label
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -226,19 +221,10 @@ class IfPositive(Reference):
 
 
 @dataclass(frozen=True)
-class IfNone(Reference):
+class IfNone(OfRow):
     """A row where a count of faults is nothing; blank where it is not, or where nothing could be counted."""
 
-    row: Row
     faults: Row
-
-    @property
-    def kind(self) -> Measure | Key | None:  # type: ignore[override]
-        return self.row.kind
-
-    @property
-    def name(self) -> str:
-        return self.row.label
 
     @property
     def words(self) -> str:  # type: ignore[override]

@@ -136,7 +136,7 @@ def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
     outcomes = _outcomes(making, drawn, [*(row for *_, row in results), *(check.worst for check in whole)])
     _refuse_torn(making, list(given), whole, outcomes[len(results) :])
     found = []
-    for (label, short, row), outcome in zip(results, outcomes, strict=False):
+    for (label, short, row), outcome in zip(results, outcomes[: len(results)], strict=True):
         if not np.isfinite(outcome).all():
             continue
         low, middle, high = (float(v) for v in np.percentile(outcome, PERCENTILES))
