@@ -18,6 +18,7 @@ from workbook_builder.rows import Row
 RUN_NAMES = ("house", "barn", "Shop", "guest cottage", "mill no. 2", "end-house")
 LOAD_NAMES = ("rooms", "taps", "tub", "drying", "O'Neal's", "bay (east)", "loft", "store", "sauna", "annex + hall", "pens", "cellar")
 HEATING_TUBES = tuple(f for f in table("tube_limits").texts("family") if table("tube_limits").lookup("heating", f))
+UNLISTED, SOAKED = "cellular glass", 0.2  # an insulation without a figure for wet in the table, and one for a job; BTU/(h ft °F)
 TWO_TUBES, INCH = 2.5, 0.0254  # outside diameters that two tubes take in a jacket, with some to spare; m
 DEEPEST = 2  # a run may start at a run that starts at a run from the boiler
 
@@ -190,6 +191,8 @@ class Maker:
         self.any_word(part, "arrangement", 0.6)
         self.any_word(part, "insulation", 0.7)
         self.any_word(part, "jacket condition", 0.3)
+        if {(part, "insulation", UNLISTED, "", ""), (part, "jacket condition", "wet", "", "")} <= set(self.rows):
+            self.rows.append((part, "wet insulation conductivity", SOAKED, "BTU/(h ft °F)", ""))
         jacket = max(self.between(8, 14), float(f"{room:.3g}"))
         if self.chance(0.8):
             self.put(part, "jacket outer diameter", jacket)

@@ -182,6 +182,10 @@ RULES = {
         "load cottage,exchanger rated cold outlet,130,°F,\nload cottage,exchanger conductance,900,BTU/(h °F),\n",
         "give one of the two",
     ),
+    "wet without a figure": (
+        "run yard,insulation,cellular glass,,\nrun yard,jacket condition,wet,,\n",
+        "the table has no figure for wet cellular glass",
+    ),
     "stated loss": ("run yard,stated loss,9,BTU/(h ft),\n", "goes only together with: stated loss difference"),
     "degree days without use": (
         "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\nfuel today oil,degree days of the use,600,°F day,\n",
@@ -210,6 +214,14 @@ def test_items_that_do_not_fit_together(name: str, tmp_path: Path) -> None:
         table = SOUND.replace("run yard,jacket outer diameter,5,in,\n", "")
     found = problems(tmp_path, rows, table)
     assert len(found) == 1 and words in found[0], found
+
+
+def test_wet_insulation_that_the_table_does_not_know(tmp_path: Path) -> None:
+    wet, known = RULES["wet without a figure"][0], "run yard,wet insulation conductivity,0.2,BTU/(h ft °F),\n"
+    assert job(tmp_path, wet + known).number("run yard", "wet insulation conductivity") == pytest.approx(0.2 * 1.730735, rel=1e-6)
+    stated = "run yard,stated loss,9,BTU/(h ft),\nrun yard,stated loss difference,90,°F,\n"
+    assert job(tmp_path, wet + stated).number("run yard", "wet insulation conductivity") is None
+    assert job(tmp_path, wet.replace("cellular glass", "XPS")).value("run yard", "jacket condition") == "wet"
 
 
 SIDE = "load {n},run,yard,,\nload {n},kind,known,,\nload {n},heat,2,kW,\n"

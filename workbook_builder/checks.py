@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from collections.abc import Callable, Collection
 
@@ -168,6 +169,7 @@ class _Checks:
         stated = self.together(part, ("stated loss", "stated loss difference"))
         if not stated and not self.has(part, "stated loss") and not self.has(part, "jacket outer diameter"):
             self.lacks(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
+        self.soaked(part)
         self.jackets(part)
         self.together(part, ("other head", "other head flow"))
         self.together(part, PUMP_POINTS)
@@ -179,6 +181,15 @@ class _Checks:
             self.lacks(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
         if self.has(part, "better line cost") and not self.has(part, "line cost"):
             self.lacks(part, "better line cost", "goes only together with: line cost")
+
+    def soaked(self, part: str) -> None:
+        """A line whose jacket is wet loses what its insulation lets through when wet, which not every row of the table says."""
+        insulation = self.job.value(part, "insulation")
+        if self.job.value(part, "jacket condition") != "wet" or not isinstance(insulation, str) or self.has(part, "stated loss"):
+            return
+        item = "wet insulation conductivity"
+        if not self.has(part, item) and math.isnan(table("insulation").lookup("wet_conductivity", insulation)):
+            self.lacks(part, item, f"is missing: the jacket is wet, and the table has no figure for wet {insulation}")
 
     def jackets(self, part: str) -> None:
         """The tubes lie in their jacket and the jacket in the ground; a tube still to be chosen takes the room of the smallest."""
