@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -11,6 +12,9 @@ from hydrocalc.measures import System
 from hydrocalc.tables import Column, table
 
 from .nodes import Call, Leaf, Lookup, Node, Num, PowerSum, Product, Reference, Sum, TableSum, Text
+
+if TYPE_CHECKING:
+    from .references import Values as RowValues
 
 Values = Callable[[Reference], Any]
 Step = Callable[[Values], Any]
@@ -95,6 +99,30 @@ def _step(node: Node) -> Step:
     return _table_sum(node)
 
 
+def where_ready(worked: Step, ready: Any, values: RowValues, blank: Any) -> Any:
+    """A formula's values where it is ready.  Of samples only the columns that are ready in one of them are worked out."""
+
+    def whole(reference: Any) -> Any:
+        return reference.value(values)
+
+    if ready.all():
+        return worked(whole)
+    if not ready.any():
+        return np.full(ready.shape, blank)
+    if not values.inputs or ready.shape[-1] == 1:
+        return np.where(ready, worked(whole), blank)
+    columns = np.flatnonzero(ready.reshape(-1, ready.shape[-1]).any(axis=0))
+
+    def picked(reference: Any) -> Any:
+        value = np.asarray(reference.value(values))
+        return value[..., columns] if value.ndim and value.shape[-1] > 1 else value
+
+    part = np.asarray(worked(picked))
+    spread = np.full((*part.shape[:-1], ready.shape[-1]), blank, dtype=part.dtype if blank == "" else np.float64, order="F")
+    spread[..., columns] = part
+    return spread if ready.ndim == 1 else np.where(ready, spread, blank)
+
+
 def _sum(node: Sum) -> Step:
     constant = np.float64(node.constant)
     terms = [(float(coefficient), _step(term)) for term, coefficient in node.terms]
@@ -154,17 +182,25 @@ def by_key(keys: Sequence[Any], pick: Callable[..., Any], blank: Any = np.nan) -
 
     Each combination is looked up once: over thousands of samples there are still only a few.
     """
-    spread = np.broadcast_arrays(*(np.asarray(k, dtype=object) for k in keys))
-    wanted = list(zip(*(s.ravel().tolist() for s in spread), strict=True))
-    found = {}
-    for key in dict.fromkeys(wanted):
+    code: Any = np.intp(0)
+    known: list[list[Any]] = []
+    for key in keys:
+        texts = np.asarray(key, dtype=object)
+        flat = texts.ravel().tolist()
+        places = {text: place for place, text in enumerate(dict.fromkeys(flat))}
+        known.append(list(places))
+        code = code * len(places) + np.fromiter(map(places.__getitem__, flat), np.intp, len(flat)).reshape(texts.shape)
+    sizes = [len(texts) for texts in known]
+    found = np.full(math.prod(sizes), blank, dtype=object if isinstance(blank, str) else np.float64)
+    for combination in np.flatnonzero(np.bincount(np.ravel(code))):
+        wanted = np.unravel_index(combination, sizes)
         try:
-            value = pick(*key)
+            value = pick(*(texts[place] for texts, place in zip(known, wanted, strict=True)))
         except KeyError:
             value = None
-        found[key] = blank if value is None else value
-    out = np.array([found[key] for key in wanted], dtype=object if isinstance(blank, str) else np.float64)
-    return out.reshape(spread[0].shape)[()]
+        if value is not None:
+            found[combination] = value
+    return found[code]
 
 
 def _table_sum(node: TableSum) -> Step:

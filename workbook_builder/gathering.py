@@ -207,7 +207,7 @@ class At(OfRow):
         return ([], [self.text(sheet)]) if self.is_text else ([self.text(sheet)], [])
 
     def is_ready(self, values: Values) -> Any:
-        return ~is_blank(self.value(values))
+        return values.there(self.row)[..., self.index : self.index + 1]
 
 
 @dataclass(frozen=True)

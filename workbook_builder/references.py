@@ -27,6 +27,21 @@ class Values(dict["Row", Any]):
     def __init__(self, *args: Any, inputs: dict[str, Any] | None = None) -> None:
         super().__init__(*args)
         self.inputs = inputs or {}
+        self._there: dict[Row, Any] = {}
+
+    def __setitem__(self, row: Row, value: Any) -> None:
+        super().__setitem__(row, value)
+        self._there.pop(row, None)
+
+    def there(self, row: Row) -> Any:
+        """Where a row is not blank; over its columns alone if all samples agree, as they nearly always do."""
+        found = self._there.get(row)
+        if found is None:
+            found = ~is_blank(self[row])
+            if found.ndim > 1 and (found == found[0]).all():
+                found = found[0]
+            self._there[row] = found
+        return found
 
 
 ShowsNumber = Literal["general", "whole", "one", "two", "three", "money"]

@@ -12,7 +12,7 @@ import numpy as np
 from hydrocalc.measures import Key, Measure
 
 from .printing import COLUMN
-from .references import Reference, ShowsNumber, Values, blank_of, is_blank
+from .references import Reference, ShowsNumber, Values, blank_of
 
 if TYPE_CHECKING:
     from .worksheet import Sheet
@@ -94,7 +94,7 @@ class Row(Reference):
         return ([], [self.text(sheet)]) if self.is_text else ([self.text(sheet)], [])
 
     def is_ready(self, values: Values) -> Any:
-        return ~is_blank(values[self])
+        return values.there(self)
 
 
 @dataclass(eq=False)

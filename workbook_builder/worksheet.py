@@ -19,7 +19,7 @@ from hydrocalc.measures import RATIO, Key, Measure, System
 from hydrocalc.named import Named, calls_go_to
 
 from . import formula, nodes, vocabulary
-from .evaluate import compiled
+from .evaluate import compiled, where_ready
 from .input_references import keys_of
 from .printing import Words, Worksheet, function_in_words
 from .references import Reference, ShowsNumber, Values, rows_of
@@ -190,13 +190,12 @@ class Sheet:
         worked = compiled(node)
 
         def compute(values: Values) -> Any:
-            result = worked(lambda r: r.value(values))  # type: ignore[attr-defined]
             ready: Any = np.array(True)
             for reference in references:
                 ready = ready & reference.is_ready(values)
             if when is not None:
                 ready = ready & when.value(values)
-            blanked = result if ready.all() else np.where(ready, result, "" if is_text else np.nan)
+            blanked = where_ready(worked, ready, values, "" if is_text else np.nan)
             # What stands to the left may still be blank; a formula that takes it over is then blank as well.
             return blanked if any(isinstance(r, Left) for r in references) else (blanked, ready)
 
@@ -303,7 +302,7 @@ class Book:
             result, ready = result
         size = len(row.sheet.axis.labels)
         result = np.asarray(result, dtype=object if row.is_text else np.float64)
-        result = np.broadcast_to(result, (*result.shape[:-1], size) if result.ndim else (size,)).copy()
+        result = np.asarray(np.broadcast_to(result, (*result.shape[:-1], size) if result.ndim else (size,)), order="F")
         if ready is not None and not row.is_text:
             finite = np.isfinite(result)
             if not finite.all() and (bad := ~finite & np.broadcast_to(ready, result.shape)).any():
