@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
 
+import books
 import numpy as np
 import openpyxl
 import pytest
@@ -18,8 +19,10 @@ from workbook_builder.build import Built, build, write_book
 from workbook_builder.job import job_from_rows, read_job
 from workbook_builder.rows import Row
 from workbook_builder.sheets import certainty
+from workbook_builder.sheets.inputs import InputLine
 from workbook_builder.worksheet import BuildError
 
+SAMPLES = Path(__file__).parent.parent / "samples"
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
 PRICE = ("wood", "price of a cord", 180, "$/cord", (150, 240))
 FUEL = ("fuel today oil", "price", 3.5, "$/gal", (3.2, 4.1))
@@ -102,6 +105,36 @@ def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
             )
             assert one == pytest.approx(other, rel=1e-12, nan_ok=True), row.label
     assert len(set(np.ravel(together[making.boiler.settled]).tolist())) == 3
+
+
+def test_samples_of_a_whole_job_are_the_books_of_each(tmp_path: Path) -> None:
+    """Every row of the largest sample, of samples with other tubes, other blanks and other verdicts, against a book built of each."""
+    sample = books.written(SAMPLES / "ridge-orchard.csv", "us")
+    lines, book = sample.built.making.inputs.by_key, sample.built.book
+    typed = {
+        "load dwelling|design loss": [25_000.0, 48_300.0, 70_000.0],
+        "load tub|hours uncovered": [0.0, 1.0, 24.0],
+        "run barns|depth": [1.5, 3.5, 8.0],
+        "run barns|temperature drop": [40.0, 22.0, 12.0],
+        "site|outdoor design temperature": [55.0, -9.0, -30.0],
+        "fuel today oil|price": [0.4, 3.6, 5.0],
+    }
+    together = book.worked_with({key: np.array(values) for key, values in typed.items()})
+    for place in range(3):
+        changes: list[tuple[InputLine, float | str]] = [(lines[key], values[place]) for key, values in typed.items()]
+        alone = books.write_job(books.table_in_book(sample, changes), "us", tmp_path / "alone.xlsx").built.book
+        for row, fresh in zip(book.order, alone.order, strict=True):
+            several, one = together[row], alone.values[fresh]
+            many = several[place] if several.ndim > 1 else several
+            if row.is_text:
+                assert many.tolist() == one.tolist(), (place, row.sheet.name, row.label)
+            else:
+                assert many == pytest.approx(one, rel=1e-12, abs=1e-9, nan_ok=True), (place, row.sheet.name, row.label)
+    differing = {row.sheet.name for row in book.order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
+    blank = [
+        row for row in book.order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1
+    ]
+    assert {"Pipes", "Checks"} <= differing and blank, "tubes, verdicts and blanks were to differ"
 
 
 @pytest.fixture(scope="module")
