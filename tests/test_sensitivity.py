@@ -130,6 +130,11 @@ def test_samples_of_a_whole_job_are_the_books_of_each(tmp_path: Path) -> None:
                 assert many.tolist() == one.tolist(), (place, row.sheet.name, row.label)
             else:
                 assert many == pytest.approx(one, rel=1e-12, abs=1e-9, nan_ok=True), (place, row.sheet.name, row.label)
+    results = [row for *_, row in sensitivity.main_results(sample.built.making)]
+    few = book.worked_with({key: np.array(values) for key, values in typed.items()}, results)
+    assert all(np.array_equal(few[row], together[row], equal_nan=True) for row in results)
+    kept = [row for row in book.order if row in few and few[row].ndim > 1]
+    assert set(kept) <= set(results), "what nothing more reads was to be let go: the samples of all rows take gigabytes"
     differing = {row.sheet.name for row in book.order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
     blank = [
         row for row in book.order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1

@@ -24,7 +24,9 @@ from .worksheet import BuildError
 
 SAMPLES = 20_000
 SEED = 20_260_101
-PART = 10_000  # samples of one pass; more leave the cache, fewer leave Python more to do than numpy
+# Samples of one pass: more leave the cache, fewer leave Python more to do than numpy.  A job of many columns takes fewer, so
+# that the memory of a pass stays what it is; a job of thousands still takes some at once.
+PART, PART_CELLS, LEAST_PART = 10_000, 70_000, 500
 MOST_DEFAULTS = 5
 # Only the largest loads and runs are tried, and so many columns at once, so that cost and memory grow with the job and no faster.
 MOST_LOADS, MOST_RUNS, MOST_CELLS = 12, 8, 8000
@@ -159,14 +161,17 @@ def _refuse_torn(making: Making, keys: list[str], whole: list[Check], outcomes: 
 def _outcomes(making: Making, drawn: dict[str, Samples], rows: list[Row]) -> list[Samples]:
     """The rows' values over all samples, in a pass over each part of them, the parts shared among the cores."""
 
+    columns = max(len(making.loads.labels), len(making.runs.labels))
+    size = min(PART, max(PART_CELLS // columns, LEAST_PART))
+
     def one(start: int) -> list[Samples]:
-        part = {key: sample[start : start + PART] for key, sample in drawn.items()}
+        part = {key: sample[start : start + size] for key, sample in drawn.items()}
         values, count = making.book.worked_with(dict(part), rows), len(next(iter(part.values())))
         return [np.broadcast_to(values[row][..., 0], (count,)) for row in rows]
 
     # The parts are the same on any machine, and so are the bits of what comes out.
     with ThreadPoolExecutor(cores()) as pool:
-        parts = list(pool.map(one, range(0, len(next(iter(drawn.values()))), PART)))
+        parts = list(pool.map(one, range(0, len(next(iter(drawn.values()))), size)))
     return [np.concatenate(of_row) for of_row in zip(*parts, strict=True)]
 
 

@@ -247,26 +247,41 @@ class Book:
     def worked_with(self, inputs: dict[str, Any], wanted: Sequence[Row] | None = None) -> Values:
         """The values of the rows (all, or what ``wanted`` needs) with other inputs, by key and in the book's units.
 
-        An input may be an array of samples.  What the inputs do not reach keeps the book's values.
+        An input may be an array of samples.  What the inputs do not reach keeps the book's values; with ``wanted``, a row
+        that nothing more reads is let go, since the samples of all rows of a large job together take gigabytes.
         """
-        values = Values(self.values, inputs=inputs)
+        values, steps = Values(self.values, inputs=inputs), self._reached(inputs, wanted)
+        last: dict[Row, int] = {}
+        for place, members in enumerate(steps):
+            last.update(dict.fromkeys((read for row in members for read in (row, *self.reads(row)[0])), place))
+        done: list[list[Row]] = [[] for _ in steps]
+        if wanted is not None:
+            for row in {row for members in steps for row in members}.difference(wanted):
+                done[last[row]].append(row)
+        for members, over in zip(steps, done, strict=True):
+            if len(members) == 1:
+                values[members[0]] = self.computed(members[0], values)
+            else:
+                self.settled(members, values)
+            for row in over:
+                del values[row]
+        return values
+
+    def _reached(self, inputs: dict[str, Any], wanted: Sequence[Row] | None) -> list[list[Row]]:
+        """What has to be worked out anew with other inputs, in order: rows, and chains that settle together."""
         needed = self._needed(wanted)
-        reached: set[int] = set()
         grouped = {id(row): members for members in self.groups for row in members}
+        reached: set[int] = set()
+        steps = []
         for row in self.order:
-            if needed is not None and id(row) not in needed:
-                continue
             members = grouped.get(id(row), [row])
-            if row is not members[0]:
+            if row is not members[0] or (needed is not None and id(row) not in needed):
                 continue
             rows, keys = (set().union(*(self.reads(m)[i] for m in members)) for i in (0, 1))
             if any(id(r) in reached for r in rows) or any(k in inputs for k in keys):
                 reached.update(map(id, members))
-                if len(members) == 1:
-                    values[row] = self.computed(row, values)
-                else:
-                    self.settled(members, values)
-        return values
+                steps.append(members)
+        return steps
 
     def reads(self, row: Row) -> tuple[list[Row], list[str]]:
         """The rows and the inputs that a row reads."""

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import csv
 import os
-import resource
 import statistics
 import subprocess
 import sys
@@ -41,13 +40,16 @@ def with_ranges(path: Path) -> Path:
     return path
 
 
-def cost(table: Path, target: Path) -> tuple[float, float]:
-    """Seconds of the processor and of the clock that a book takes."""
-    before, began = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+def cost(table: Path, target: Path) -> tuple[float, float, float]:
+    """Seconds of the processor and of the clock that a book takes, and the most memory it had, in MB."""
+    began = time.perf_counter()
     command = [sys.executable, "-m", "workbook_builder", "fill", str(table), "-o", str(target), "--force"]
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(ROOT)})
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, time.perf_counter() - began
+    filling = subprocess.Popen(command, stdout=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    _, status, used = os.wait4(filling.pid, 0)
+    filling.returncode = os.waitstatus_to_exitcode(status)
+    if filling.returncode:
+        raise subprocess.CalledProcessError(filling.returncode, command)
+    return used.ru_utime + used.ru_stime, time.perf_counter() - began, used.ru_maxrss / 1024
 
 
 def main() -> None:
@@ -55,9 +57,10 @@ def main() -> None:
         table, target = with_ranges(Path(folder) / "ranges.csv"), Path(folder) / "book.xlsx"
         cost(SAMPLE, target)
         pairs = [(cost(SAMPLE, target), cost(table, target)) for _ in range(REPEATS)]
-    for what, which in (("of the processor", 0), ("by the clock", 1)):
+    for what, unit, which in (("of the processor", "s", 0), ("by the clock", "s", 1), ("memory", "MB", 2)):
         without, ranges = (statistics.median(pair[side][which] for pair in pairs) for side in (0, 1))
-        print(f"{what}: {without:.2f} s without, {ranges:.2f} s with {len(UNCERTAIN)} uncertain inputs, {ranges - without:.2f} s on top")
+        with_them = f"{ranges:.2f} {unit} with {len(UNCERTAIN)} uncertain inputs"
+        print(f"{what}: {without:.2f} {unit} without, {with_them}, {ranges - without:.2f} {unit} on top")
     print(f"promised: at most {PROMISED} s on top")
 
 
