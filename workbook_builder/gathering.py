@@ -234,9 +234,8 @@ class FoundAt(Reference):
 
     def value(self, values: Values) -> Any:
         code, row, worst = _numbers(values[self.code]), np.asarray(values[self.row]), _numbers(values[self.worst])
-        matches = code == worst
+        matches, row = np.broadcast_arrays(code == worst, row)
         index = np.argmax(matches, axis=-1)
-        row = np.broadcast_to(row, (*matches.shape[:-1], row.shape[-1]))
         picked = np.take_along_axis(row, index[..., None], axis=-1)
         return np.where(matches.any(axis=-1, keepdims=True), picked, blank_of(self.row))
 
