@@ -12,14 +12,16 @@ import numpy as np
 import openpyxl
 import pytest
 from broken_tables import SOUND
+from jobs import random_job
 from scipy import stats
 
+from hydrocalc.measures import Measure
 from workbook_builder import sensitivity
 from workbook_builder.build import Built, build, write_book
 from workbook_builder.job import job_from_rows, read_job
+from workbook_builder.references import Values
 from workbook_builder.rows import Row
 from workbook_builder.sheets import certainty
-from workbook_builder.sheets.inputs import InputLine
 from workbook_builder.worksheet import BuildError
 
 SAMPLES = Path(__file__).parent.parent / "samples"
@@ -107,10 +109,25 @@ def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
     assert len(set(np.ravel(together[making.boiler.settled]).tolist())) == 3
 
 
-def test_samples_of_a_whole_job_are_the_books_of_each(tmp_path: Path) -> None:
-    """Every row of the largest sample, of samples with other tubes, other blanks and other verdicts, against a book built of each."""
-    sample = books.written(SAMPLES / "ridge-orchard.csv", "us")
-    lines, book = sample.built.making.inputs.by_key, sample.built.book
+def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
+    """The values of all rows over these samples, after a comparison of each sample with a book built of it alone."""
+    together = several.book.worked_with({key: np.array(values) for key, values in typed.items()})
+    for place in range(3):
+        lines = [(line, typed[line.key][place] if line.key in typed else line.typed) for line in several.making.inputs.lines]
+        shown = [(line.part, line.item.name, value, line.unit) for line, value in lines if value is not None]
+        alone = build(job_from_rows("table.csv", [Row(n, *row, "") for n, row in enumerate(shown, 2)])).book
+        for row, fresh in zip(several.book.order, alone.order, strict=True):
+            many, one = together[row], alone.values[fresh]
+            sample = many[place] if many.ndim > 1 else many
+            if row.is_text:
+                assert sample.tolist() == one.tolist(), (place, row.sheet.name, row.label)
+            else:
+                assert sample == pytest.approx(one, rel=1e-12, abs=1e-9, nan_ok=True), (place, row.sheet.name, row.label)
+    return together
+
+
+def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
+    """Every row of the largest sample, of samples with other tubes, other blanks and other verdicts."""
     typed = {
         "load dwelling|design loss": [25_000.0, 48_300.0, 70_000.0],
         "load tub|hours uncovered": [0.0, 1.0, 24.0],
@@ -119,27 +136,32 @@ def test_samples_of_a_whole_job_are_the_books_of_each(tmp_path: Path) -> None:
         "site|outdoor design temperature": [55.0, -9.0, -30.0],
         "fuel today oil|price": [0.4, 3.6, 5.0],
     }
-    together = book.worked_with({key: np.array(values) for key, values in typed.items()})
-    for place in range(3):
-        changes: list[tuple[InputLine, float | str]] = [(lines[key], values[place]) for key, values in typed.items()]
-        alone = books.write_job(books.table_in_book(sample, changes), "us", tmp_path / "alone.xlsx").built.book
-        for row, fresh in zip(book.order, alone.order, strict=True):
-            several, one = together[row], alone.values[fresh]
-            many = several[place] if several.ndim > 1 else several
-            if row.is_text:
-                assert many.tolist() == one.tolist(), (place, row.sheet.name, row.label)
-            else:
-                assert many == pytest.approx(one, rel=1e-12, abs=1e-9, nan_ok=True), (place, row.sheet.name, row.label)
-    results = [row for *_, row in sensitivity.main_results(sample.built.making)]
-    few = book.worked_with({key: np.array(values) for key, values in typed.items()}, results)
-    assert all(np.array_equal(few[row], together[row], equal_nan=True) for row in results)
-    kept = [row for row in book.order if row in few and few[row].ndim > 1]
-    assert set(kept) <= set(results), "what nothing more reads was to be let go: the samples of all rows take gigabytes"
-    differing = {row.sheet.name for row in book.order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
-    blank = [
-        row for row in book.order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1
-    ]
+    sample = books.written(SAMPLES / "ridge-orchard.csv", "us").built
+    together, order = check_each(sample, typed), sample.book.order
+    differing = {row.sheet.name for row in order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
+    blank = [row for row in order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1]
     assert {"Pipes", "Checks"} <= differing and blank, "tubes, verdicts and blanks were to differ"
+    results = [row for *_, row in sensitivity.main_results(sample.making)]
+    few = sample.book.worked_with({key: np.array(values) for key, values in typed.items()}, results)
+    assert all(np.array_equal(few[row], together[row], equal_nan=True) for row in results)
+    kept = [row for row in order if row in few and few[row].ndim > 1]
+    assert set(kept) <= set(results), "what nothing more reads was to be let go: the samples of all rows take gigabytes"
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_samples_of_random_jobs_are_the_books_of_each(seed: int) -> None:
+    """Eight inputs that chance picks, each within a tenth of what it was."""
+    random = np.random.default_rng(seed)
+    job = build(random_job(seed))
+    numbers = [line for line in job.making.inputs.lines if isinstance(line.typed, float) and isinstance(line.item.measure, Measure)]
+    typed = {}
+    for place in random.choice(len(numbers), 8, replace=False):
+        line = numbers[place]
+        unit, values = line.item.measure.unit("us"), [float(f"{line.typed * share:.6g}") for share in random.uniform(0.9, 1.1, 3)]
+        if all(line.item.limits.holds(float(unit.to_coherent(value))) for value in values):
+            typed[line.key] = values
+    assert len(typed) > 4
+    check_each(job, typed)
 
 
 @pytest.fixture(scope="module")
