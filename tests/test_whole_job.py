@@ -67,12 +67,16 @@ def _sample(stem: str) -> Path:
     return next(s for s in SAMPLES if s.stem == stem)
 
 
+# Of this scope the tests of a job stand together, so that workers that share the tests do not both solve it.
+each_case = pytest.mark.parametrize("case", CASES, scope="module")
+
+
 @cache
 def solved(case: str) -> Solved:
     return Solved(case)
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_flows_and_heads(case: str) -> None:
     both = solved(case)
     runs = list(both.network.runs.values())
@@ -90,19 +94,19 @@ def _stations_agree(both: Solved, case: Any, stations: dict[str, Station]) -> No
         assert outlet[column] == pytest.approx(mine.outlet, abs=near), f"{load.name}: water out"
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_stations_on_the_design_night(case: str) -> None:
     both = solved(case)
     _stations_agree(both, both.making.steady.case, both.network.steady.stations)
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_stations_while_water_is_drawn(case: str) -> None:
     both = solved(case)
     _stations_agree(both, both.making.draw.case, both.network.drawing())
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_settled_water(case: str) -> None:
     both = solved(case)
     output = min(both.year.sustained or np.inf, both.network.site.num("boiler", "rated output"))
@@ -117,7 +121,7 @@ def test_settled_water(case: str) -> None:
     _stations_agree(both, both.making.settled.case, night.stations)
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_the_year(case: str) -> None:
     both = solved(case)
     book = both.of(both.making.season.year)
@@ -129,7 +133,7 @@ def test_the_year(case: str) -> None:
     assert both.of(both.making.cords.cords_year)[0] == pytest.approx(both.year.cords, rel=SHARE)
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_money(case: str) -> None:
     """The saving is a difference: its tolerance is 0.5 % of the larger of what is subtracted, the cords' cost."""
     both = solved(case)
@@ -141,7 +145,7 @@ def test_money(case: str) -> None:
     assert both.of(money.break_even)[0] == pytest.approx(both.year.break_even, rel=SHARE, abs=SHARE)
 
 
-@pytest.mark.parametrize("case", CASES)
+@each_case
 def test_energy_closes_in_the_book_and_in_the_solver(case: str) -> None:
     both = solved(case)
     assert np.abs(both.of(both.making.returns.residual)).max() < CLOSES
