@@ -121,7 +121,7 @@ def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
             sample = many[place] if many.ndim > 1 else many
             if row.is_text:
                 assert sample.tolist() == one.tolist(), (place, row.sheet.name, row.label)
-            else:
+            else:  # an array of samples may differ in its last bits; a difference of large figures shows them larger
                 assert sample == pytest.approx(one, rel=1e-12, abs=1e-9, nan_ok=True), (place, row.sheet.name, row.label)
     return together
 

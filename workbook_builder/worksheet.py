@@ -251,9 +251,7 @@ class Book:
         that nothing more reads is let go, since the samples of all rows of a large job together take gigabytes.
         """
         values, steps = Values(self.values, inputs=inputs), self._reached(inputs, wanted)
-        last: dict[Row, int] = {}
-        for place, members in enumerate(steps):
-            last.update(dict.fromkeys((read for row in members for read in (row, *self.reads(row)[0])), place))
+        last = {read: place for place, members in enumerate(steps) for row in members for read in (row, *self.reads(row)[0])}
         done: list[list[Row]] = [[] for _ in steps]
         if wanted is not None:
             for row in {row for members in steps for row in members}.difference(wanted):
