@@ -127,6 +127,10 @@ def largest_by_measure(book: Book) -> dict[str, float]:
     return found
 
 
+# What is proposed in whole steps of a system's own units: 5 gal or 10 L.  What it is rounded from is compared.
+IN_STEPS = ("Buffer to order", "Figure that would do", "Remedy")
+
+
 def differences_between_systems(us: Book, metric: Book) -> list[str]:
     """Rows of the same job's books in the two unit systems that do not agree after conversion.
 
@@ -138,6 +142,8 @@ def differences_between_systems(us: Book, metric: Book) -> list[str]:
         place, first, second = f"{a.sheet.name}, {a.label}", us.values[a], metric.values[b]
         if (a.sheet.name, a.number, a.label, a.kind) != (b.sheet.name, b.number, b.label, b.kind):
             found.append(f"{place}: is {b.sheet.name}, {b.label} in the metric book")
+        elif a.label in IN_STEPS:
+            continue
         elif isinstance(a.kind, Measure):
             first, second = a.kind.us.to_coherent(first), a.kind.metric.to_coherent(second)
             least = 1e-6 * 273.15 if a.kind is TEMPERATURE else 1e-9 * max(largest[a.kind.name], 1e-3)

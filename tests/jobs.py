@@ -104,7 +104,8 @@ class Maker:
     def liquid(self) -> None:
         self.glycol = self.chance(0.3)
         if self.glycol:
-            self.word("liquid", "kind", self.one_of(("propylene glycol", "ethylene glycol")))
+            self.kind_of_liquid = self.one_of(("propylene glycol", "ethylene glycol"))
+            self.word("liquid", "kind", self.kind_of_liquid)
             self.number("liquid", self.one_of(("antifreeze by volume", "antifreeze by mass")), 15, 55, 0.9)
 
     def boiler(self) -> None:
@@ -220,9 +221,8 @@ class Maker:
         if self.chance(0.3):
             self.number(part, "other head", 1, 12)
             self.number(part, "other head flow", 3, 15)
-        if self.chance(0.15):
-            self.word(part, "liquid", "propylene glycol")
-            self.number(part, "antifreeze by mass", 20, 50)
+        if self.glycol and self.chance(0.3):  # said once more: another liquid than the boiler's would want an exchanger between
+            self.word(part, "liquid", self.kind_of_liquid)
         if self.chance(0.5):
             self.number(part, "line cost", 6, 25)
             if self.chance(0.6):

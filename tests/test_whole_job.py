@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from oracle.network import Network, Station
+from oracle.network import Network, Night, Station
 from oracle.year import Reckoning, Year
 from oracle_jobs import random_job
 
@@ -100,15 +100,8 @@ def test_stations_on_the_design_night(case: str) -> None:
     _stations_agree(both, both.making.steady.case, both.network.steady.stations)
 
 
-@each_case
-def test_stations_while_water_is_drawn(case: str) -> None:
-    both = solved(case)
-    _stations_agree(both, both.making.draw.case, both.network.drawing())
-
-
-@each_case
-def test_settled_water(case: str) -> None:
-    both = solved(case)
+def _as_it_will_be(both: Solved) -> tuple[float, Night]:
+    """The solver's design night, at its own water or, where the heat decides, at the book's."""
     output = min(both.year.sustained or np.inf, both.network.site.num("boiler", "rated output"))
     water, night = both.network.settled(output)
     found = float(both.of(both.making.boiler.settled)[0])
@@ -116,9 +109,33 @@ def test_settled_water(case: str) -> None:
         # Where demand hardly depends on the water, a thousandth of the heat is some tenths of a kelvin: there the heat decides.
         night = both.network.night(found)
         assert night.given == pytest.approx(output, rel=SHARE)
-    else:
-        assert found == pytest.approx(water, abs=KELVIN)
+        return found, night
+    return water, night
+
+
+@each_case
+def test_the_design_night_as_it_will_be(case: str) -> None:
+    """What Summary, Verdicts and Charts tell of: the water of the boiler, of each load and of each line, and what is lost."""
+    both = solved(case)
+    water, night = _as_it_will_be(both)
+    assert float(both.of(both.making.boiler.settled)[0]) == pytest.approx(water, abs=KELVIN)
     _stations_agree(both, both.making.settled.case, night.stations)
+    rows = both.making.night
+    for column, name in enumerate(both.making.runs.labels):
+        near = max(KELVIN, SHARE * (both.network.on - both.network.steady.arrival[name]))
+        assert both.of(rows.arrival)[column] == pytest.approx(night.arrival[name], abs=near), name
+        assert both.of(rows.near)[column] == pytest.approx(night.back[name], abs=2 * near), name  # supply and drop both told
+        assert both.of(rows.loss)[column] == pytest.approx(night.lost[name], rel=SHARE, abs=SHARE * night.given), name
+    given = sum(night.entering[n] for n, run in both.network.runs.items() if run.parent is None)
+    rate = sum(run.rate(run.flow) for run in both.network.runs.values() if run.parent is None)
+    assert both.of(both.making.boiler.return_temperature)[0] == pytest.approx(water - given / rate, abs=2 * KELVIN)
+
+
+@each_case
+def test_stations_while_water_is_drawn(case: str) -> None:
+    both = solved(case)
+    _, night = _as_it_will_be(both)
+    _stations_agree(both, both.making.draw.case, both.network.drawing(night))
 
 
 @each_case

@@ -169,6 +169,7 @@ class _Checks:
         stated = self.together(part, ("stated loss", "stated loss difference"))
         if not stated and not self.has(part, "stated loss") and not self.has(part, "jacket outer diameter"):
             self.lacks(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
+        self.own_liquid(part)
         self.soaked(part)
         self.jackets(part)
         self.together(part, ("other head", "other head flow"))
@@ -181,6 +182,22 @@ class _Checks:
             self.lacks(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
         if self.has(part, "better line cost") and not self.has(part, "line cost"):
             self.lacks(part, "better line cost", "goes only together with: line cost")
+
+    def own_liquid(self, part: str) -> None:
+        """Every run carries the boiler's water; another liquid would stand behind an exchanger at the start of the run."""
+        job = self.job
+        shares = ("antifreeze by mass", "antifreeze by volume")
+        own = [i for i in ("liquid", *shares) if job.given(part, i)]
+        of_boiler = {"liquid": job.value("liquid", "kind"), **{share: job.value("liquid", share) for share in shares}}
+        other = [i for i in own if job.value(part, i) != of_boiler[i]]
+        if other:
+            boilers = self.shown("liquid", "kind" if other[0] == "liquid" else other[0])
+            self.wrong(
+                part,
+                other[0],
+                f"is {self.shown(part, other[0])}, and the boiler's is {boilers}; a run with a liquid of its own stands behind an exchanger, "
+                "which is not worked out: leave it out, or give the job's liquid",
+            )
 
     def soaked(self, part: str) -> None:
         """A line whose jacket is wet loses what its insulation lets through when wet, which not every row of the table says."""

@@ -196,16 +196,17 @@ class Network:
                 load.holder.conductance = load.conductance
             capacity = load.capacity(first, mine)
             need = load.draw if draw and load.draw is not None else load.need
-            taken = max(min(need, capacity), 0.0)
+            most = capacity * need / load.draw if load.plate and load.draw else capacity
+            taken = max(min(need, most), 0.0)
             stations[load.name] = Station(first, first - taken / mine, taken, capacity)
             water -= taken / rate
         return stations
 
-    def drawing(self) -> dict[str, Station]:
+    def drawing(self, night: Night) -> dict[str, Station]:
         """The stations while hot water is drawn: the water arrives as it did before, a draw being over before its return tells."""
         stations: dict[str, Station] = {}
         for name, run in self.runs.items():
-            stations |= self._along(run, self.steady.arrival[name], draw=True)
+            stations |= self._along(run, night.arrival[name], draw=True)
         return stations
 
     def night(self, supply: float) -> Night:

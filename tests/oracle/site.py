@@ -220,11 +220,11 @@ class Site:
         loss = self.num(part, "tank loss") * (stored - self.num("site", "indoor temperature")) if self.num(part, "tank volume") > 0 else 0.0
         full = heat / DAY + loss
         draw = drawn_heat(self.num(part, "peak draw"), cold, wanted)
-        cold_state = state("water", 0.0, cold)
-        draw_rate = self.num(part, "peak draw") * cold_state.density * cold_state.heat
+        draw_rate = draw / (wanted - cold)  # metered hot
         load = Load("", "", "hot water", 0.0, full, lambda t, c: 0.0, draw=draw, conductance=self.exchanger(part))
         load.extra = {"drawn": heat, "loss": loss, "cold": cold, "wanted": wanted, "draw rate": draw_rate}
         if self.word(part, "heated by") in ("plate", "plate then tank"):
+            load.plate = True
             load.capacity = lambda t, c: exchanged(load.conductance or 0.0, c, draw_rate) * max(t - cold, 0.0)
             load.choose = None if load.conductance else lambda t, c: least_conductance(draw, c, draw_rate, t - cold)
             return load

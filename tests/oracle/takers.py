@@ -50,6 +50,7 @@ class Load:
     share: float = 1.0
     parallel: str | None = None
     draw: float | None = None  # heat of the peak draw
+    plate: bool = False  # warms water as it is drawn: short at the peak draw, it is short in that part all day
     choose: Callable[[float, float], float] | None = None  # an exchanger to order, from the water it gets
     conductance: float | None = None
     extra: dict[str, float] = field(default_factory=dict)

@@ -10,6 +10,7 @@ from importlib.resources import files
 
 from ..build import Built
 from ..sheet_rows import FIRST_COLUMN, Heading, Row, column_letters
+from ..sheets.shown import blocks
 from ..vocabulary import MONTHS
 
 # Parts of the whole job, each with the sheet where its results are looked for first.
@@ -17,8 +18,9 @@ WHOLE = {"job": "", "boiler": "Boiler", "wood": "Cords", "cords": "Cords", "seas
 # A part whose short words are those of another.
 SAME_WORDS = {"wood": "cords", "season": "cords"}
 ACROSS = ("run", "load", "fuel today")
-# What-if cases and intermediate sheets: found by their own name only, such as ``Draw: takes``.
-BY_NAME_ONLY = ("Draw", "Settled", "Settling", "Checks", "LoadChecks", "RunChecks", "FuelChecks", "Curves", "Stations")
+# What-if cases and sheets that only iterate: found by their own name only, such as ``Draw: takes``.
+ITERATING = ("Arrivals", "Arriving", "Settling")
+BY_NAME_ONLY = (*ITERATING, "Draw", "Settled", "Night", "Checks", "LoadChecks", "RunChecks", "FuelChecks", "Curves", "Stations")
 NEAREST = 3
 
 
@@ -62,6 +64,8 @@ class Names:
     def __init__(self, built: Built) -> None:
         self.built = built
         self.of_axis: dict[str, dict[str, list[Row]]] = {}
+        # The Summary's own words come first: what it shows, claimed as it stands, is what it shows.
+        self.shown = {(b.axis, f.label.casefold()): f.row for b in blocks(built.making) for f in b.figures}
         self.headed: dict[tuple[str, str, str], Row] = {}
         self.labelled: dict[tuple[str, str], Row] = {}
         for sheet in built.book.sheets.values():
@@ -83,7 +87,7 @@ class Names:
         """The cell that a claim is about; NamingError with the nearest names if there is none."""
         axis, column, family = self._part(part)
         asked = " ".join(item.split()).casefold()
-        row = self._by_word(SAME_WORDS.get(family, family), asked) or self._by_label(axis, family, asked)
+        row = self.shown.get((axis, asked)) or self._by_word(SAME_WORDS.get(family, family), asked) or self._by_label(axis, family, asked)
         if row is None:
             raise NamingError(self._unknown(axis, family, item, asked))
         return Place(row, column)

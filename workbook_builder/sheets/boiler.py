@@ -8,7 +8,20 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import liquids, pressure, storage
-from hydrocalc.measures import COUNT, POWER, PRESSURE, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TIME, VOLUME, Measure
+from hydrocalc.measures import (
+    COUNT,
+    ENERGY,
+    MINUTES,
+    POWER,
+    PRESSURE,
+    RATIO,
+    TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
+    TIME,
+    VOLUME,
+    Measure,
+    System,
+)
 
 from ..copying import copy_sheet
 from ..gathering import Across
@@ -21,11 +34,14 @@ from .cascade import Case, make_case
 from .common import ONE, Making
 
 LEAST_POWER = 1.0  # W
+BUFFER_STEP: dict[System, float] = {"us": 5.0, "metric": 10.0}  # gal, L
+WHOLE = 1e-6  # of a step: a volume that is a whole number of them but for the rounding of its arithmetic stays so
 SETTLING_STEPS = 8
 HALF = 0.5
 FREEZING = 0.0  # °C
 LEAST_SPAN = 1e-6  # K
 FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
+BATCH_SWING = 50 / 1.8  # K, of a tank that takes up a whole charge (common practice, no source)
 
 
 def make_boiler(making: Making) -> None:
@@ -36,8 +52,6 @@ def make_boiler(making: Making) -> None:
     _sum(making, sheet, rows)
     _charge(making, sheet, rows)
     _cycles(making, sheet, rows)
-    _draw(making, sheet, rows)
-    _return(making, sheet, rows)
     _power_cut(making, sheet, rows)
     _expansion(making, sheet, rows)
 
@@ -101,7 +115,25 @@ def _cycles(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     content = making.job("boiler", "water content")
     rows.lines_volume = sheet.take("Water in the lines", Across(making.pipes.volume, "SUM"))
     rows.volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
-    rows.band = sheet.line("Heat in the band", storage.stored_heat, rows.volume, on, off, site.density, site.specific_heat, shows="whole")
+    kind = sheet.take("Kind of boiler", making.job("boiler", "kind"))
+    band = sheet.calc("Width of the band", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, on, off)
+    of_batch = sheet.calc("Swing of a batch boiler's tank", TEMPERATURE_DIFFERENCE, lambda: BATCH_SWING, when=kind_is(kind, "batch"))
+    typed_swing = sheet.take("Swing of the buffer tank, typed", making.job("boiler", "buffer tank swing"))
+    swing = sheet.take("Swing of the buffer tank", FirstGiven((typed_swing, of_batch, band)))
+    of_content = sheet.line(
+        "Heat in the boiler's own water", storage.stored_heat, content, on, off, site.density, site.specific_heat, shows="whole"
+    )
+    of_tank = sheet.calc(
+        "Heat in the buffer tank",
+        ENERGY,
+        lambda v, r, c, d: v * r * c * d,
+        tank,
+        site.density,
+        site.specific_heat,
+        swing,
+        shows="whole",
+    )
+    rows.band = sheet.calc("Heat in the band", ENERGY, lambda a, b: a + b, of_content, of_tank, shows="whole")
     half = sheet.calc("Half the load", POWER, lambda q: q * HALF, rows.needed, shows="whole")
     for name, load, key in (("design night", rows.needed, "design"), ("half load", half, "half")):
         firing = sheet.line(f"Firing time, {name}", storage.recovery_time, rows.band, rows.output, load)
@@ -111,21 +143,54 @@ def _cycles(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         share = sheet.line(f"Part of the time firing, {name}", storage.firing_share, rows.output, load)
         setattr(rows, key, SimpleNamespace(firing=firing, idle=idle, cycle=cycle, per_hour=per_hour, share=share))
     rows.shortest = sheet.line("Shortest cycle there is", storage.shortest_cycle, rows.band, rows.output)
-    swing = making.job("boiler", "buffer tank swing")
-    rows.buffer = sheet.line(
-        "Buffer for the shortest firing wanted, half load",
-        storage.buffer_volume,
+    # Firing is the part load / output of a cycle: so long it has to be for no more cycles than wanted.
+    for_cycles = sheet.calc(
+        "Firing time for the cycles wanted, half load",
+        MINUTES,
+        lambda load, q, n: load / np.maximum(q, LEAST_POWER) / n,
+        half,
+        rows.output,
+        making.job("limits", "cycles an hour"),
+        words="half the load / rated output / cycles an hour wanted",
+    )
+    firing = sheet.calc(
+        "Firing time that keeps both limits",
+        MINUTES,
+        lambda a, b: np.maximum(a, b),
         making.job("limits", "shortest firing time"),
+        for_cycles,
+    )
+    of_both = sheet.line(
+        "Water for that firing time, at the tank's swing",
+        storage.buffer_volume,
+        firing,
         rows.output,
         half,
         swing,
         site.density,
         site.specific_heat,
     )
+    rows.buffer = sheet.calc(
+        "Buffer for the shortest firing wanted, half load",
+        VOLUME,
+        lambda v, own, a, b: np.maximum(v - own * a / b, 0.0),
+        of_both,
+        content,
+        band,
+        swing,
+        words="that water less what the boiler's own stands for: its content × width of the band / swing of the tank",
+    )
+    step = float(VOLUME.unit(making.book.system).to_coherent(BUFFER_STEP[making.book.system]))
+    rows.buffer_to_order = sheet.calc(
+        "Buffer to order",
+        VOLUME,
+        lambda v: (0.0 - np.floor(WHOLE - v / step)) * step,
+        rows.buffer,
+        words="rounded up to whole steps",
+    )
     burn = sheet.calc(
         "Time in which a charge burns at the rated output", TIME, lambda e, q: e / np.maximum(q, LEAST_POWER), rows.charge_heat, rows.output
     )
-    kind = sheet.take("Kind of boiler", making.job("boiler", "kind"))
     rows.batch_buffer = sheet.line(
         "Tank that holds a charge (batch boiler)",
         storage.charge_buffer_volume,
@@ -139,26 +204,34 @@ def _cycles(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     )
 
 
+def make_draw_and_return(making: Making) -> None:
+    """On Boiler, of the design night as it will be: the peak draw, and what comes back."""
+    sheet, rows = making.boiler.sheet, making.boiler
+    _draw(making, sheet, rows)
+    _return(making, sheet, rows)
+
+
 def _draw(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     sheet.heading("Hot water drawn at its peak on that night")
+    lost = sheet.take("All lines, what they lose on that night", Across(making.night.loss, "SUM"), shows="whole")
     rows.drawn = sheet.take("All loads while it is drawn", Across(making.draw.case.taken, "SUM"), shows="whole")
-    total = sheet.calc("Load of the boiler while it is drawn", POWER, lambda a, b: a + b, rows.drawn, rows.lines, shows="whole")
+    total = sheet.calc("Load of the boiler while it is drawn", POWER, lambda a, b: a + b, rows.drawn, lost, shows="whole")
     beyond = sheet.calc("Beyond the output", POWER, lambda q, most: np.maximum(q - most, LEAST_POWER), total, rows.output, shows="whole")
     rows.draw_lasts = sheet.line("Minutes that the heat in the band lasts", storage.idle_time, rows.band, beyond)
 
 
 def _return(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     sheet.heading("Return to the boiler")
-    on = making.job("boiler", "fan on at")
-    rate = sheet.take("Capacity rate at the boiler", Across(making.returns.boiler_rate, "SUM"))
+    rate = sheet.take("Capacity rate at the boiler", Across(making.night.boiler_rate, "SUM"))
     rows.boiler_rate = rate
+    given = sheet.take("Heat that leaves the boiler on that night", Across(making.night.from_boiler, "SUM"), shows="whole")
     rows.return_temperature = sheet.calc(
-        "Return temperature, design night", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST_POWER), on, rows.given, rate
+        "Return temperature, design night", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST_POWER), rows.settled, given, rate
     )
     rows.mixing = sheet.line(
         "Part of the supply to mix into the return",
         storage.return_mixing_fraction,
-        on,
+        rows.settled,
         rows.return_temperature,
         making.job("boiler", "lowest return temperature"),
     )
@@ -270,7 +343,7 @@ def make_settling(making: Making) -> None:
         ends = _narrowed(making, cases, ends, short, step)
     rows.settled = _met(sheet, ends, on, short)
     rows.short = short
-    making.rows["settled"] = SimpleNamespace(case=_settled(making, cases, ends))
+    making.rows["settled"] = _settled(making, cases, ends)
 
 
 def _narrowed(making: Making, cases: _Cases, ends: _Ends, short: Row, step: int) -> _Ends:
@@ -329,7 +402,7 @@ def _met(sheet: Sheet, ends: _Ends, on: Reference, short: Row) -> Row:
     )
 
 
-def _settled(making: Making, cases: _Cases, ends: _Ends) -> Case:
+def _settled(making: Making, cases: _Cases, ends: _Ends) -> SimpleNamespace:
     """The loads at the settled water; where the output is enough, the water arrives as on the Cascade."""
     rows, along = making.boiler, making.book.sheets["SettlingRuns"]
     along.heading("Settled")
@@ -352,4 +425,8 @@ def _settled(making: Making, cases: _Cases, ends: _Ends) -> Case:
         rows.short,
         words="as settled where the load is beyond the output, else as on the Cascade",
     )
-    return cases.at("Settled", "Settled: what the loads get when the fire cannot hold the band", arrival)
+    case = cases.at("Settled", "Settled: what the loads get on the design night, as it will be", arrival)
+    sheet = case.sheet
+    sheet.heading("Is it enough?")
+    short = sheet.calc("Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole")
+    return SimpleNamespace(case=case, arrival=arrival, shortfall=short)

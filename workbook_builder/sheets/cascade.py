@@ -52,19 +52,19 @@ def make_cascade(making: Making) -> None:
     making.steady.case = make_case(making, sheet, making.steady.reached.arrival, None, choose=True)
     making.steady.resistance = making.units.resistance
     making.steady.exchanged = FirstGiven((making.units.exchanged, making.units.fan_exchanged))
-    _judged(making, sheet)
+    _lowest_water(making, sheet)
 
 
 def make_draw(making: Making) -> None:
-    """The sheet Draw: hot water drawn at its peak on the same night.
+    """The sheet Draw: hot water drawn at its peak on the design night as it will be.
 
-    The supply arrives as on the Cascade: a draw is over before its colder return has told on the water coming the other way.
+    The supply arrives as on Settled: a draw is over before its colder return has told on the water coming the other way.
     """
     sheet = making.book.sheet("Draw", making.loads, "Draw in progress: the peak draw on the design night")
     sheet.heading("Need while hot water is drawn")
     drawn = sheet.take("Need of the draw", SameColumn(making.units.draw_load), shows="whole")
     need = sheet.take("Need", FirstGiven((drawn, making.needs.need)), shows="whole")
-    making.rows["draw"] = SimpleNamespace(case=make_case(making, sheet, making.steady.reached.arrival, need))
+    making.rows["draw"] = SimpleNamespace(case=make_case(making, sheet, making.settled.arrival, need))
 
 
 def _shares(making: Making, sheet: Sheet) -> SimpleNamespace:
@@ -171,7 +171,19 @@ def make_case(making: Making, sheet: Sheet, arriving: Row, need: Row | None, *, 
             capacities.append(take(making, sheet, water))
         sheet.heading("What is taken")
         capacity = sheet.take("Can take", FirstGiven(tuple(capacities)), shows="whole")
-        taken = sheet.calc("Takes", POWER, lambda q, most: np.maximum(np.minimum(q, most), 0.0), need, capacity, shows="whole")
+        # A plate is judged while water is drawn: what it warms then only in part, it warms in part all day.
+        of_draw = sheet.calc(
+            "Plate can take, mean of the day",
+            POWER,
+            lambda most, q, drawn: most * (q / np.maximum(drawn, LEAST)),
+            capacity,
+            need,
+            making.units.plate_load,
+            shows="whole",
+            words="what it can take at the peak draw × need / heat of the peak draw",
+        )
+        most = sheet.take("Can take of the need", FirstGiven((of_draw, capacity)), shows="whole")
+        taken = sheet.calc("Takes", POWER, lambda q, most: np.maximum(np.minimum(q, most), 0.0), need, most, shows="whole")
         outlet = sheet.calc("Water out", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST), inlet, taken, shares.rate)
         # On a line of its own: what stands to the left may be blank, and no arithmetic can be done with that.
         before = sheet.calc(
@@ -331,23 +343,6 @@ def _return_of_coil(making: Making, sheet: Sheet) -> Row:
         units.second_rate,
         when=when,
     )
-
-
-def _judged(making: Making, sheet: Sheet) -> None:
-    """Shortfall and the lowest water that would do."""
-    case = making.steady.case
-    sheet.heading("Is it enough?")
-    making.steady.shortfall = sheet.calc(
-        "Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole"
-    )
-    making.steady.served = sheet.calc(
-        "Part of the need that is met",
-        FRACTION,
-        lambda need, q: np.where(need > LEAST, q / np.maximum(need, LEAST), 1.0),
-        case.need,
-        case.taken,
-    )
-    _lowest_water(making, sheet)
 
 
 def _lowest_water(making: Making, sheet: Sheet) -> None:

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from hydrocalc.measures import COUNT, TEMPERATURE
+from hydrocalc.measures import COUNT, POWER, TEMPERATURE
 
 from ..gathering import Across, FoundAt, total_of
 from ..references import Holds, SameColumn, kind_is_not
@@ -15,12 +15,15 @@ from ..sheet_rows import Row
 from ..worksheet import Sheet
 from .common import ONE, Making
 from .load_checks import judge_loads
+from .remedies import Remedy, RemedyText
 from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements, shown_as
 from .run_checks import judge_runs
 
 # Of the heat that a fuel's typed use gave: a winter more or less severe than the ordinary one stays within this (common
 # practice, no source).
 LEAST_OF_USE, MOST_OF_USE = 0.75, 1.3
+WITHIN = 1 + 1e-6  # what is typed as proposed keeps the requirement, whatever the rounding of its arithmetic
+OUTPUT_STEP = (1000.0, 0.5)  # BTU/h, kW: a boiler is proposed in whole steps of these
 
 
 @dataclass
@@ -29,7 +32,8 @@ class Check:
 
     section: str
     label: str
-    remedy: str
+    remedy: Row
+    longest_remedies: list[str]
     code: Row
     worst: Row
     where: Row
@@ -87,15 +91,21 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         None,
         lambda x: np.where(x > 0, FAIL, PASS),
     )
-    wanted.add(
+    least, most = limit("limits", "lowest output to load"), limit("limits", "highest output to load")
+    smallest, largest = (
+        sheet.calc(name, POWER, lambda q, times: q * times, boiler.needed, times, shows="whole")
+        for name, times in (("Smallest output that would do", least), ("Largest output that would do", most))
+    )
+    wanted.between(
         sheet,
         "heat",
         "Boiler's rated output over the load",
-        "a larger boiler, a smaller load, or backup heat on the coldest nights",
+        Remedy("a boiler of at least {figure}, a smaller load, or backup heat on the coldest nights", smallest, OUTPUT_STEP),
+        Remedy("a boiler of at most {figure}, or a buffer tank: a larger one idles much of the time", largest, OUTPUT_STEP, up=False),
         boiler.margin,
-        limit("limits", "lowest output to load"),
-        lambda x, w, most: np.where(x < w, FAIL, np.where(x > most, REMARK, PASS)),
-        limit("limits", "highest output to load"),
+        least,
+        most,
+        (FAIL, REMARK),
     )
     wanted.add(
         sheet,
@@ -120,20 +130,20 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         sheet,
         "fire",
         "Firing time at half load",
-        "more water, a wider band, or a buffer tank; see Boiler",
+        Remedy("a buffer tank of at least {figure}, more water in the boiler, or a wider band", boiler.buffer_to_order),
         half.firing,
         limit("limits", "shortest firing time"),
-        lambda x, w, least: np.where(x < least, FAIL, np.where(x < w, REMARK, PASS)),
+        lambda x, w, least: np.where(x * WITHIN < least, FAIL, np.where(x * WITHIN < w, REMARK, PASS)),
         limit("limits", "failing firing time"),
     )
     wanted.add(
         sheet,
         "fire",
         "Cycles an hour at half load",
-        "more water, a wider band, or a buffer tank",
+        Remedy("a buffer tank of at least {figure}, more water in the boiler, or a wider band", boiler.buffer_to_order),
         half.per_hour,
         limit("limits", "cycles an hour"),
-        lambda x, w: np.where(x > w, REMARK, PASS),
+        lambda x, w: np.where(x > w * WITHIN, REMARK, PASS),
     )
     wanted.add(
         sheet,
@@ -215,6 +225,17 @@ def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespa
         shows = shown_as(asked.found)
         value = sheet.take("Found", FoundAt(asked.found, code, worst), shows=shows)
         limit = sheet.take("Wanted", FoundAt(asked.wanted, code, worst), shows=shows) if asked.wanted is not None else None
+        remedies = asked.remedies
+        low, high, side = (
+            sheet.take(name, FoundAt(row, code, worst)) if row is not None else None
+            for name, row in (
+                ("Figure that would do", remedies.low.figure),
+                ("Figure that would do, the high side", remedies.high.figure if remedies.high is not None else None),
+                ("The high side (1: yes)", remedies.side),
+            )
+        )
+        longest = [r.longest(sheet.book.system) for r in (remedies.low, remedies.high) if r is not None]
+        remedy = sheet.take("Remedy", RemedyText(remedies, sheet.book.system, worst, low, high, side))
         verdict = sheet.calc(
             "Verdict",
             None,
@@ -222,7 +243,7 @@ def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespa
             worst,
             words="pass, remark or fail",
         )
-        checks.append(Check(asked.section, asked.label, asked.remedy, code, worst, where, value, limit, verdict))
+        checks.append(Check(asked.section, asked.label, remedy, longest, code, worst, where, value, limit, verdict))
     sheet.heading("All together")
     fail_rows = [sheet.calc(f"Fails: {c.label}", COUNT, lambda w: np.where(w > 1.5, 1.0, 0.0), c.worst, shows="whole") for c in checks]
     fails = sheet.take("Requirements that fail", total_of(fail_rows), shows="whole")

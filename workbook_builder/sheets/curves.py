@@ -80,7 +80,7 @@ def make_stations(making: Making) -> None:
     sheet = making.book.sheet("Stations", making.runs, "Stations: the water along each run, design night")
     rows = SimpleNamespace(sheet=sheet)
     making.rows["stations"] = rows
-    case = making.steady.case
+    case = making.settled.case
     run = making.needs.run
     job = making.inputs.job
     loads_on = Counter(name for load in job.loads if (name := job.value(f"load {load}", "run")) is not None)
@@ -92,8 +92,8 @@ def make_stations(making: Making) -> None:
     rows.names = [start, far, *loads]
     sheet.heading("Temperature of the water there")
     rows.water = [
-        sheet.take("Into the line", SameColumn(making.returns.inlet)),
-        sheet.take("At the line's end", SameColumn(making.returns.arrival)),
+        sheet.take("Into the line", SameColumn(making.night.inlet)),
+        sheet.take("At the line's end", SameColumn(making.night.arrival)),
     ]
     for n in places:
         words = "the run's water after that load; as before where the run has no such load"

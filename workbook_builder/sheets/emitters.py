@@ -158,8 +158,10 @@ def _hot_water(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     sheet.heading("Hot water while it is drawn")
     when = kind_is(needs.kind, "hot water")
     rows.heated_by, rows.draw, rows.mixing_valve = making.fetch(sheet, "heated by", "peak draw", "mixing valve")
-    density = sheet.line("Density of the cold water", liquids.water_density, needs.cold, when=when)
-    heat = sheet.line("Specific heat of the cold water", liquids.water_specific_heat, needs.cold, when=when)
+    # The draw is metered hot, and so is the heat of it: a plate that carries that heat brings the water to what is wanted.
+    density = sheet.line("Density of the water drawn", liquids.water_density, needs.wanted, when=when)
+    middle = sheet.calc("Mean of cold and wanted", TEMPERATURE, lambda a, b: (a + b) / 2, needs.cold, needs.wanted, when=when)
+    heat = sheet.line("Specific heat of the water drawn", liquids.water_specific_heat, middle, when=when)
     rows.draw_rate = sheet.line("Capacity rate of the peak draw", flow.capacity_rate, rows.draw, density, heat, when=when)
     rows.draw_load = sheet.line(
         "Heat of the peak draw", loads.hot_water_draw_load, rows.draw, needs.cold, needs.wanted, when=when, shows="whole"

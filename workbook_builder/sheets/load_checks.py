@@ -15,6 +15,7 @@ from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements
 from .takers import LEAST
 
 ALL = 0.999  # of a need; less than a thousandth short is the rounding of the settling water
+LUKEWARM = 0.1  # K: hot water that is colder than wanted by no more than the settling water is known to
 
 
 def judge_loads(wanted: Requirements) -> None:
@@ -95,7 +96,8 @@ def judge_loads(wanted: Requirements) -> None:
         "a larger plate, a slower draw, or a tank kept hot behind it",
         plate,
         SameColumn(needs.wanted_of_plate),
-        lambda x, w: np.where(x < w, REMARK, PASS),
+        lambda x, w, by: np.where(x > w - LUKEWARM, PASS, np.where(by == "plate", FAIL, REMARK)),
+        units.heated_by,
     )
     taps = kind_is(needs.kind, "hot water")
     hottest = sheet.calc(
@@ -159,7 +161,7 @@ def judge_loads(wanted: Requirements) -> None:
 
 def _approach(making: Making, sheet: Sheet) -> Row:
     """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
-    case, units = making.steady.case, making.units
+    case, units = making.settled.case, making.units
     exchanged = sheet.take("Effectiveness × smaller capacity rate", making.steady.exchanged)
     return sheet.calc(
         "Approach",
@@ -176,7 +178,7 @@ def _approach(making: Making, sheet: Sheet) -> Row:
 
 def _plate(making: Making, sheet: Sheet) -> Row:
     """What leaves a plate exchanger at the peak draw; hotter than wanted is mixed down."""
-    case, units, needs = making.steady.case, making.units, making.needs
+    case, units, needs = making.settled.case, making.units, making.needs
     return sheet.calc(
         "Out of the plate at the peak draw",
         TEMPERATURE,

@@ -7,10 +7,10 @@ from types import SimpleNamespace
 import numpy as np
 
 from hydrocalc import flow, friction, liquids
-from hydrocalc.measures import BORE, COUNT, FRACTION, HEAD, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME, VOLUME_FLOW
+from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME, VOLUME_FLOW
 
 from ..gathering import FirstFit, SumWhere
-from ..references import Constant, FirstGiven, IfPositive, SumOf, kind_is_not
+from ..references import Constant, FirstGiven, IfPositive, SumOf
 from ..sheet_rows import Row
 from ..table_references import CountSmaller, SizeByOrder, TableNumber
 from ..vocabulary import BRANCHING, CHOSEN
@@ -38,9 +38,8 @@ def _inputs(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.drop = making.fetched(sheet, "temperature drop")
     kind = making.fetched(sheet, "liquid", "Liquid, of its own")
     rows.liquid = sheet.take("Liquid", FirstGiven((kind, making.job("liquid", "kind"))))
-    by_volume = sheet.take("Antifreeze by volume", FirstGiven((making.per(sheet, "antifreeze by volume"), Constant(0, FRACTION))))
-    from_volume = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, rows.liquid, by_volume)
-    own = sheet.calc("Antifreeze by mass, of its own liquid", FRACTION, lambda share: share, from_volume, when=kind_is_not(kind, ""))
+    by_volume = making.fetched(sheet, "antifreeze by volume", "Antifreeze by volume, of its own")
+    own = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, rows.liquid, by_volume)
     rows.fraction = sheet.take("Antifreeze by mass", FirstGiven((making.per(sheet, "antifreeze by mass"), own, making.site.fraction)))
     rows.supply = sheet.take("Supply temperature", making.job("boiler", "fan on at"))
     rows.mean = sheet.calc("Mean water temperature", TEMPERATURE, lambda t, d: t - d / 2, rows.supply, rows.drop)

@@ -13,9 +13,9 @@ from ..gathering import CountWhere, total_of
 from ..order import above
 from ..references import Constant, CountOf, NotAbove, Reference, SameColumn, ShowsNumber
 from ..sheet_rows import Row
-from ..units import in_units
 from ..worksheet import Sheet
 from .common import Making
+from .remedies import Remedies, Remedy
 
 PASS, REMARK, FAIL = 0.0, 1.0, 2.0
 WHOLE = "inputs"  # the section of the requirements without which a figure would leave something out
@@ -27,7 +27,7 @@ class Requirement:
 
     section: str
     label: str
-    remedy: str
+    remedies: Remedies
     code: Row
     found: Row
     wanted: Row | None
@@ -50,7 +50,7 @@ class Requirements:
         sheet: Sheet,
         section: str,
         label: str,
-        remedy: str,
+        remedy: str | Remedy | Remedies,
         found: Row,
         limit: Reference | None,
         verdict: Any,
@@ -66,7 +66,36 @@ class Requirements:
         code = sheet.calc(
             "Verdict (0 pass, 1 remark, 2 fail)", COUNT, verdict, *args, when=when, shows="whole", words="0 pass, 1 remark, 2 fail"
         )
-        self.all.append(Requirement(section, label, in_units(remedy, sheet.book.system), code, shown, wanted))
+        one = Remedy(remedy) if isinstance(remedy, str) else remedy
+        remedies = Remedies(one) if isinstance(one, Remedy) else one
+        self.all.append(Requirement(section, label, remedies, code, shown, wanted))
+
+    def between(
+        self,
+        sheet: Sheet,
+        section: str,
+        label: str,
+        below: Remedy,
+        above: Remedy,
+        found: Row,
+        least: Reference,
+        most: Reference,
+        codes: tuple[float, float],
+    ) -> None:
+        """A requirement with two sides: the limit shown is that of the side that is not kept; a code for each side."""
+        sheet.heading(f"{label}: the side")
+        side = sheet.calc("Above the higher limit (1: yes)", COUNT, lambda x, b: np.where(x > b, 1.0, 0.0), found, most, shows="whole")
+        limit = sheet.calc("Limit of that side", found.kind, lambda s, a, b: np.where(s > 0, b, a), side, least, most)
+        self.add(
+            sheet,
+            section,
+            label,
+            Remedies(below, above, side),
+            found,
+            SameColumn(limit),
+            lambda x, w, s: np.where(s > 0, codes[1], np.where(x < w, codes[0], PASS)),
+            side,
+        )
 
     def complete(self, sheet: Sheet, label: str, figures: tuple[Row, ...], given: Reference, section: str = WHOLE) -> None:
         """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""

@@ -1,4 +1,4 @@
-"""Returns: what comes back along each run, and whether the heat closes."""
+"""Returns: what comes back along each run, and whether the heat closes; Night: the same of the design night as it will be."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
+from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TEMPERATURE_GRADIENT
 
-from ..references import SameColumn, kind_is
+from ..gathering import Pick
+from ..references import FirstGiven, SameColumn, kind_is
 from ..vocabulary import BOILER
-from .along import heat_back
+from ..worksheet import Sheet
+from .along import Reached, heat_back
+from .cascade import Case
 from .common import Making
 from .takers import LEAST
 
@@ -19,15 +22,35 @@ LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
 
 def make_returns(making: Making) -> None:
-    """The sheet Returns: from the loads back to the boiler."""
-    sheet = making.book.sheet("Returns", making.runs, "Returns: what comes back on the design night")
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["returns"] = rows
-    lines, case = making.ground, making.steady.case
+    """The sheet Returns: from the loads back to the boiler, with water at fan on."""
+    sheet = making.book.sheet("Returns", making.runs, "Returns: what comes back, water at fan on")
     night = making.steady.reached
     sheet.heading("The supply, with what is really taken")
-    rows.inlet = sheet.take("Supply into the line", SameColumn(night.inlet))
-    rows.arrival = sheet.take("Supply arrives", SameColumn(night.arrival))
+    there = Reached(sheet.take("Supply into the line", SameColumn(night.inlet)), sheet.take("Supply arrives", SameColumn(night.arrival)))
+    making.rows["returns"] = _back(making, sheet, there, making.steady.case)
+
+
+def make_night(making: Making) -> None:
+    """The sheet Night: each line on the design night as it will be, which is what Summary, Verdicts and Charts tell of."""
+    sheet = making.book.sheet("Night", making.runs, "Night: each line on the design night, as it will be")
+    starts_at, settled = making.pipes.starts_at, making.settled
+    sheet.heading("The supply")
+    arrival = sheet.take("Supply arrives", SameColumn(settled.arrival))
+    from_boiler = sheet.calc("Supply, from the boiler", TEMPERATURE, lambda t: t, making.boiler.settled, when=kind_is(starts_at, BOILER))
+    from_parent = sheet.take("Arrival of the run it starts on", Pick(arrival, making.pipes.sheet.names, starts_at))
+    there = Reached(sheet.take("Supply into the line", FirstGiven((from_boiler, from_parent))), arrival)
+    making.rows["night"] = rows = _back(making, sheet, there, settled.case)
+    sheet.heading("Temperature lost by the supply")
+    rows.supply_drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, there.inlet, there.arrival)
+    rows.gradient = sheet.calc(
+        "Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, rows.supply_drop, making.pipes.length
+    )
+
+
+def _back(making: Making, sheet: Sheet, there: Reached, case: Case) -> SimpleNamespace:
+    """From the loads of a case back to the boiler."""
+    lines = making.ground
+    rows = SimpleNamespace(sheet=sheet, inlet=there.inlet, arrival=there.arrival)
     sheet.heading("Heat taken, and what enters the line for it")
     back = heat_back(making, sheet, rows.inlet, case.taken)
     rows.own, rows.total, rows.drop, rows.entering, rows.from_boiler = back.own, back.total, back.drop, back.entering, back.from_boiler
@@ -79,3 +102,4 @@ def make_returns(making: Making) -> None:
     rows.boiler_rate = sheet.calc(
         "Capacity rate at the boiler", CONDUCTANCE, lambda c: c * 1.0, lines.rate, when=kind_is(making.pipes.starts_at, BOILER)
     )
+    return rows

@@ -4,21 +4,31 @@ from __future__ import annotations
 
 import numpy as np
 
-from hydrocalc import pressure
-from hydrocalc.measures import COUNT, PRESSURE
+from hydrocalc import liquids, pressure
+from hydrocalc.measures import COUNT, FRACTION, PRESSURE
 
 from ..gathering import Pick, SumWhere
-from ..references import CountOf, FirstGiven, Holds, SameColumn, kind_is
+from ..references import Constant, CountOf, FirstGiven, Holds, SameColumn, kind_is
 from ..vocabulary import BOILER, BRANCHING
 from ..worksheet import Sheet
+from .boiler import FILL_TEMPERATURE
+from .remedies import Remedy
 from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements
+
+GRAVITY = 9.80665  # m/s², standard
+APART = 1.0  # %: what the fits of both curves leave is a tenth of this
+LEAST_HEAD = 1e-6  # m
+LEAST_APART = 1e-5  # of the larger: less is the rounding of numbers that cancel
+LEAST_PRESSURE = 1.0  # Pa: a fill pressure as proposed does, whatever the rounding of its arithmetic
+PRESSURE_STEP = (1.0, 5.0)  # psi, kPa
+SAME = 1e-6  # of a share of antifreeze
 
 
 def judge_runs(wanted: Requirements) -> None:
     """The sheet RunChecks."""
     making = wanted.making
     sheet = making.book.sheet("RunChecks", making.runs, "Checks of each run")
-    pumps, pipes, lines, returns = making.pumps, making.pipes, making.ground, making.returns
+    pumps, pipes, lines, night = making.pumps, making.pipes, making.ground, making.night
     limit = making.job
     groups = sheet.take("Places where its loads begin", SumWhere(making.needs.begins, making.needs.run, sheet.names), shows="whole")
     wanted.add(
@@ -33,7 +43,7 @@ def judge_runs(wanted: Requirements) -> None:
     wanted.complete(
         sheet,
         "Nothing about a run is missing",
-        (pumps.flow, pumps.head, lines.loss, returns.loss, lines.year),
+        (pumps.flow, pumps.head, lines.loss, making.returns.loss, lines.year),
         Holds(pipes.load),  # a run on which nothing hangs has no water to reckon with
     )
     wanted.named(sheet, Holds(pipes.length))
@@ -56,6 +66,22 @@ def judge_runs(wanted: Requirements) -> None:
         pumps.flow,
         SameColumn(pumps.wanted),
         lambda x, w: np.where(x >= w * 0.98, PASS, FAIL),
+    )
+    met = sheet.calc(
+        "Circulator's head less the run's, over the larger",
+        FRACTION,
+        lambda a, b: np.floor(np.abs(a - b) / np.maximum(np.maximum(a, b), LEAST_HEAD) / LEAST_APART + 0.5) * LEAST_APART,
+        sheet.take("Head of the circulator at the flow", SameColumn(pumps.operating_head)),
+        sheet.take("Head of the run at the flow", SameColumn(pumps.head)),
+    )
+    wanted.add(
+        sheet,
+        "runs",
+        "The circulator's curve meets the run at the flow",
+        "another circulator, or a larger tube: at this flow the water is neither laminar nor turbulent for long, and no figure of it holds",
+        met,
+        Constant(APART, FRACTION),
+        lambda x, w: np.where(x > w, FAIL, PASS),
     )
     wanted.add(
         sheet,
@@ -99,7 +125,7 @@ def judge_runs(wanted: Requirements) -> None:
         "lines",
         "Temperature lost by the supply",
         "a better or dry line, or more flow",
-        lines.gradient,
+        night.gradient,
         limit("limits", "line temperature loss"),
         lambda x, w: np.where(x > w, REMARK, PASS),
     )
@@ -108,7 +134,7 @@ def judge_runs(wanted: Requirements) -> None:
         "lines",
         "Loss on the design night, over what enters",
         "a better line; see Lines",
-        returns.share,
+        night.share,
         limit("limits", "line loss of the design load"),
         lambda x, w: np.where(x > w, REMARK, PASS),
     )
@@ -122,7 +148,8 @@ def judge_runs(wanted: Requirements) -> None:
         None,
         lambda x: np.where(x > 0, FAIL, PASS),
     )
-    open_system = kind_is(pumps.system, "open")
+    _one_liquid(wanted, sheet)
+    open_system, closed = kind_is(pumps.system, "open"), kind_is(pumps.system, "closed")
     wanted.add(
         sheet,
         "water",
@@ -142,6 +169,30 @@ def judge_runs(wanted: Requirements) -> None:
         lambda x: np.where(x > 0, REMARK, PASS),
         when=open_system,
     )
+    least = limit("limits", "lowest pressure at the highest point")
+    cold = sheet.line("Density of the liquid at filling", liquids.liquid_density, pipes.liquid, pipes.fraction, FILL_TEMPERATURE)
+    column = sheet.calc(
+        "Pressure of the water up to the highest point",
+        PRESSURE,
+        lambda h, d: GRAVITY * d * np.maximum(h, 0.0),
+        pumps.highest,
+        cold,
+        when=closed,
+        words="standard gravity × density × height of the highest point above the boiler's water level",
+    )
+    at_top = sheet.calc(
+        "Gauge pressure at the highest point, cold", PRESSURE, lambda p, c: p - c, making.job("boiler", "fill pressure"), column
+    )
+    fill = sheet.calc("Fill pressure that would do", PRESSURE, lambda c, p: c + p, column, least)
+    wanted.add(
+        sheet,
+        "water",
+        "Pressure at the highest point of a closed system, cold",
+        Remedy("a fill pressure of at least {figure}, with a tank and a relief valve for it, or a lower route", fill, PRESSURE_STEP),
+        at_top,
+        least,
+        lambda x, w: np.where(x < w - LEAST_PRESSURE, FAIL, PASS),
+    )
     margin = limit("limits", "suction margin")
     wanted.add(
         sheet,
@@ -156,7 +207,7 @@ def judge_runs(wanted: Requirements) -> None:
     highest = sheet.calc(
         "Highest pressure in the tube",
         PRESSURE,
-        lambda h, d, relief, system: np.where(system == "closed", relief, 0.0) + 9.80665 * d * np.maximum(0.0 - h, 0.0),
+        lambda h, d, relief, system: np.where(system == "closed", relief, 0.0) + GRAVITY * d * np.maximum(0.0 - h, 0.0),
         pumps.lowest_height,
         pipes.density,
         making.job("boiler", "relief pressure"),
@@ -171,6 +222,32 @@ def judge_runs(wanted: Requirements) -> None:
         highest,
         SameColumn(allowed),
         lambda x, w: np.where(x > w, FAIL, PASS),
+    )
+
+
+def _one_liquid(wanted: Requirements, sheet: Sheet) -> None:
+    """All runs are fed with the boiler's own water: what is filled with another liquid would want an exchanger at its start."""
+    pipes, site = wanted.making.pipes, wanted.making.site
+    sheet.heading("Liquid of the run")
+    other = sheet.calc(
+        "Another liquid or another strength than the boiler's (1: yes)",
+        COUNT,
+        lambda a, b, x, y: np.where((a == b) & (np.abs(x - y) <= SAME), 0.0, 1.0),
+        pipes.liquid,
+        wanted.making.job("liquid", "kind"),
+        pipes.fraction,
+        site.fraction,
+        shows="whole",
+    )
+    wanted.add(
+        sheet,
+        WHOLE,
+        "The run holds the boiler's liquid",
+        "the boiler's liquid in this run: an exchanger between the two is not worked out here",
+        other,
+        None,
+        lambda x: np.where(x > 0, FAIL, PASS),
+        when=Holds(pipes.length),
     )
 
 

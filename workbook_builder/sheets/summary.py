@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,7 @@ from ..xlsx import GREY, MOSS, PALE, RUST, SLATE, Writer, row_format
 from .certainty import write_ranges
 from .checks import Check
 from .common import Making
+from .shown import Figure, blocks
 
 WIDTHS = (24, 13, 13, 13, 13, 13, 13, 13)
 LAST = len(WIDTHS) - 1
@@ -63,24 +65,24 @@ class Page:
         self.out.set_row(self.row, height)
         self.row += 1
 
-    def table(self, title: str, names: Row, columns: list[tuple[str, Row]]) -> None:
+    def table(self, title: str, names: Row, figures: Sequence[Figure]) -> None:
         """Runs or loads down the page, some of their figures across."""
-        self.heading(title, *(f"{head}\n{row.unit}".strip() for head, row in columns), height=38)
+        self.heading(title, *(f"{figure.label}\n{figure.row.unit}".strip() for figure in figures), height=38)
         for index in range(len(names.sheet.axis.labels)):
             self.cell(0, names, index, align="left")
-            for column, (_, source) in enumerate(columns, start=1):
-                self.cell(column, source, index)
+            for column, figure in enumerate(figures, start=1):
+                self.cell(column, figure.row, index, figure.shown)
             self.row += 1
 
-    def pairs(self, items: list[tuple[str, Row, str]]) -> None:
+    def pairs(self, figures: Sequence[Figure]) -> None:
         """Figures with their units, two to a line."""
-        half = (len(items) + 1) // 2
+        half = (len(figures) + 1) // 2
         start = self.row
-        for place, (label, source, shown) in enumerate(items):
+        for place, figure in enumerate(figures):
             self.row, column = start + place % half, 0 if place < half else 4
-            self.out.merge_range(self.row, column, self.row, column + 1, label, self.writer.format(font_size=9))
-            self.cell(column + 2, source, shown=shown, bold=True)
-            self.out.write_string(self.row, column + 3, source.unit, self.writer.format(font_color=GREY, font_size=9, indent=1))
+            self.out.merge_range(self.row, column, self.row, column + 1, figure.label, self.writer.format(font_size=9))
+            self.cell(column + 2, figure.row, shown=figure.shown, bold=True)
+            self.out.write_string(self.row, column + 3, figure.row.unit, self.writer.format(font_color=GREY, font_size=9, indent=1))
         self.row = start + half
 
 
@@ -91,10 +93,7 @@ def write_summary(writer: Writer, making: Making) -> None:
         out.set_column(column, column, width)
     sheet = Page(writer, out, making)
     _head(sheet)
-    _heated(sheet)
-    _buy(sheet)
-    _fire(sheet)
-    _money(sheet)
+    _blocks(sheet)
     _failing(sheet)
     _defaults(sheet)
     write_ranges(sheet)
@@ -127,99 +126,14 @@ def _head(sheet: Page) -> None:
     sheet.cell(6, checks.remarks, bold=True, font_size=12)
 
 
-def _heated(sheet: Page) -> None:
-    making = sheet.making
-    needs, steady, boiler = making.needs, making.steady, making.boiler
-    sheet.table(
-        "1  Is each load heated?",
-        needs.sheet.names,
-        [
-            ("on run", needs.run),
-            ("kind", needs.kind),
-            ("need", steady.case.need),
-            ("gets", making.settled.case.taken),
-            ("water in", making.settled.case.inlet),
-            ("lowest water that would do", steady.lowest),
-            ("season", making.season.year),
-        ],
-    )
-    sheet.row += 0
-    sheet.pairs(
-        [
-            ("Load of the boiler, design night", boiler.needed, ""),
-            ("Rated output over the load", boiler.margin, "0.00"),
-            ("Sustained output over the load", boiler.sustained_margin, "0.00"),
-            ("Water settles at", boiler.settled, "0.0"),
-        ]
-    )
-
-
-def _buy(sheet: Page) -> None:
-    making = sheet.making
-    pipes, pumps, returns, boiler = making.pipes, making.pumps, making.returns, making.boiler
-    sheet.table(
-        "2  What to buy",
-        pipes.sheet.names,
-        [
-            ("tube", pipes.size),
-            ("length", pipes.length),
-            ("flow", pumps.flow),
-            ("at head", pumps.head),
-            ("velocity", pumps.velocity),
-            ("arrives at", returns.arrival),
-            ("both lines lose", returns.loss),
-        ],
-    )
-    sheet.pairs(
-        [
-            ("Buffer for the shortest firing", boiler.buffer, ""),
-            ("Tank that holds a charge (batch)", boiler.batch_buffer, ""),
-            ("Expansion of the water", boiler.expansion, ""),
-            ("Expansion tank (closed system)", boiler.tank, ""),
-        ]
-    )
-
-
-def _fire(sheet: Page) -> None:
-    making = sheet.making
-    boiler, cords = making.boiler, making.cords
-    sheet.heading("3  Fire and wood", height=16)
-    sheet.pairs(
-        [
-            ("Hours on a charge, design night", boiler.burn_time, "0.0"),
-            ("Firing time at half load", boiler.half.firing, "0.0"),
-            ("Cycles an hour at half load", boiler.half.per_hour, "0.0"),
-            ("Return to the boiler", boiler.return_temperature, "0.0"),
-            ("Cords a year", cords.cords_year, "0.0"),
-            ("Stack 4 ft (1.2 m) high and deep", cords.stack, "0"),
-            ("Cords in July", cords.cords[6], "0.00"),
-            ("Line losses over the year's heat", cords.line_share, "0.0"),
-        ]
-    )
-    sheet.heading("4  Power cut on the design night", height=16)
-    sheet.pairs(
-        [
-            ("A full fire boils the boiler in", boiler.boils_in, "0"),
-            ("The band lasts", boiler.band_left, "0"),
-            ("Bare tube freezes in", making.lines.bare_first, "0.0"),
-            ("The boiler's water freezes in", boiler.freezes, "0"),
-        ]
-    )
-
-
-def _money(sheet: Page) -> None:
-    money = sheet.making.money
-    sheet.heading("5  Money", height=16)
-    sheet.pairs(
-        [
-            ("Today's fuels for the same heat", money.today, "#,##0"),
-            ("Wood in a year", money.wood, "#,##0"),
-            ("Saving in the first year", money.saving, "#,##0"),
-            ("Simple payback", money.payback, "0.0"),
-            ("Net present value over the life", money.net, "#,##0"),
-            ("Stops paying at a cord's price of", money.break_even, "#,##0"),
-        ]
-    )
+def _blocks(sheet: Page) -> None:
+    for block in blocks(sheet.making):
+        if block.names is not None:
+            sheet.table(block.title, block.names, block.figures)
+            continue
+        if block.title:
+            sheet.heading(block.title, height=16)
+        sheet.pairs(block.figures)
 
 
 def _defaults(sheet: Page) -> None:
@@ -278,6 +192,20 @@ def _failing(sheet: Page) -> None:
         sheet.row += 1
         looked_up("remedy", 0, font_color=GREY, indent=1)
         sheet.row += 1
+    _how_many_more(sheet)
+
+
+def _how_many_more(sheet: Page) -> None:
+    """What has no room on the page is counted, and where it stands is said."""
+    making = sheet.making
+    fails, remarks = making.checks.fails, making.checks.remarks
+    all_of = "+".join(f"{row.sheet.name}!{column_letters(FIRST_COLUMN)}{row.number}" for row in (fails, remarks))
+    text = f'=IF({all_of}>{SHOWN_VERDICTS},"and "&({all_of}-{SHOWN_VERDICTS})&" more on Verdicts","")'
+    values = making.book.values
+    more = int(values[fails][0] + values[remarks][0]) - SHOWN_VERDICTS
+    value = f"and {more} more on Verdicts" if more > 0 else ""
+    sheet.writer.formula(sheet.out, sheet.row, 0, text, value, sheet.writer.format(font_size=9, bold=True))
+    sheet.row += 1
 
 
 def _verdict_value(making: Making, check: Check, name: str) -> Any:
@@ -286,9 +214,14 @@ def _verdict_value(making: Making, check: Check, name: str) -> Any:
         return check.label
     if name == "unit":
         return check.value.unit or "–"
-    if name == "remedy":
-        return check.remedy
-    row = {"where": check.where, "found": check.value, "wanted": check.wanted, "verdict": check.verdict, "rank": check.rank}[name]
+    row = {
+        "remedy": check.remedy,
+        "where": check.where,
+        "found": check.value,
+        "wanted": check.wanted,
+        "verdict": check.verdict,
+        "rank": check.rank,
+    }[name]
     if row is None:
         return "–"
     value = values[row][0]
@@ -328,8 +261,8 @@ def write_verdicts(writer: Writer, making: Making) -> None:
             out.write_string(sheet.row, 4, "–", writer.format(align="right"))
         out.write_string(sheet.row, 5, check.value.unit or "–", writer.format(font_color=GREY, indent=1))
         sheet.cell(6, check.verdict, bold=True, align="left")
-        out.write_string(sheet.row, 7, check.remedy, writer.format(font_size=9, text_wrap=True))
-        lines = len(textwrap.wrap(check.remedy, REMEDY_A_LINE))
+        sheet.cell(7, check.remedy, align="left", font_size=9, text_wrap=True)
+        lines = max(len(textwrap.wrap(text, REMEDY_A_LINE)) for text in check.longest_remedies)
         if lines > 1:
             out.set_row(sheet.row, REMEDY_LINE * lines + 2)
         assert check.rank is not None

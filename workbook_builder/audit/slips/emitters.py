@@ -50,6 +50,5 @@ def arithmetic_mean(world: World) -> Lines:
 
 
 def parallel_water(world: World) -> Lines:
-    case = world.making.steady.case
-    arriving = world.rows(case.sheet.name, "Water arriving on the run")[-1]
-    yield case.inlet, always(arriving)
+    for case in (world.making.steady.case, world.making.settled.case):
+        yield case.inlet, always(world.rows(case.sheet.name, "Water arriving on the run")[-1])

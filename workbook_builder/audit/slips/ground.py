@@ -15,8 +15,9 @@ def no_line_loss(world: World) -> Lines:
 
 
 def one_line(world: World) -> Lines:
-    ground, returns = world.making.ground, world.making.returns
-    yield returns.loss, always(returns.supply_loss)
+    ground = world.making.ground
+    for lines in (world.making.returns, world.making.night):
+        yield lines.loss, always(lines.supply_loss)
     yield ground.design_loss, always(ground.supply_loss)
     for month in ground.months:
         yield month, times(0.5)
