@@ -195,8 +195,8 @@ class _Checks:
             self.wrong(
                 part,
                 other[0],
-                f"is {self.shown(part, other[0])}, and the boiler's is {boilers}; a run with a liquid of its own stands behind an exchanger, "
-                "which is not worked out: leave it out, or give the job's liquid",
+                f"is {self.shown(part, other[0])}, and the boiler's is {boilers}; a run with a liquid of its own stands behind an "
+                "exchanger, which is not worked out: leave it out, or give the job's liquid",
             )
 
     def soaked(self, part: str) -> None:

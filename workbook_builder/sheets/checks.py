@@ -33,6 +33,7 @@ class Check:
     section: str
     label: str
     remedy: Row
+    words: tuple[str, ...]  # of the remedies, as they stand in the code
     longest_remedies: list[str]
     code: Row
     worst: Row
@@ -234,6 +235,7 @@ def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespa
                 ("The high side (1: yes)", remedies.side),
             )
         )
+        words = tuple(r.words for r in (remedies.low, remedies.high) if r is not None)
         longest = [r.longest(sheet.book.system) for r in (remedies.low, remedies.high) if r is not None]
         remedy = sheet.take("Remedy", RemedyText(remedies, sheet.book.system, worst, low, high, side))
         verdict = sheet.calc(
@@ -243,7 +245,7 @@ def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespa
             worst,
             words="pass, remark or fail",
         )
-        checks.append(Check(asked.section, asked.label, remedy, longest, code, worst, where, value, limit, verdict))
+        checks.append(Check(asked.section, asked.label, remedy, words, longest, code, worst, where, value, limit, verdict))
     sheet.heading("All together")
     fail_rows = [sheet.calc(f"Fails: {c.label}", COUNT, lambda w: np.where(w > 1.5, 1.0, 0.0), c.worst, shows="whole") for c in checks]
     fails = sheet.take("Requirements that fail", total_of(fail_rows), shows="whole")

@@ -1,0 +1,207 @@
+"""One design night: what Summary, Verdicts and Charts show is of one state of the water, and what goes short passes nothing."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import ironcalc
+import numpy as np
+import openpyxl
+import pytest
+from test_verdicts import MEETS, PLATE, SERVED, verdict
+
+from workbook_builder.build import Built, build, save
+from workbook_builder.job import job_from_rows, read_job
+from workbook_builder.rows import Row
+from workbook_builder.sheet_rows import FIRST_COLUMN, column_letters
+
+SAMPLES = Path(__file__).parent.parent / "samples"
+FAILING = SAMPLES / "failing-marsh-farm.csv"
+
+
+@cache
+def failing() -> Built:
+    return build(read_job(FAILING))
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("night") / "failing.xlsx"
+    save(failing(), path)
+    return path
+
+
+def _of(built: Built, row: Any) -> list[float]:
+    return [float(v) for v in built.book.values[row]]
+
+
+def test_the_line_ends_where_the_first_load_begins() -> None:
+    """What arrives, what the first load gets, and the chart of the water along the run are one and the same water."""
+    built = failing()
+    making = built.making
+    arrives, enters = _of(built, making.night.arrival), _of(built, making.settled.case.inlet)
+    assert arrives[0] == pytest.approx(enters[0], abs=1e-6)
+    water = [float(built.book.values[row][0]) for row in making.stations.water]
+    assert water[0] == pytest.approx(_of(built, making.boiler.settled)[0], abs=1e-6)
+    assert water[1] == pytest.approx(arrives[0], abs=1e-6)
+    assert water[2] == pytest.approx(_of(built, making.settled.case.after)[0], abs=1e-6)
+
+
+def test_the_heat_of_that_night_adds_up() -> None:
+    """What leaves the boiler is what the loads get and both lines lose, and no more than the fire gives."""
+    built = failing()
+    making = built.making
+    gets, loses = sum(_of(built, making.settled.case.taken)), sum(_of(built, making.night.loss))
+    given = sum(_of(built, making.night.from_boiler))
+    assert gets + loses == pytest.approx(given, rel=1e-6)
+    assert given == pytest.approx(_of(built, making.boiler.limit)[0], rel=1e-4)  # the water's own tolerance
+    back = _of(built, making.boiler.settled)[0] - _of(built, making.boiler.return_temperature)[0]
+    assert back == pytest.approx(given / _of(built, making.boiler.boiler_rate)[0], rel=1e-6)
+
+
+def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
+    """120 °F is wanted at the draw and 72 comes: the plate fails, and the load gets the part of its heat that the plate warms.
+
+    With water at fan on it would be 78, which passed as all of the need, the plate giving more than the mean of the day.
+    """
+    built = failing()
+    taps = built.making.loads.labels.index("taps")
+    assert verdict(built, PLATE) == ("fail", "taps")
+    check = next(c for c in built.making.checks.all if c.label == PLATE)
+    outlet = float(built.book.values[check.value][0])
+    assert outlet < 82
+    cold, wanted = (_of(built, row)[taps] for row in (built.making.needs.cold, built.making.needs.wanted))
+    need, gets = (_of(built, row)[taps] for row in (built.making.settled.case.need, built.making.settled.case.taken))
+    assert gets / need == pytest.approx((outlet - cold) / (wanted - cold), rel=1e-6)
+    assert verdict(built, SERVED)[0] == "fail"
+
+
+def test_no_load_that_goes_short_passes() -> None:
+    for path in sorted(SAMPLES.glob("*.csv")):
+        built = build(read_job(path))
+        case = built.making.settled.case
+        need, gets = np.array(_of(built, case.need)), np.array(_of(built, case.taken))
+        short = (need > 1) & (gets < 0.999 * need)
+        assert (verdict(built, SERVED)[0] == "fail") == bool(short.any()), path.name
+
+
+# -- findings on the Summary
+
+
+def _summary(path: Path) -> list[tuple[str, Any]]:
+    """Requirement and verdict of each finding that the Summary lists, and its last line."""
+    sheet = openpyxl.load_workbook(path, data_only=True)["Summary"]
+    first = next(row for row in range(1, sheet.max_row + 1) if str(sheet.cell(row, 1).value).startswith("6  "))
+    found = []
+    for row in range(first + 1, sheet.max_row + 1):
+        text = str(sheet.cell(row, 1).value or "")
+        if text.startswith("7  "):
+            break
+        if sheet.cell(row, 7).value or text.startswith("and "):
+            found.append((text, sheet.cell(row, 7).value))
+    return found
+
+
+def test_what_has_no_room_is_counted_and_fails_come_first(written: Path) -> None:
+    built = failing()
+    *listed, last = _summary(written)
+    verdicts = [v for _, v in listed]
+    assert verdicts == sorted(verdicts)  # "fail" before "remark"
+    fails, remarks = (int(built.book.values[row][0]) for row in (built.making.checks.fails, built.making.checks.remarks))
+    assert fails == sum(built.book.values[c.verdict][0] == "fail" for c in built.making.checks.all)
+    assert last[0] == f"and {fails + remarks - len(listed)} more on Verdicts"
+    assert fails + remarks > len(listed) == 8
+    assert verdicts.count("fail") == min(fails, 8)
+
+
+def test_nothing_more_is_said_where_all_have_room(tmp_path: Path) -> None:
+    path = tmp_path / "cottage.xlsx"
+    save(build(read_job(SAMPLES / "small-cottage.csv")), path)
+    assert not any(text.startswith("and ") for text, _ in _summary(path))
+
+
+def test_the_count_follows_a_change(written: Path) -> None:
+    """One remark more, typed by hand."""
+    model = ironcalc.load_from_xlsx(str(written), "en", "UTC", "en")
+    names = [p["name"] for p in model.get_worksheets_properties()]
+    (before,) = [text for text, _ in _summary(written) if text.startswith("and ")]
+    line = failing().making.inputs.by_key["limits|lowest velocity"]
+    model.set_user_input(names.index("Inputs"), line.row, 3, "3")
+    model.evaluate()
+    found = [model.get_cell_value(names.index("Summary"), row, 1) for row in range(1, 120)]
+    (after,) = [t for t in found if isinstance(t, str) and t.startswith("and ")]
+    assert int(re.findall(r"\d+", after)[0]) == int(re.findall(r"\d+", before)[0]) + 1
+
+
+def test_the_chart_is_drawn_from_that_night(written: Path) -> None:
+    """The file's chart of the water refers to cells of Stations, whose formulas lead to Night and Settled."""
+    with zipfile.ZipFile(written) as archive:
+        drawn = "".join(archive.read(n).decode() for n in archive.namelist() if n.startswith("xl/charts/chart"))
+    first, last = failing().making.stations.water[0].number, failing().making.stations.water[-1].number
+    column = column_letters(FIRST_COLUMN)
+    cells = re.findall(rf"Stations!\${column}\$(\d+):\${column}\$(\d+)", drawn)
+    assert any(int(a) == first and int(b) <= last for a, b in cells)
+    sheet = openpyxl.load_workbook(written)["Stations"]
+    read = " ".join(str(sheet[f"{column}{row}"].value) for row in range(first, last + 1))
+    assert "Night!" in read and "Settled!" in read and "Cascade!" not in read and "Returns!" not in read
+
+
+# -- the operating point
+
+BETWEEN_LAMINAR_AND_TURBULENT = [
+    ("job", "title", "Long line", ""),
+    ("site", "outdoor design temperature", "0", "°F"),
+    ("site", "annual degree days", "7000", "°F day"),
+    ("liquid", "kind", "propylene glycol", ""),
+    ("liquid", "antifreeze by mass", "50", "%"),
+    ("boiler", "rated output", "110000", "BTU/h"),
+    ("boiler", "water content", "300", "gal"),
+    ("boiler", "fan on at", "100", "°F"),
+    ("boiler", "fan off at", "115", "°F"),
+    ("wood", "species", "white oak", ""),
+    ("run shed", "length", "600", "ft"),
+    ("run shed", "tube family", "PEX SDR-9", ""),
+    ("run shed", "size", "1", ""),
+    ("run shed", "jacket outer diameter", "5", "in"),
+    ("run shed", "insulation", "polyurethane foam", ""),
+    ("run shed", "circulator shutoff head", "15", "ft"),
+    ("run shed", "circulator middle flow", "4", "gpm"),
+    ("run shed", "circulator middle head", "12", "ft"),
+    ("run shed", "circulator high flow", "8", "gpm"),
+    ("run shed", "circulator high head", "3", "ft"),
+    ("load shed", "run", "shed", ""),
+    ("load shed", "kind", "baseboard", ""),
+    ("load shed", "design loss", "20000", "BTU/h"),
+    ("load shed", "rated output", "60000", "BTU/h"),
+]
+
+
+def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None:
+    """A parabola through 15 ft at rest, 12 ft at 4 gpm and 3 ft at 8 gpm: 15 − 3/16 Q², 13.7 ft at 2.65 gpm.
+
+    Antifreeze at 100 °F in this line is laminar up to about that flow and turbulent above it, where the run wants nearly twice
+    the head: the two curves have no flow in common.
+    """
+    rows = [Row(n, *line, "") for n, line in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)]
+    built = build(job_from_rows("t.csv", rows))
+    pumps = built.making.pumps
+    flow, head = (_of(built, row)[0] for row in (pumps.flow, pumps.head))
+    given = 15 - 3 / 16 * flow**2
+    assert abs(head / given - 1) > 0.01, "the case shows nothing: the two curves meet"
+    assert verdict(built, MEETS) == ("fail", "shed")
+    check = next(c for c in built.making.checks.all if c.label == MEETS)
+    assert float(built.book.values[check.value][0]) == pytest.approx(100 * abs(head - given) / max(head, given), abs=0.1)
+
+
+def test_a_circulator_that_meets_its_run_passes() -> None:
+    """The same with water, turbulent throughout."""
+    changed = {("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): "0"}
+    rows = [
+        Row(n, part, item, changed.get((part, item), value), unit, "")
+        for n, (part, item, value, unit) in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)
+    ]
+    assert verdict(build(job_from_rows("t.csv", rows)), MEETS) == ("pass", "shed")
