@@ -18,6 +18,7 @@ from com.sun.star.beans import PropertyValue
 from com.sun.star.connection import NoConnectException
 
 _ERRORS = 4  # com.sun.star.sheet.FormulaResult.ERROR
+_ANYTHING = 1023  # com.sun.star.sheet.CellFlags, all of them
 _SECONDS = 90
 
 ATTEMPTS = 5
@@ -110,7 +111,7 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     document = desktop.loadComponentFromURL(url, "_blank", 0, (PropertyValue("Hidden", 0, True, 0),))
     wanted = step.get("sheets", document.Sheets.ElementNames)
     opened = {name: _cells(document.Sheets.getByName(name), False) for name in wanted} if step.get("as_opened") else {}
-    if step.get("typed") or step.get("copy_rows"):
+    if any(step.get(what) for what in ("typed", "copy_rows", "enforced", "judge")):
         document.enableAutomaticCalculation(False)  # once for all that is typed, below
     first = document.Sheets.getByIndex(0)
     for address, text in step.get("cells", {}).items():
@@ -123,6 +124,12 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     for name, cells in step.get("typed", {}).items():  # on sheets as they are, protected
         for address, value in cells.items():
             _type(document.Sheets.getByName(name).getCellRangeByName(address), value)
+    refused = {name: _enforced(document, name, cells) for name, cells in step.get("enforced", {}).items()}
+    for other in set(document.Sheets.ElementNames) - set(step.get("judge", {}).get("keep", document.Sheets.ElementNames)):
+        document.Sheets.removeByName(other)  # what no rule reads would be worked out with every trial
+    trials = [
+        _judged(document, step["judge"]["sheet"], trial, step["judge"]["scratch"]) for trial in step.get("judge", {}).get("trials", ())
+    ]
     for block in step.get("copy_rows", ()):
         _copy_rows(document, **block)
     # The room first, on every sheet: a column that is put in later would push what a copy refers to.
@@ -142,7 +149,56 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     shown = {name: _shown(document.Sheets.getByName(name), cells) for name, cells in step.get("shown", {}).items()}
     names = [n for n in document.NamedRanges.ElementNames if n.startswith("HYDRO")]
     document.close(True)
-    return {"opened": opened, "sheets": sheets, "seconds": seconds, "names": names, "shown": shown}
+    told = {"refused": refused, "trials": trials}
+    return {"opened": opened, "sheets": sheets, "seconds": seconds, "names": names, "shown": shown, **told}
+
+
+def _enforced(document: Any, name: str, cells: dict[str, str | float]) -> list[str]:
+    """Type into the cells of a sheet as a person does: what a cell's rule refuses is not taken.  Those that were refused."""
+    sheet = document.Sheets.getByName(name)
+    taken = _judged(document, name, cells, "ZZ")
+    refused = [address for address in cells if not taken[address]]
+    for address in refused:
+        sheet.getCellRangeByName(address).setString("")
+    return refused
+
+
+def _judged(document: Any, name: str, cells: dict[str, str | float], scratch: str) -> dict[str, bool]:
+    """Type into cells of one column, whatever their rules; True for each whose rule, in a free column, takes what stands there.
+
+    A program enforces a rule only where a person types, so the rule is asked instead.
+    """
+    sheet = document.Sheets.getByName(name)
+    protected = sheet.isProtected()
+    sheet.unprotect("")
+    letters = next(iter(cells)).rstrip("0123456789")
+    rows = {int(address[len(letters) :]): address for address in cells}
+    first, last = min(rows), max(rows)
+    column, beside = (sheet.getCellRangeByName(f"{place}{first}:{place}{last}") for place in (letters, scratch))
+    there = column.getDataArray()
+    column.setDataArray(tuple((cells[rows[row]],) if row in rows else there[row - first] for row in range(first, last + 1)))
+    rules = ((row, _rule(sheet.getCellRangeByName(rows[row]).Validation, rows[row])) for row in rows)
+    formulas = dict(rules)
+    beside.setFormulaArray(tuple((formulas.get(row, ""),) for row in range(first, last + 1)))
+    document.calculateAll()
+    found = beside.getDataArray()
+    beside.clearContents(_ANYTHING)
+    if protected:
+        sheet.protect("")
+    return {address: found[row - first][0] == 1.0 for row, address in rows.items()}
+
+
+def _rule(validation: Any, address: str) -> str:
+    """A cell's rule as a formula about that cell: 1 if it takes what stands there."""
+    kind, first, second = validation.Type.value, validation.getFormula1(), validation.getFormula2()
+    tests = {
+        "ANY": "TRUE",
+        "DECIMAL": f"IF(ISNUMBER({address});AND({address}>={first};{address}<={second});FALSE)",
+        "CUSTOM": first,
+        "LIST": f"SUMPRODUCT(--({first}={address}))>0",
+    }
+    blank = f'{address}=""' if validation.IgnoreBlankCells else "FALSE"
+    return f"=IF({blank};1;IF({tests[kind]};1;0))"
 
 
 def _shown(sheet: Any, addresses: list[str]) -> dict[str, str]:

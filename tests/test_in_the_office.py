@@ -41,11 +41,12 @@ def session(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[System, Seen
         typed = {f"C{row}": value for row, value in filling.blank_book(blank, system).items()}
         steps += [
             {"do": "document", "open": str(books.written(FULL, system).path), "as_opened": True},
-            {"do": "document", "open": str(blank), "typed": {"Inputs": typed}, "save": {str(saved[system]): "Calc MS Excel 2007 XML"}},
+            {"do": "document", "open": str(blank), "enforced": {"Inputs": typed}, "save": {str(saved[system]): "Calc MS Excel 2007 XML"}},
         ]
     twin, *shown = office.Profile(folder / "office").session(steps)
     found = {}
     for system, book, filled in zip(SYSTEMS, shown[::2], shown[1::2], strict=True):
+        assert filled["refused"] == {"Inputs": []}
         opened, recalculated, by_hand = (agreement.as_cells(s) for s in ({"sheets": book["opened"]}, book, filled))
         found[system] = Seen(opened, recalculated, by_hand, saved[system])
     return found, agreement.as_cells(twin)

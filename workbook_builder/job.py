@@ -13,17 +13,17 @@ from pathlib import Path
 
 from . import units, vocabulary
 from .rows import Cell, CellFormula, InputError, MalformedRowsError, Problem, Row, csv_rows, refuse
-from .typed import RefusedError, allowed_range, in_order, nearest, shown, typed_choice, typed_date, typed_number
+from .typed import RefusedError, allowed_range, holds, in_order, nearest, shown, typed_choice, typed_date, typed_number
 from .vocabulary import BOILER, Item
 
 # A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
 _NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
 # A claim's value may be a cell of the other party's workbook.
 CELL_ADDRESS = re.compile(r"=(?:'(?P<quoted>(?:[^']|'')+)'|(?P<sheet>[^'!\[\]]+))!\$?(?P<column>[A-Za-z]{1,3})\$?(?P<row>[1-9]\d{0,6})")
-_LONGEST_NAME = 40
+LONGEST_NAME = 40
 UNSTATED = "unstated"  # the name of a run or a load that the table does not give
 NAME = "name"
-_RESERVED = ("true", "false", "none", BOILER)
+RESERVED = ("true", "false", "none", BOILER)
 
 
 @dataclass(frozen=True)
@@ -247,10 +247,10 @@ class _Reader:
         name = row.part[len(family) + 1 :]
         key = f"{family} {name.casefold()}"
         if key not in self.spelling:
-            if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME or name.casefold() in _RESERVED:
+            if not _NAME.fullmatch(name) or len(name) > LONGEST_NAME or name.casefold() in RESERVED:
                 self.spelling[key] = ""
-                allowed = f"at most {_LONGEST_NAME} letters, digits, spaces or . , ' ( ) & / # + -"
-                message = f"{name!r} cannot be a name; a name begins with a letter, has {allowed} and is none of {', '.join(_RESERVED)}"
+                allowed = f"at most {LONGEST_NAME} letters, digits, spaces or . , ' ( ) & / # + -"
+                message = f"{name!r} cannot be a name; a name begins with a letter, has {allowed} and is none of {', '.join(RESERVED)}"
                 self.problem(row.number, row.part, row.item, message)
                 return None
             self.spelling[key] = f"{family} {name}"
@@ -345,7 +345,7 @@ class _Reader:
         if item.type == "text":
             return text
         if item.type == "date":
-            return typed_date(text)
+            return typed_date(cell)
         if item.type in ("run", "load", "fuel"):
             return self._reference(item, text)
         return typed_choice(item, text)
@@ -375,6 +375,6 @@ class _Reader:
         if sign not in ("", "currency", currency):
             raise RefusedError(f"unit {unit!r} is not in the job's currency, which is {currency}")
         value = float(scale.to_coherent(number))
-        if not item.limits.holds(value):
+        if not holds(item.limits, value):
             raise RefusedError(f"{shown(cell)} {unit}".strip() + f" is not allowed; allowed: {allowed_range(item.limits, item)}")
         return value

@@ -6,7 +6,7 @@ import difflib
 import math
 import re
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 
 from hydrocalc.arguments import describe_limits
@@ -16,6 +16,10 @@ from .rows import Cell
 from .vocabulary import Item
 
 LONG = 12  # characters of a number that are shown
+ROUNDING = 1e-9  # of a limit that was converted to another unit
+# Days as a spreadsheet numbers them, from March 1900, before which programs differ, to the end of the year 9999.
+DAY_NOUGHT, FIRST_DAY, LAST_DAY = date(1899, 12, 30), 61, 2_958_465
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _PARTING = "'’ \u00a0\u2009\u202f"  # apostrophes and blanks between thousands
 _THOUSANDS = re.compile(rf"[+-]?\d{{1,3}}([,{_PARTING}])\d{{3}}(\1\d{{3}})*(\.\d+)?")
@@ -54,11 +58,26 @@ def in_order(typed: Sequence[tuple[str, Cell, float | str | None]]) -> None:
             raise RefusedError(f"{name}, {shown(cell)}, is above {above}, {shown(other)}")
 
 
-def typed_date(text: str) -> str:
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise RefusedError(f"{text!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
+def holds(limits: Limits, value: float) -> bool:
+    """True inside the limits; what is typed as a limit in another unit is the limit but for its rounding."""
+    return limits.holds(value) or any(
+        not is_open and math.isclose(value, end, rel_tol=ROUNDING)
+        for end, is_open in ((limits.low, limits.low_open), (limits.high, limits.high_open))
+        if math.isfinite(end)
+    )
+
+
+def typed_date(cell: Cell) -> str:
+    """A date as text: typed so, or the day number of a spreadsheet's cell."""
+    if isinstance(cell, str):
+        if _DATE.fullmatch(cell):
+            try:
+                return date.fromisoformat(cell).isoformat()
+            except ValueError:
+                pass
+    elif FIRST_DAY <= cell <= LAST_DAY and cell == int(cell):
+        return (DAY_NOUGHT + timedelta(days=int(cell))).isoformat()
+    raise RefusedError(f"{shown(cell)!r} is not a date; write it as year-month-day, such as 2024-11-30")
 
 
 def typed_choice(item: Item, text: str) -> str:

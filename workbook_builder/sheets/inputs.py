@@ -15,11 +15,12 @@ from hydrocalc.measures import Key, Limits, Measure, System
 
 from .. import vocabulary
 from ..input_references import Input, JobInput, input_name
-from ..job import NAME, Job
+from ..job import LONGEST_NAME, NAME, RESERVED, Job
 from ..paper import page
 from ..printing import decimal
 from ..rows import FURTHER
-from ..vocabulary import Item
+from ..typed import FIRST_DAY, LAST_DAY
+from ..vocabulary import BOILER, Item
 from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, input_format
 from .tables import choices_name
 
@@ -184,6 +185,7 @@ def write_inputs(writer: Writer, inputs: Inputs) -> None:
     for column in range(len(COLUMNS)):
         out.write_blank(last - 1, column, None, writer.format(bg_color=PALE))
     out.set_row(last - 1, 4)
+    writer.workbook.define_name(PARTS, f"=Inputs!$A${FIRST_ROW}:$A${last}")
     writer.workbook.define_name("input_keys", f"=Inputs!$H${FIRST_ROW}:$H${last}")
     writer.workbook.define_name("input_values", f"=Inputs!$F${FIRST_ROW}:$F${last}")
     out.freeze_panes(FIRST_ROW - 1, 2)
@@ -217,9 +219,9 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     if isinstance(line.typed, float):
         out.write_number(row, VALUE, line.typed, writer.format(**box, align="right", num_format=input_format(line.typed)))
     elif line.typed is None:
-        out.write_blank(row, VALUE, None, writer.format(**box, align="right"))
+        out.write_blank(row, VALUE, None, writer.format(**box, align="right", **_as_text(line.item)))
     else:
-        out.write_string(row, VALUE, line.typed, writer.format(**box, align="right", text_wrap=True))
+        out.write_string(row, VALUE, line.typed, writer.format(**box, align="right", text_wrap=True, **_as_text(line.item)))
     out.data_validation(row, VALUE, row, VALUE, _validation(line, inputs.system))
     out.write_string(row, UNIT, line.unit, writer.format(font_color=GREY, indent=1, **top))
     out.write_string(row, NOTE, line.note, writer.format(**top, locked=False, font_size=9, text_wrap=True))
@@ -247,12 +249,18 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
         writer.workbook.define_name(input_name(line.part, line.item.name), f"=Inputs!$F${line.row}")
 
 
+def _as_text(item: Item) -> dict[str, str]:
+    """A size such as 3/4 or 1 stays the word that it is, and is not taken for a day or a number; a date becomes a date."""
+    return {} if item.measure is not None or item.type == "date" else {"num_format": "@"}
+
+
 LONGEST_TITLE, LONGEST_HINT = 32, 250
+PARTS = "input_parts"  # of all inputs, in which a run, a load or a fuel stands by the name that is typed
 
 
 def _validation(line: InputLine, system: System) -> dict[str, Any]:
     """A drop-down or a range for an input, with a hint that shows when its cell is entered."""
-    item = line.item
+    item, cell = line.item, f"C{line.row}"
     rule: dict[str, Any] = {
         "validate": "any",
         "input_title": item.name[:LONGEST_TITLE],
@@ -263,18 +271,42 @@ def _validation(line: InputLine, system: System) -> dict[str, Any]:
         unit = item.measure.unit(system)
         ends = (item.limits.low, item.limits.high)
         low, high = (rounded(float(unit.from_coherent(end))) if abs(end) != float("inf") else None for end in ends)
-        least, most = -1e15 if low is None else low, 1e15 if high is None else high
-        rule |= {"validate": "decimal", "criteria": "between", "minimum": least, "maximum": most}
-        tests = _within(item.limits, item.measure, f"C{line.row}", system)
         if item.limits.low_open or item.limits.high_open:  # a range of a validation has its ends in it
-            rule |= {"validate": "custom", "value": f"=AND({','.join([f'ISNUMBER(C{line.row})', *tests])})"}
+            tests = _within(item.limits, item.measure, cell, system)
+            rule |= {"validate": "custom", "value": f"=AND({','.join([f'ISNUMBER({cell})', *tests])})"}
+        else:
+            least, most = -1e15 if low is None else low, 1e15 if high is None else high
+            rule |= {"validate": "decimal", "criteria": "between", "minimum": least, "maximum": most}
         rule["error_message"] = units_allowed(line, system)[:LONGEST_HINT]
     elif item.choices:
         source, allowed = choices_name(item), f"one of: {', '.join(item.choices)}"
         if len(allowed) > LONGEST_HINT:
             allowed = "one of the list, which stands on Tables"
         rule |= {"validate": "list", "source": f"={source}", "error_message": allowed}
+    elif (test := _word_test(line, cell)) is not None:
+        rule |= {"validate": "custom", "value": f"={test[0]}", "error_message": test[1][:LONGEST_HINT]}
     return rule
+
+
+def _word_test(line: InputLine, cell: str) -> tuple[str, str] | None:
+    """A test of a word that is chosen from no list, and what is allowed; None where any text will do."""
+    item = line.item
+    if item.type in ("run", "load", "fuel"):
+        # By comparison and not by MATCH, for which a * would stand for any name; parts that are not named yet are none.
+        family = "fuel today" if item.type == "fuel" else item.type
+        known = f'SUMPRODUCT(--({PARTS}="{family} "&TRIM({cell})))>0'
+        if item.name == "starts at":
+            return f'OR({cell}="{BOILER}",{known})', f"{BOILER}, or the name of a run"
+        return known, f"the name of a {family}, as it stands in its row {NAME}"
+    if item.type == "date":
+        iso = f'AND(LEN({cell})=10,MID({cell},5,1)="-",MID({cell},8,1)="-",ISNUMBER(DATEVALUE({cell})))'
+        return f"IF(ISNUMBER({cell}),AND({cell}>={FIRST_DAY},{cell}<={LAST_DAY},{cell}=INT({cell})),{iso})", "a date, such as 2024-11-30"
+    if item.name == NAME:
+        reserved = ",".join(f'{cell}="{word}"' for word in RESERVED)
+        begins = f"EXACT(UPPER(LEFT({cell})),LOWER(LEFT({cell})))"
+        test = f"AND(ISTEXT({cell}),LEN({cell})<={LONGEST_NAME},NOT({begins}),NOT(OR({reserved})))"
+        return test, f"a name of at most {LONGEST_NAME} characters that begins with a letter and is none of {', '.join(RESERVED)}"
+    return None
 
 
 def default_remark(line: InputLine) -> str:

@@ -1,0 +1,165 @@
+"""The rules of the input cells: each takes what ``fill`` takes from a table and nothing else, as LibreOffice works the rule out.
+
+What a rule cannot say, and what says it instead, is named in ``WIDER``.
+"""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import office
+import pytest
+from books import FULL, SYSTEMS
+
+from hydrocalc.measures import System
+from workbook_builder.build import Built, build, save
+from workbook_builder.job import NAME, Job, _Reader, blank_job, read_job
+from workbook_builder.rows import Cell, Row
+from workbook_builder.sheets.inputs import InputLine, rounded
+from workbook_builder.typed import RefusedError
+from workbook_builder.vocabulary import family
+
+BESIDE = 1e-6  # of a limit, or of one where the limit is 0: so far outside
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+LONGEST_FORMULA = 255  # characters of a rule's formula that Excel takes (its maker's published limits)
+# Kinds of value that ``fill`` reads and the rule of a cell cannot tell apart:
+# - the first letters of a month, which a drop-down completes by itself;
+# - a name's signs beyond its first letter, its length and the reserved words, of which ``fill`` tells when it reads the book.
+
+
+def _trials(line: InputLine, job: Job, system: System) -> Iterator[Cell]:
+    """Values inside the range, on each limit, just outside, and texts."""
+    item = line.item
+    if item.measure is not None:
+        unit = item.measure.unit(system)
+        low, high = (rounded(float(unit.from_coherent(end))) for end in (item.limits.low, item.limits.high))
+        ends = [end for end in (low, high) if abs(end) != float("inf")]
+        yield from ends
+        yield from (end + step * max(abs(end), 1.0) * BESIDE for end in ends for step in (-1, 1))
+        yield (low + high) / 2 if len(ends) == 2 else (ends[0] + 1.0 if ends else 1.0)
+        yield from (-1e9, 1e9)
+        yield from ("some", "1/2 in")
+    elif item.choices:
+        yield from (item.choices[0], item.choices[-1], item.choices[-1].upper(), f"{item.choices[0]} or so", "*")
+    elif item.type in ("run", "load", "fuel"):
+        names = {"run": job.runs, "load": job.loads, "fuel": job.fuels}[item.type]
+        yield from (names[0], names[-1].upper(), f" {names[-1]} ", "pond", "*", "boiler", 5.0)
+    elif item.type == "date":
+        yield from ("2024-11-30", "2024-02-30", "30.11.2024", "some day", 45626.0, 45626.5, -3.0)
+    else:
+        yield from ("some", "Grandma's place & barn")
+
+
+def _names(line: InputLine) -> Iterator[Cell]:
+    if line.item.name == NAME:
+        yield from ("barn", "Öst", "boiler", "True", "4 walls", "-x", "a" * 40, "a" * 41)
+
+
+def _fill_takes(job: Job, line: InputLine, cell: Cell) -> bool:
+    """What the reader of a table says of a value in the unit of the book."""
+    reader = _Reader("t.csv", [])
+    reader.job.runs, reader.job.loads, reader.job.fuels = list(job.runs), list(job.loads), list(job.fuels)
+    reader.job.entries |= job.entries
+    if line.item.name == NAME:
+        reader = _Reader("t.csv", [])
+        reader.take(Row(2, f"{family(line.part)} {cell}", "length", "1", "ft", ""))
+        return not any("cannot be a name" in p.message for p in reader.problems)
+    try:
+        reader._value(line.part, line.item, cell, line.unit if line.item.measure is not None else "")
+    except RefusedError:
+        return False
+    return True
+
+
+def _books(folder: Path) -> list[tuple[str, Built, Path, System]]:
+    found = []
+    for system in SYSTEMS:
+        for name, job in (("blank", blank_job(2, 2, 1)), ("sample", read_job(FULL))):
+            built, path = build(job, system), folder / f"{name}-{system}.xlsx"
+            save(built, path)
+            found.append((f"{name}, {system}", built, path, system))
+    return found
+
+
+@pytest.mark.office
+def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> None:
+    steps, asked, all_books = [], [], _books(tmp_path)
+    for _, built, path, system in all_books:
+        lines = built.making.inputs.lines
+        values = {line.row: list(_trials(line, built.job, system)) for line in lines if line.item.name != NAME}
+        rounds: list[dict[str, Cell]] = []
+        for turn in range(max(map(len, values.values()))):
+            rounds.append({f"C{row}": found[turn] for row, found in values.items() if turn < len(found)})
+        names = {line.row: list(_names(line)) for line in lines if line.item.name == NAME}
+        rounds += [{f"C{row}": found[turn] for row, found in names.items()} for turn in range(max(map(len, names.values())))]
+        asked.append(rounds)
+        steps.append(
+            {
+                "do": "document",
+                "open": str(path),
+                "times": 0,
+                "sheets": [],
+                "judge": {"sheet": "Inputs", "scratch": "ZZ", "keep": ["Inputs", "Tables"], "trials": rounds},
+            }
+        )
+    seen = office.Profile(tmp_path / "office").session(steps)
+    wrong, tried, refused = [], 0, 0
+    for (name, built, *_), rounds, book in zip(all_books, asked, seen, strict=True):
+        by_row = {line.row: line for line in built.making.inputs.lines}
+        for trial, taken in zip(rounds, book["trials"], strict=True):
+            for address, value in trial.items():
+                line = by_row[int(address[1:])]
+                expected = _fill_takes(built.job, line, value)
+                tried, refused = tried + 1, refused + (not expected)
+                if taken[address] != expected:
+                    wrong.append(f"{name}: {line.key} = {value!r}: the cell {'takes' if taken[address] else 'refuses'} it")
+    assert tried > 4000 and refused > 1000
+    assert wrong == [], f"{len(wrong)} of {tried}: " + "\n".join(wrong[:60])
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_no_rule_is_a_constant_or_too_long(system: System, tmp_path: Path) -> None:
+    """87 cells of a blank book had the rule 0.0, which nothing keeps."""
+    path = tmp_path / "blank.xlsx"
+    save(build(blank_job(2, 2), system), path)
+    rules = [text for sheet in _rules(path).values() for text in sheet]
+    assert len(rules) > 50
+    for text in rules:
+        assert "C" in text and len(text) <= LONGEST_FORMULA, text
+
+
+def _rules(path: Path) -> dict[str, list[str]]:
+    """The formulas of the rules of a kind of its own, by sheet file."""
+    with zipfile.ZipFile(path) as archive:
+        found = {}
+        for name in archive.namelist():
+            if name.startswith("xl/worksheets/sheet"):
+                tree: Any = ElementTree.fromstring(archive.read(name))
+                found[name] = [v.findtext(f"{MAIN}formula1") or "" for v in tree.iter(f"{MAIN}dataValidation") if v.get("type") == "custom"]
+    return found
+
+
+def test_sizes_stay_words(tmp_path: Path) -> None:
+    """Typed by hand, 3/4 would become a day in March and 1 a number; the cells of words are formatted as text."""
+    import openpyxl
+
+    built, path = build(blank_job(1, 1)), tmp_path / "blank.xlsx"
+    save(built, path)
+    sheet = openpyxl.load_workbook(path)["Inputs"]
+    for line in built.making.inputs.lines:
+        word = line.item.measure is None and line.item.type != "date"
+        assert (sheet.cell(line.row, 3).number_format == "@") == word, line.key
+
+
+def test_the_day_number_of_a_cell_is_a_date(tmp_path: Path) -> None:
+    """2024-11-30 is day 45626 of a spreadsheet (1900 system: day 1 is 1900-01-01, and a 29 February 1900 that never was is counted)."""
+    reader = _Reader("t.csv", [])
+    item = next(line.item for line in build(blank_job(1, 1)).making.inputs.lines if line.item.type == "date")
+    assert reader._value("job", item, 45626.0, "") == "2024-11-30"
+    for bad in (45626.5, 3.0, "45626", "20241130", "2024-W48-6"):
+        with pytest.raises(RefusedError):
+            reader._value("job", item, bad, "")
