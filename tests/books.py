@@ -18,7 +18,7 @@ from hydrocalc.measures import TEMPERATURE, Measure, System
 from workbook_builder.build import Built, build, write_book
 from workbook_builder.job import job_from_rows, read_job
 from workbook_builder.rows import Row as TableRow
-from workbook_builder.sheets.inputs import InputLine
+from workbook_builder.sheets.input_line import InputLine
 from workbook_builder.worksheet import Book
 
 ROOT = Path(__file__).parent.parent

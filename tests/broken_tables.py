@@ -149,7 +149,7 @@ BROKEN: tuple[Broken, ...] = (
     # What is missing, and what does not fit together
     _with("missing_item", "boiler,water content,150,gal,\n", "", (5, "boiler, water content", "missing")),
     _with("missing_climate", "site,annual degree days,6100,°F day,\n", "", (3, "site, annual degree days", "twelve monthly mean")),
-    _and("two_months", _MONTHS, (16, "site, february mean temperature", "missing: march")),
+    _and("two_months", _MONTHS, (3, "site, march mean temperature", "missing as well: april")),
     _with("missing_loss", "load cottage,design loss,39000,BTU/h,\n", "", (11, "load cottage, design loss", "share of fuel")),
     _with("no_load", SOUND[SOUND.index("load cottage,run") :], "", (None, "load NAME", "no load")),
     _and("repeated_item", "boiler,rated output,90000,BTU/h,\n", (15, "boiler, rated output", "already in row 5")),
@@ -196,7 +196,11 @@ BROKEN: tuple[Broken, ...] = (
     _and("tubes_in_one_another", "run yard,size,1,,\nrun yard,spacing,1,in,\n", (16, "run yard, spacing", "in one another")),
     _and("no_sign_of_money", "job,currency,money ahead,,\n", (15, "job, currency", "no sign of money")),
     _and("currency_like_a_reference", "job,currency,=Sizing!C14,,\n", (15, "job, currency", "no sign of money")),
-    _and("half_a_curve", "run yard,circulator shutoff head,20,ft,\n", (15, "run yard, circulator shutoff head", "goes only together with")),
+    _and(
+        "half_a_curve",
+        "run yard,circulator shutoff head,20,ft,\n",
+        (8, "run yard, circulator middle flow", "these go only together: circulator shutoff head"),
+    ),
     _and("glycol_in_water", "liquid,antifreeze by mass,30,%,\n", (15, "liquid, antifreeze by mass", "the liquid is water")),
     _and("wet_beyond_reason", "wood,moisture,90,%,\n", (15, "wood, moisture", "wet basis")),
     _and(

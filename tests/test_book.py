@@ -23,7 +23,7 @@ from hydrocalc.measures import Measure, System
 from workbook_builder.build import build, write_book
 from workbook_builder.job import read_job
 from workbook_builder.sheet_rows import Heading, Row
-from workbook_builder.sheets.inputs import InputLine
+from workbook_builder.sheets.input_line import InputLine
 from workbook_builder.worksheet import LONGEST_FORMULA
 
 # A recalculation of the same formula: rounding of the last digits along the chain of formulas.

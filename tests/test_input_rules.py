@@ -19,7 +19,8 @@ from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
 from workbook_builder.job import NAME, Job, _Reader, blank_job, read_job
 from workbook_builder.rows import Cell, Row
-from workbook_builder.sheets.inputs import InputLine, rounded
+from workbook_builder.sheets.input_line import InputLine
+from workbook_builder.sheets.inputs import rounded
 from workbook_builder.typed import RefusedError
 from workbook_builder.vocabulary import family
 

@@ -145,10 +145,10 @@ RULES = {
         "give its volume",
     ),
     "guess": ("load cottage,loss per area,20,BTU/(h ft²),\n", "goes only together with: heated area"),
-    "share without fuel": ("load cottage,share of fuel,50,%,\n", "no fuel today"),
+    "share without fuel": ("load cottage,share of fuel,50,%,\n", "give the use of the fuel that heats this load"),
     "share without use": (
         "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\nload cottage,share of fuel,50,%,\n",
-        "wants the use of fuel today oil",
+        "give the use of the fuel that heats this load",
     ),
     "dates": (
         "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\n"
@@ -159,7 +159,7 @@ RULES = {
     "dates without degree days": (
         "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\n"
         "fuel today oil,first date,2024-01-01,,\nfuel today oil,last date,2024-03-01,,\n",
-        "degree days of the use",
+        "degree days or dates of a use go only together with: use",
     ),
     "relief": ("boiler,system,closed,,\nboiler,fill pressure,35,psi,\n", "must be above fill pressure"),
     "two antifreezes": (
@@ -185,12 +185,12 @@ RULES = {
     ),
     "wet without a figure": (
         "run yard,insulation,cellular glass,,\nrun yard,jacket condition,wet,,\n",
-        "the table has no figure for wet cellular glass",
+        "the table has no figure for this insulation when wet",
     ),
-    "stated loss": ("run yard,stated loss,9,BTU/(h ft),\n", "goes only together with: stated loss difference"),
+    "stated loss": ("run yard,stated loss,9,BTU/(h ft),\n", "these go only together: stated loss, stated loss difference"),
     "degree days without use": (
         "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\nfuel today oil,degree days of the use,600,°F day,\n",
-        "goes only together with: use",
+        "go only together with: use",
     ),
     "half of own wood": ("wood,heating value,8700,BTU/lb,\n", "goes only together with: specific gravity"),
     "own wood": ("", "give a species"),

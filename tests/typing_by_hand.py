@@ -25,7 +25,8 @@ import ironcalc
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
 from workbook_builder.job import blank_job
-from workbook_builder.sheets.inputs import InputLine, rounded
+from workbook_builder.sheets.input_line import InputLine
+from workbook_builder.sheets.inputs import rounded
 from workbook_builder.vocabulary import BOILER
 
 VALUE_COLUMN = 3

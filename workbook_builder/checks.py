@@ -2,31 +2,19 @@
 
 from __future__ import annotations
 
-import math
 import unicodedata
 from collections.abc import Callable, Collection
+from dataclasses import dataclass
 
 from hydrocalc.measures import BORE
 from hydrocalc.tables import table
 
+from . import units, vocabulary
 from .job import Job
+from .needed import EXCHANGER_RATING, needs_of
 from .order import EXCHANGED, above
-from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, MONTHLY_MEANS, TWIN_SPACING
+from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, TWIN_SPACING
 
-PUMP_POINTS = (
-    "circulator shutoff head",
-    "circulator middle flow",
-    "circulator middle head",
-    "circulator high flow",
-    "circulator high head",
-)
-EXCHANGER_RATING = (
-    "exchanger rated load",
-    "exchanger rated hot inlet",
-    "exchanger rated hot outlet",
-    "exchanger rated cold inlet",
-    "exchanger rated cold outlet",
-)
 BEHIND_EXCHANGER = (
     "exchanger conductance",
     *EXCHANGER_RATING,
@@ -43,8 +31,9 @@ Report = Callable[[int | None, str, str, str], None]
 def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report, lacking: Report) -> None:
     """Report what does not fit together, and what is lacking.  ``seen`` are the items that stand in the table, sound or not."""
     checks = _Checks(job, seen, report, lacking)
+    for part in job.parts():
+        checks.needed(part)
     checks.currency()
-    checks.site()
     checks.boiler()
     checks.wood()
     for name in job.fuels:
@@ -61,6 +50,29 @@ def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report, lacki
 def _bore(value: float) -> str:
     """A diameter in both trade units."""
     return " or ".join(f"{float(unit.from_coherent(value)):.3g} {unit.symbol}" for unit in (BORE.us, BORE.metric))
+
+
+@dataclass(frozen=True)
+class _Part:
+    """One part of the job, as the rules of what is needed ask about it."""
+
+    job: Job
+    seen: Collection[tuple[str, str]]
+    part: str
+
+    def given(self, item: str) -> bool:
+        return (self.part, item) in self.seen
+
+    def word(self, item: str) -> str | None:
+        value = self.job.value(self.part, item)
+        return value if isinstance(value, str) else None
+
+    def amount(self, item: str) -> float:
+        return self.job.number(self.part, item) or 0.0
+
+    def fuels_use_given(self) -> bool:
+        fuel = self.job.value(self.part, "fuel today") or next(iter(self.job.fuels), None)
+        return (f"fuel today {fuel}", "use") in self.seen
 
 
 class _Checks:
@@ -92,14 +104,6 @@ class _Checks:
         at = upper if self.job.given(part, upper) else lower
         self.wrong(part, at, f"{upper} is {self.shown(part, upper)}; it must be above {lower}, {self.shown(part, lower)}")
 
-    def together(self, part: str, names: tuple[str, ...]) -> bool:
-        """All of the items or none; True when all are there."""
-        there = [n for n in names if self.has(part, n)]
-        if there and len(there) < len(names):
-            missing = [n for n in names if n not in there]
-            self.lacks(part, there[0], f"goes only together with: {', '.join(missing)}")
-        return len(there) == len(names)
-
     def not_both(self, part: str, one: str, other: str) -> None:
         if self.has(part, one) and self.has(part, other):
             self.wrong(part, other, f"{one} is given as well; give one of the two")
@@ -112,13 +116,16 @@ class _Checks:
                 "job", "currency", f"{sign!r} is no sign of money; allowed: at most {LONGEST_SIGN} letters or signs, such as $, €, CHF"
             )
 
-    def site(self) -> None:
-        months = [m for m in MONTHLY_MEANS if self.has("site", m)]
-        if months and len(months) < len(MONTHLY_MEANS):
-            missing = [m for m in MONTHLY_MEANS if m not in months]
-            self.lacks("site", months[-1], f"all twelve monthly means go together; missing: {', '.join(missing)}")
-        elif not months and not self.has("site", "annual degree days"):
-            self.lacks("site", "annual degree days", "is missing: give the annual degree days or the twelve monthly mean temperatures")
+    def needed(self, part: str) -> None:
+        """What is wanted and not there: the same rules that a book asks of its own cells."""
+        family = vocabulary.family(part)
+        asked = _Part(self.job, self.seen, part)
+        for name, item in vocabulary.vocabulary()[family].items():
+            for need in needs_of(family, name):
+                if need.when.holds(asked):
+                    unit = f" ({units.expected(item.measure)})" if item.measure and need.required else ""
+                    said = "is missing and has no default" if need.required else "is missing"
+                    self.lacks(part, name, f"{said}: {need.words}{unit}")
 
     def boiler(self) -> None:
         self.antifreeze("liquid", "kind", "")
@@ -137,23 +144,14 @@ class _Checks:
                 self.wrong(part, item, f"is {self.shown(part, item)}, but the liquid is water; name the glycol as {kind}")
 
     def wood(self) -> None:
-        if not self.has("wood", "species"):
-            own = ("heating value", "specific gravity")
-            if not self.together("wood", own) and not any(self.has("wood", i) for i in own):
-                self.lacks("wood", "species", "is missing: give a species or a heating value and a specific gravity")
         moisture = self.job.number("wood", "moisture")
         if moisture is not None and self.job.value("wood", "moisture basis") == "wet" and moisture > 0.7:
             self.wrong("wood", "moisture", f"is {self.shown('wood', 'moisture')} on the wet basis; allowed: 0 % to 70 %")
 
     def fuel(self, part: str) -> None:
-        if self.together(part, ("first date", "last date")):
-            first, last = self.job.value(part, "first date"), self.job.value(part, "last date")
-            if isinstance(first, str) and isinstance(last, str) and last <= first:
-                self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
-            if not self.has(part, "degree days of the use"):
-                self.lacks(part, "first date", "goes only together with: degree days of the use")
-        if self.has(part, "degree days of the use") and not self.has(part, "use"):
-            self.lacks(part, "degree days of the use", "goes only together with: use")
+        first, last = self.job.value(part, "first date"), self.job.value(part, "last date")
+        if isinstance(first, str) and isinstance(last, str) and last <= first:
+            self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
 
     def run(self, name: str) -> None:
         part, job = f"run {name}", self.job
@@ -166,22 +164,10 @@ class _Checks:
             sizes = [s for f, s in zip(tubes.texts("family"), tubes.texts("size"), strict=True) if f == family]
             if size not in sizes:
                 self.wrong(part, "size", f"{family} is not made in {size!r}; allowed: {', '.join(sizes)} or {CHOSEN}")
-        stated = self.together(part, ("stated loss", "stated loss difference"))
-        if not stated and not self.has(part, "stated loss") and not self.has(part, "jacket outer diameter"):
-            self.lacks(part, "jacket outer diameter", "is missing: give the jacket's outer diameter or a stated loss with its difference")
         self.own_liquid(part)
-        self.soaked(part)
         self.jackets(part)
-        self.together(part, ("other head", "other head flow"))
-        self.together(part, PUMP_POINTS)
         for pair in above("run"):
             self.above(part, pair.upper, pair.lower)
-        if self.has(part, "better line cost") and not (
-            self.has(part, "better jacket outer diameter") or self.has(part, "better insulation")
-        ):
-            self.lacks(part, "better line cost", "goes only together with a better insulation or a better jacket outer diameter")
-        if self.has(part, "better line cost") and not self.has(part, "line cost"):
-            self.lacks(part, "better line cost", "goes only together with: line cost")
 
     def own_liquid(self, part: str) -> None:
         """Every run carries the boiler's water; another liquid would stand behind an exchanger at the start of the run."""
@@ -198,15 +184,6 @@ class _Checks:
                 f"is {self.shown(part, other[0])}, and the boiler's is {boilers}; a run with a liquid of its own stands behind an "
                 "exchanger, which is not worked out: leave it out, or give the job's liquid",
             )
-
-    def soaked(self, part: str) -> None:
-        """A line whose jacket is wet loses what its insulation lets through when wet, which not every row of the table says."""
-        insulation = self.job.value(part, "insulation")
-        if self.job.value(part, "jacket condition") != "wet" or not isinstance(insulation, str) or self.has(part, "stated loss"):
-            return
-        item = "wet insulation conductivity"
-        if not self.has(part, item) and math.isnan(table("insulation").lookup("wet_conductivity", insulation)):
-            self.lacks(part, item, f"is missing: the jacket is wet, and the table has no figure for wet {insulation}")
 
     def jackets(self, part: str) -> None:
         """The tubes lie in their jacket and the jacket in the ground; a tube still to be chosen takes the room of the smallest."""
@@ -270,31 +247,12 @@ class _Checks:
         for pair in above("load"):
             if kind in pair.kinds:
                 self.above(part, pair.upper, pair.lower)
-        if kind == "fan heater":
-            self.together(part, ("rated water flow", "rated air flow"))
-        if kind == "hot water" and job.value(part, "heated by") != "plate" and not (job.number(part, "tank volume") or 0.0) > 0.0:
-            self.lacks(part, "tank volume", f"a tank is wanted for {job.value(part, 'heated by')!r}; give its volume")
         if kind in EXCHANGED:
             self.exchanger(part)
 
     def building(self, part: str) -> None:
-        ways = [w for w in ("design loss", "conductance", "loss per area", "share of fuel") if self.has(part, w)]
-        if self.has(part, "loss per area") and not self.has(part, "heated area"):
-            self.lacks(part, "loss per area", "goes only together with: heated area")
-        if not ways:
-            self.lacks(
-                part,
-                "design loss",
-                "is missing: give the design loss, the conductance, the heated area with the loss per area, or the share of fuel",
-            )
         if self.has(part, "design loss") or self.has(part, "loss per area"):
             self.colder_outdoors(part)
-        if self.has(part, "share of fuel"):
-            fuel = self.job.value(part, "fuel today") or (self.job.fuels[0] if self.job.fuels else None)
-            if fuel is None:
-                self.wrong(part, "share of fuel", "the table has no fuel today of which this could be a share")
-            elif not self.has(f"fuel today {fuel}", "use"):
-                self.lacks(part, "share of fuel", f"wants the use of fuel today {fuel}")
         if self.job.value(part, "behind an exchanger") == "no":
             for item in BEHIND_EXCHANGER:
                 if self.has(part, item):
@@ -312,7 +270,7 @@ class _Checks:
             self.wrong(part, at, f"is given for the design night, and indoors ({here}) it is no warmer than outdoors ({there})")
 
     def exchanger(self, part: str) -> None:
-        if self.together(part, EXCHANGER_RATING):
+        if all(self.has(part, item) for item in EXCHANGER_RATING):
             self.not_both(part, "exchanger conductance", "exchanger rated load")
 
     def parallels(self, run: str) -> None:

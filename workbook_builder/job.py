@@ -174,6 +174,20 @@ def job_from_rows(file: str, rows: Iterable[Row], problems: Sequence[Problem] = 
     return reader.finish()
 
 
+def _as_one(problems: list[Problem]) -> list[Problem]:
+    """Items of one part that are missing for one reason, such as eleven of the months, are told in one line."""
+    alike: dict[tuple[int | None, str, str], list[str]] = {}
+    for problem in problems:
+        part, _, item = problem.item.rpartition(", ")
+        alike.setdefault((problem.row, part, problem.message), []).append(item)
+    found = []
+    for (row, part, message), items in alike.items():
+        more = f"; missing as well: {', '.join(items[1:])}" if len(items) > 1 and message.startswith("is missing") else ""
+        for item in items[:1] if more else items:
+            found.append(Problem(problems[0].file, row, f"{part}, {item}" if part else item, message + more))
+    return found
+
+
 class _Reader:
     """Turns rows into entries, and gathers what is wrong with them."""
 
@@ -288,17 +302,11 @@ class _Reader:
         self._missing()
         check_job(self.job, set(self.seen), self.problem, self.lack)
         if self.problems:
-            raise InputError(sorted(self.problems, key=lambda p: (p.row is None, p.row or 0)))
+            raise InputError(sorted(_as_one(self.problems), key=lambda p: (p.row is None, p.row or 0)))
         return self.job
 
     def _missing(self) -> None:
         job = self.job
-        for part in job.parts():
-            for item in vocabulary.items(vocabulary.family(part)):
-                wanted = item.required and (not item.kinds or item.serves(job.kind_of(part)))
-                if wanted and (part, item.name) not in self.seen:
-                    unit = f" ({units.expected(item.measure)})" if item.measure else ""
-                    self.lack(job.first_row.get(part), part, item.name, f"is missing and has no default: {item.hint}{unit}")
         for family, names in (("run", job.runs), ("load", job.loads)):
             if not names:
                 self.problem(None, f"{family} NAME", "", f"the table has no {family}; a job needs at least one")

@@ -18,7 +18,7 @@ from hydrocalc.measures import TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure, Sys
 from .sheet_rows import Row
 from .sheets.checks import Check
 from .sheets.common import Making
-from .sheets.inputs import InputLine
+from .sheets.input_line import InputLine
 from .sheets.requirements import WHOLE
 from .worksheet import BuildError
 

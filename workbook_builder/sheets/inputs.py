@@ -6,7 +6,6 @@ remark, and every other sheet fetches from here by key.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -19,9 +18,12 @@ from ..job import LONGEST_NAME, NAME, RESERVED, Job
 from ..paper import page
 from ..printing import decimal
 from ..rows import FURTHER
+from ..sheet_rows import column_letters
 from ..typed import FIRST_DAY, LAST_DAY
 from ..vocabulary import BOILER, Item
-from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, input_format
+from ..xlsx import GREY, PALE, RUST, SLATE, STRAW, Writer, input_format
+from .input_line import InputLine
+from .needs import ITEMS, MISSING, PARTS, REMARKS, TYPED, Needs
 from .tables import choices_name
 
 COLUMNS = (("part", 22), ("item", 30), ("value", 18), ("unit", 14), ("note", 34), ("value used", 18), ("remark", 46), ("key", 34))
@@ -32,27 +34,6 @@ TEXT = Key("", "")
 # Characters that stand in one line of a column, on the safe side of a wider font, and points to a line.
 REMARK_A_LINE, VALUE_A_LINE, NOTE_A_LINE, LINE_POINTS = 44, 18, 36, 14
 OTHER_KIND = "not for this kind of load"
-
-
-@dataclass(frozen=True)
-class InputLine:
-    """One item as it stands in the book: what was typed, what is used, and why."""
-
-    row: int
-    part: str
-    item: Item
-    typed: float | str | None
-    used: float | str | None
-    unit: str
-    note: str
-    default: float | str | None
-    source: str
-    low: float | None = None
-    high: float | None = None
-
-    @property
-    def key(self) -> str:
-        return f"{self.part}|{self.item.name}"
 
 
 def rounded(value: float) -> float:
@@ -72,6 +53,7 @@ class Inputs:
                 self.lines.append(self._line(row, part, item))
                 row += 1
         self.by_key = {line.key: line for line in self.lines}
+        self.needs = Needs(self.lines)
 
     @property
     def last_row(self) -> int:
@@ -173,6 +155,9 @@ def write_inputs(writer: Writer, inputs: Inputs) -> None:
     out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
     hint = "Type in the framed value column; leave a value empty for its default. Everything else follows."
     out.write_string(2, 0, hint, writer.format(italic=True, font_color=GREY))
+    missing = writer.format(bold=True, font_color=RUST)
+    writer.formula(out, 1, USED, f"={inputs.needs.formula}", inputs.needs.text, missing)
+    writer.workbook.define_name(MISSING, f"=Inputs!${column_letters(USED)}$2")
     head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
     for column, (title, _) in enumerate(COLUMNS):
         out.write_string(FIRST_ROW - 2, column, title, head)
@@ -185,6 +170,9 @@ def write_inputs(writer: Writer, inputs: Inputs) -> None:
     for column in range(len(COLUMNS)):
         out.write_blank(last - 1, column, None, writer.format(bg_color=PALE))
     out.set_row(last - 1, 4)
+    for name, column in ((ITEMS, ITEM), (TYPED, VALUE), (REMARKS, REMARK)):
+        letters = column_letters(column)
+        writer.workbook.define_name(name, f"=Inputs!${letters}${FIRST_ROW}:${letters}${last}")
     writer.workbook.define_name(PARTS, f"=Inputs!$A${FIRST_ROW}:$A${last}")
     writer.workbook.define_name("input_keys", f"=Inputs!$H${FIRST_ROW}:$H${last}")
     writer.workbook.define_name("input_values", f"=Inputs!$F${FIRST_ROW}:$F${last}")
@@ -233,15 +221,16 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
     used = "" if line.used is None else line.used
     shown = writer.format(**top, align="right", num_format=input_format(line.used), text_wrap=True)
     used_text, remark_text = used_formula(line, cell, inputs.system), remark_formula(line, cell, inputs.system, default_remark(line))
-    remark = default_remark(line) if line.typed is None else ""
+    wanted = inputs.needs.of(line)
+    remark_text, remark = wanted.formula(remark_text), wanted.remark(default_remark(line) if line.typed is None else "")
     kind = inputs.kind_test(line)
     if kind:
         used_text, remark_text, remark = f'IF({kind},{used_text},"")', f'IF({kind},{remark_text},"{OTHER_KIND}")', OTHER_KIND
     writer.formula(out, row, USED, "=" + used_text, used, shown)
     writer.formula(out, row, REMARK, "=" + remark_text, remark, writer.format(font_color=GREY, indent=1, text_wrap=True, **top))
-    lines = max(
-        1 + len(default_remark(line)) // REMARK_A_LINE, 1 + len(str(line.typed or "")) // VALUE_A_LINE, 1 + len(line.note) // NOTE_A_LINE
-    )
+    remarks = max(map(len, (default_remark(line), *wanted.texts)))
+    texts = ((remarks, REMARK_A_LINE), (len(str(line.typed or "")), VALUE_A_LINE), (len(line.note), NOTE_A_LINE))
+    lines = max(1 + length // a_line for length, a_line in texts)
     if lines > 1:
         out.set_row(row, LINE_POINTS * lines)
     writer.formula(out, row, KEY, f'=A{line.row}&"|"&B{line.row}', line.key, quiet)
@@ -255,7 +244,6 @@ def _as_text(item: Item) -> dict[str, str]:
 
 
 LONGEST_TITLE, LONGEST_HINT = 32, 250
-PARTS = "input_parts"  # of all inputs, in which a run, a load or a fuel stands by the name that is typed
 
 
 def _validation(line: InputLine, system: System) -> dict[str, Any]:
@@ -312,7 +300,7 @@ def _word_test(line: InputLine, cell: str) -> tuple[str, str] | None:
 def default_remark(line: InputLine) -> str:
     """What the remark says while the value is empty."""
     if line.default is None:
-        return line.item.otherwise or ("needed" if line.item.required else "not given")
+        return line.item.otherwise or ("" if line.item.required else "not given")
     return f"default: {line.source}"[:240] if line.source else "default"
 
 

@@ -16,6 +16,7 @@ from ..xlsx import GREY, MOSS, PALE, RUST, SLATE, Writer, row_format
 from .certainty import write_ranges
 from .checks import Check
 from .common import Making
+from .needs import COMPLETE, MISSING
 from .shown import Figure, blocks
 
 WIDTHS = (24, 13, 13, 13, 13, 13, 13, 13)
@@ -124,6 +125,14 @@ def _head(sheet: Page) -> None:
     sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
     out.merge_range(2, 4, 2, 5, "Requirements with a remark", writer.format(bold=True))
     sheet.cell(6, checks.remarks, bold=True, font_size=12)
+    # What is missing stands before all figures: a sum would leave it out without a word.
+    sheet.row = 3
+    quiet = writer.format(bold=True, font_size=9, font_color=RUST)
+    writer.formula(out, sheet.row, 0, f'=IF({MISSING}="{COMPLETE}","",{MISSING}&"; see Inputs")', _missing(inputs.needs.text), quiet)
+
+
+def _missing(text: str) -> str:
+    return "" if text == COMPLETE else f"{text}; see Inputs"
 
 
 def _blocks(sheet: Page) -> None:
