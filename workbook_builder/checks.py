@@ -63,6 +63,11 @@ def _bore(value: float) -> str:
     return " or ".join(f"{float(unit.from_coherent(value)):.3g} {unit.symbol}" for unit in (BORE.us, BORE.metric))
 
 
+def _a_year_after(day: str) -> str:
+    """The same day of the next year, of dates written as year-month-day."""
+    return f"{int(day[:4]) + 1:04}{day[4:]}"
+
+
 class _Checks:
     def __init__(self, job: Job, seen: Collection[tuple[str, str]], report: Report, lacking: Report) -> None:
         self.job, self.seen, self._report, self._lacking = job, seen, report, lacking
@@ -148,12 +153,14 @@ class _Checks:
     def fuel(self, part: str) -> None:
         if self.together(part, ("first date", "last date")):
             first, last = self.job.value(part, "first date"), self.job.value(part, "last date")
-            if isinstance(first, str) and isinstance(last, str) and last <= first:
-                self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
-            if not self.has(part, "degree days of the use"):
-                self.lacks(part, "first date", "goes only together with: degree days of the use")
-        if self.has(part, "degree days of the use") and not self.has(part, "use"):
-            self.lacks(part, "degree days of the use", "goes only together with: use")
+            if isinstance(first, str) and isinstance(last, str):
+                if last <= first:
+                    self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
+                elif last > _a_year_after(first):
+                    self.wrong(part, "last date", f"is {last}; allowed: at most a year after the first date, {first}")
+        for item in ("first date", "degree days of the use"):
+            if self.has(part, item) and not self.has(part, "use"):
+                self.lacks(part, item, "goes only together with: use")
 
     def run(self, name: str) -> None:
         part, job = f"run {name}", self.job

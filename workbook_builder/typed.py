@@ -6,7 +6,7 @@ import difflib
 import math
 import re
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 
 from hydrocalc.arguments import describe_limits
@@ -19,6 +19,12 @@ LONG = 12  # characters of a number that are shown
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _PARTING = "'’ \u00a0\u2009\u202f"  # apostrophes and blanks between thousands
 _THOUSANDS = re.compile(rf"[+-]?\d{{1,3}}([,{_PARTING}])\d{{3}}(\1\d{{3}})*(\.\d+)?")
+
+
+# The days of office programs, counted from here; those of 1900 are not the same in all of them.
+_EPOCH = date(1899, 12, 30)
+FIRST_YEAR = 1901
+FIRST_SERIAL, LAST_SERIAL = (date(FIRST_YEAR, 1, 1) - _EPOCH).days, (date.max - _EPOCH).days
 
 
 class RefusedError(ValueError):
@@ -54,11 +60,16 @@ def in_order(typed: Sequence[tuple[str, Cell, float | str | None]]) -> None:
             raise RefusedError(f"{name}, {shown(cell)}, is above {above}, {shown(other)}")
 
 
-def typed_date(text: str) -> str:
+def typed_date(cell: Cell) -> str:
+    """A date as year-month-day; a number in a workbook is one as office programs count days."""
     try:
-        return date.fromisoformat(text).isoformat()
+        counted = not isinstance(cell, str) and FIRST_SERIAL <= cell <= LAST_SERIAL and cell == int(cell)
+        found = _EPOCH + timedelta(days=int(cell)) if counted else date.fromisoformat(str(cell))
     except ValueError:
-        raise RefusedError(f"{text!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
+        raise RefusedError(f"{shown(cell)!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
+    if found.year < FIRST_YEAR:
+        raise RefusedError(f"{shown(cell)!r} is a date before those that a spreadsheet holds; allowed: {FIRST_YEAR}-01-01 or later")
+    return found.isoformat()
 
 
 def typed_choice(item: Item, text: str) -> str:

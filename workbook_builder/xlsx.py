@@ -36,6 +36,7 @@ MOST_WORDS = 100  # where few columns leave room for them
 LABEL_A_LINE, TEXT_A_LINE, LINE, WORDS_A_WIDTH, WORDS_LINE = 39, 12, 12.75, 1.33, 10
 FORMATS = {
     "general": "#,##0.00;-#,##0.00;0",
+    "plain": "0",
     "whole": "#,##0",
     "one": "#,##0.0",
     "two": "#,##0.00",
