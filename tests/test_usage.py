@@ -167,3 +167,27 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
     [problem] = refused.value.problems
     assert problem.item == "fuel today oil, last date" and problem.row == len(TABLE) + 3
     assert "write it as year-month-day, such as 2024-11-30" in problem.message
+
+
+@pytest.mark.office
+def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
+    """As text, as a date cell and as a bare number; and what is none."""
+    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
+    rows = [built.making.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
+    typed: list[tuple[Any, Any, Any]] = [
+        ("2023-11-20", "2024-02-29", 101.0),
+        (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
+        (int(SERIAL), 45351, 101.0),
+        ("2023-11-31", "soon", ""),
+    ]
+    paths = [tmp_path / f"{number}.xlsx" for number in range(len(typed))]
+    for path, (*dates, _) in zip(paths, typed, strict=True):
+        save(built, path)
+        made = openpyxl.load_workbook(path)
+        for row, date in zip(rows, dates, strict=True):
+            made["Inputs"].cell(row, 3).value = date
+        made.save(path)
+    row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
+    for cells, (*_, days) in zip(engines.libreoffice_values(paths), typed, strict=True):
+        assert engines.errors(cells) == []
+        assert cells.get(("Fuels", f"C{row.number}"), "") == days
