@@ -88,15 +88,17 @@ def run(*arguments: str) -> Verdict:
         return Verdict(CRASH, said + _traceback(arguments))
     if status not in (0, 1, 2):
         return Verdict(CRASH, f"exit status {status}\n{said}")
+    if "--json" in arguments:
+        try:
+            told = json.loads(out.getvalue())
+        except ValueError:
+            return Verdict(CRASH, f"no JSON: {out.getvalue()[:2000]}")
+        if status == 2 and not said:
+            said = "\n".join(f"{p['file']}: {p['message']}".replace("\n", " ") for p in told["problems"])
     if status == 2:
         name = Path(arguments[1]).name
         clear = said.strip() and all(name in line for line in said.strip().splitlines())
         return Verdict((TOGETHER if "do not go together" in said else REFUSED) if clear else CRASH, said)
-    if "--json" in arguments:
-        try:
-            json.loads(out.getvalue())
-        except ValueError:
-            return Verdict(CRASH, f"no JSON: {out.getvalue()[:2000]}")
     return Verdict(DONE, out.getvalue() + said)
 
 

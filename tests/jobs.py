@@ -6,6 +6,7 @@ The figures are plausible rather than typical: a book has to hold for a poor job
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date, timedelta
 
 import numpy as np
 from books import TableRecord
@@ -28,6 +29,7 @@ class Maker:
 
     def __init__(self, seed: int) -> None:
         self.random = np.random.default_rng(seed)
+        self.calendar = np.random.default_rng((seed, 1))  # of its own, so that the jobs stay what they were
         self.rows: list[TableRecord] = []
         self.depth: dict[str, int] = {}  # how many runs stand between a run and the boiler
 
@@ -170,6 +172,10 @@ class Maker:
             self.rows.append((part, "use", self.between(300, 3000), sold, ""))
             self.number(part, "seasonal efficiency", 55, 98, 0.4)
             self.number(part, "share for hot water", 0, 30, 0.4)
+            if self.calendar.random() < 0.4:
+                first = date(2021, 9, 1) + timedelta(days=int(self.calendar.integers(0, 900)))
+                last = first + timedelta(days=int(self.calendar.integers(1, 366)))
+                self.rows += [(part, "first date", first.isoformat(), "", ""), (part, "last date", last.isoformat(), "", "")]
         return names
 
     def run(self, part: str, others: Sequence[str]) -> None:

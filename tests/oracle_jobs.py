@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from datetime import date, timedelta
 
 from workbook_builder.job import Job, job_from_rows
 from workbook_builder.rows import Row
@@ -59,6 +60,16 @@ class _Maker:
         self.put("boiler", "rated output", round(total * self.between(0.8, 2.2, 2), -2), "BTU/h")
         if self.chance(0.6):
             self.put("boiler", "firebox volume", round(total / 3000 * self.between(0.8, 2.0), 1), "ft³")
+
+    def use(self, chosen: random.Random) -> None:
+        """When the fuel was used and for what, and what the rated output is: of choices of its own, so that the rest stays as it is."""
+        if chosen.random() < 0.6:
+            first = date(2023, 9, 1) + timedelta(days=chosen.randrange(75))
+            self.put("fuel today oil", "first date", first.isoformat())
+            self.put("fuel today oil", "last date", (first + timedelta(days=chosen.randrange(150, 365))).isoformat())
+        if chosen.random() < 0.5:
+            self.put("fuel today oil", "share for hot water", chosen.randrange(5, 25), "%")
+        self.put("boiler", "rated output basis", chosen.choice(("peak", "average over a charge", "not said")))
 
     def run(self, name: str, parent: str | None) -> float:
         part = f"run {name}"
@@ -159,4 +170,5 @@ def random_job(seed: int) -> Job:
     """The job of a seed."""
     maker = _Maker(seed)
     maker.job()
+    maker.use(random.Random(f"use {seed}"))
     return job_from_rows(f"random-{seed}", [Row(n, *line, "") for n, line in enumerate(maker.lines, 2)])

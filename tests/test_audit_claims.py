@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import NoReturn
 
 import books
 import engines
@@ -11,6 +12,7 @@ import ironcalc
 import openpyxl
 import pytest
 from audit_cases import JOBS
+from broken_tables import BROKEN, Broken
 
 from workbook_builder.audit import naming, tolerances
 from workbook_builder.audit.claims import Checked, check_claims
@@ -18,6 +20,8 @@ from workbook_builder.build import Built, build
 from workbook_builder.cli import main
 from workbook_builder.job import job_from_rows, read_job
 from workbook_builder.rows import InputError, Row
+from workbook_builder.terminal import plain
+from workbook_builder.worksheet import BuildError
 
 ROOT = Path(__file__).parent.parent
 QUOTE = ROOT / "samples" / "quotes" / "quarry.csv"
@@ -265,6 +269,62 @@ def test_a_wrong_request_ends_with_2_and_writes_nothing(
     assert main(["audit", str(QUOTE), *(m.format(folder=tmp_path) for m in more)]) == 2
     assert said in capsys.readouterr().err
     assert [p.name for p in tmp_path.iterdir()] == ["there.xlsx"]
+
+
+@pytest.mark.parametrize("broken", BROKEN, ids=lambda b: b.name)
+def test_a_machine_is_told_every_problem_of_a_table(broken: Broken, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same problems as in words, in their order, each with its place; what is allowed stands by itself too."""
+    path = broken.write(tmp_path)
+    status = main(["audit", str(path)])
+    in_words = capsys.readouterr().err.splitlines()
+    assert main(["audit", str(path), "--json"]) == status == 2
+    said = capsys.readouterr()
+    problems = json.loads(said.out)["problems"]
+    assert said.err == ""
+    for problem, line in zip(problems, in_words, strict=True):
+        assert problem["file"] == path.name
+        place = path.name if problem["row"] is None else f"{path.name}, row {problem['row']}"
+        start = f"{place}, {problem['item']}: " if problem["item"] else f"{place}: "
+        message = " ".join(problem["message"].splitlines())
+        assert plain(start + message) == line
+        assert ("allowed: " in line or "is not one of: " in line) == (problem["allowed"] is not None), line
+        assert problem["allowed"] is None or (problem["allowed"] and message.endswith(problem["allowed"]))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "file", "words"),
+    [
+        (["{folder}/none.csv"], "none.csv", "no such file"),
+        (["{quote}", "-o", "{folder}/a.csv"], "{folder}/a.csv", "must end in .xlsx"),
+        (["{quote}", "-o", "{folder}/there.xlsx"], "{folder}/there.xlsx", "exists already"),
+        (["{quote}", "--book", "{folder}/none.xlsx"], "none.xlsx", "no such file"),
+        ([str(books.FULL)], books.FULL.name, "no claim"),
+        (["{folder}/apart.csv"], "apart.csv", "do not go together"),
+        (["{quote}", "--units", "imperial"], "workbook-builder audit", "invalid choice"),
+        ([], "workbook-builder audit", "required: table"),
+    ],
+)
+def test_a_machine_is_told_of_a_wrong_request(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, arguments: list[str], file: str, words: str
+) -> None:
+    (tmp_path / "there.xlsx").write_bytes(b"")
+    (tmp_path / "apart.csv").write_bytes(QUOTE.read_bytes())
+    if "apart.csv" in file:
+
+        def torn(*_: object) -> NoReturn:
+            raise BuildError("a line")
+
+        monkeypatch.setattr("workbook_builder.build.build", torn)
+    given = [a.format(folder=tmp_path, quote=QUOTE) for a in arguments]
+    try:
+        status = main(["audit", *given, "--json"])
+    except SystemExit as ended:  # as argparse ends
+        status = int(str(ended.code))
+    said = capsys.readouterr()
+    assert (status, said.err) == (2, "")
+    [problem] = json.loads(said.out)["problems"]
+    assert problem["file"] == file.format(folder=tmp_path) and words in problem["message"]
+    assert set(problem) == {"file", "row", "item", "message", "allowed"}
 
 
 def test_a_table_without_claims_and_a_true_quote(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -140,11 +140,15 @@ def test_what_no_workbook_is_is_refused_by_every_command(name: str, tmp_path: Pa
         ["audit", "t.csv", "--book", "x.xlsx"],
         ["audit", "x.xlsx", "--json"],
     )
-    for one in told:
+    *in_words, for_machines = told
+    for one in in_words:
         assert one["status"] == 2
         assert one["err"].startswith("x.xlsx: ") and words in one["err"]
         assert len(one["err"]) < 300
         assert one["out"] == ""
+    [problem] = json.loads(for_machines["out"])["problems"]
+    assert (for_machines["status"], for_machines["err"]) == (2, "")
+    assert problem["file"] == "x.xlsx" and words in problem["message"]
 
 
 def test_a_book_of_others_may_be_odd_in_every_way_at_once(tmp_path: Path) -> None:

@@ -63,12 +63,31 @@ def test_two_tables_for_one_book_are_refused_before_anything_is_written(tmp_path
     assert not list((tmp_path / "out").iterdir())
 
 
+def test_targets_that_links_lead_to_one_place_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """To one book, or to a table of the batch, which would be gone before it was read."""
+    for name in ("a.csv", "b.csv"):
+        shutil.copy(SMALL, tmp_path / name)
+    (tmp_path / "a.xlsx").symlink_to(tmp_path / "b.xlsx")
+    tables = [str(tmp_path / "a.csv"), str(tmp_path / "b.csv")]
+    assert main(["fill", *tables, "--force"]) == 2
+    assert "both" in capsys.readouterr().err
+    third = books.save_as_workbook(books.table_of(SMALL), tmp_path / "third.xlsx")
+    before = third.read_bytes()
+    (tmp_path / "a.xlsx").unlink()
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "a.xlsx").symlink_to(third)
+    assert main(["fill", tables[0], str(third), "-o", str(tmp_path / "out"), "--force"]) == 2
+    assert f"would replace the table {third}" in capsys.readouterr().err
+    assert third.read_bytes() == before
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["a.xlsx"]
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
         (["fill", "{here}/none.csv"], "no such file"),
         (["fill", "{here}/empty"], "no input table"),
-        (["fill", "{here}/job.csv", "-o", "{here}/nowhere/x.xlsx"], "does not exist"),
+        (["fill", "{here}/job.csv", "-o", "{here}/nowhere/x.xlsx"], "no such folder"),
     ],
 )
 def test_requests_that_cannot_be_met(tmp_path: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], words: str) -> None:

@@ -17,6 +17,7 @@ import pytest
 from workbook_builder import batch
 from workbook_builder.audit import command
 from workbook_builder.cli import main
+from workbook_builder.rows import refuse
 
 COUNT = int(os.environ.get("FUZZ", "60"))
 # Of books, which take the longest, a tenth as many.
@@ -80,8 +81,14 @@ def test_a_refusal_that_names_no_file_is_seen(tmp_path: Path, monkeypatch: pytes
     assert fuzz.run("fill", str(table)).outcome == fuzz.CRASH
     monkeypatch.setattr(batch, "carry_out", lambda order: batch.Outcome(order, "", "table.csv: something is wrong"))
     assert fuzz.run("fill", str(table)).outcome == fuzz.REFUSED
-    monkeypatch.setattr(command, "_problems", lambda options: ["nothing is said of the file"])
-    assert fuzz.run("audit", str(table)).outcome == fuzz.CRASH
+    for file, outcome in (("", fuzz.CRASH), ("table.csv", fuzz.REFUSED)):
+
+        def refused(_: object, file: str = file) -> None:
+            raise refuse(file, "something is wrong")
+
+        monkeypatch.setattr(command, "_claims", refused)
+        for more in ([], ["--json"]):
+            assert fuzz.run("audit", str(table), *more).outcome == outcome
 
 
 def test_a_flood_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -128,6 +128,7 @@ def test_a_fuels_units_are_those_of_its_sale(tmp_path: Path) -> None:
     assert j.value("fuel today Gas", "use") == pytest.approx(10000 / therm, rel=1e-5)
 
 
+OIL = "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\nfuel today oil,use,300,gal,\n"
 RULES = {
     "curve falls": (
         "run yard,circulator shutoff head,9,ft,\nrun yard,circulator middle flow,8,gpm,\nrun yard,circulator middle head,12,ft,\n"
@@ -156,11 +157,24 @@ RULES = {
         "fuel today oil,first date,2024-03-01,,\nfuel today oil,last date,2024-01-01,,\n",
         "must be after the first date",
     ),
-    "dates without degree days": (
+    "dates without use": (
         "fuel today oil,fuel,heating oil,,\nfuel today oil,price,3,$/gal,\n"
         "fuel today oil,first date,2024-01-01,,\nfuel today oil,last date,2024-03-01,,\n",
         "degree days or dates of a use go only together with: use",
     ),
+    "first date alone": (
+        f"{OIL}fuel today oil,first date,2024-01-01,,\n",
+        "oil, last date",
+    ),
+    "last date alone": (
+        f"{OIL}fuel today oil,last date,2024-01-01,,\n",
+        "oil, first date",
+    ),
+    "dates too far apart": (
+        f"{OIL}fuel today oil,first date,2023-10-15,,\nfuel today oil,last date,2024-10-16,,\n",
+        "fuel today oil, last date: is 2024-10-16; allowed: at most a year after the first date, 2023-10-15",
+    ),
+    "date before spreadsheets": ("job,date,1850-01-01,,\n", "allowed: 1901-01-01 or later"),
     "relief": ("boiler,system,closed,,\nboiler,fill pressure,35,psi,\n", "must be above fill pressure"),
     "two antifreezes": (
         "liquid,kind,propylene glycol,,\nliquid,antifreeze by mass,30,%,\nliquid,antifreeze by volume,30,%,\n",

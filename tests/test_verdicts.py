@@ -84,6 +84,7 @@ OUTPUT, RETURN, FIRING, RESERVE, FREEZING = (
     "Minutes of a full fire until the boiler boils",
     "Freezing of the liquid in a dead system",
 )
+EASY, SUSTAINED = "Head gradient not too low", "Sustained output over the load"
 USE = "Heat of its loads in a year, against the fuel's use"
 PLATE, TOP, MEETS, LIQUID = (
     "Hot water at the peak draw, out of the plate",
@@ -105,6 +106,18 @@ WRONG: dict[str, tuple[Change, str, str, str]] = {
     "baseboard of a third": ({("load rooms", "rated output"): ("25000", "BTU/h")}, SERVED, "fail", "rooms"),
     "no mixing valve": ({("load taps", "mixing valve"): "no"}, SCALDING, "fail", "taps"),
     "a tank kept at 120 °F": ({("load taps", "stored temperature"): ("120", "°F")}, STORED, "remark", "taps"),
+    # 2 gpm in a bore of 1.054 in is 0.74 ft/s: 0.035 × 100 ft / 0.0878 ft × 0.74² / 64.3 = 0.3 ft of head in 100 ft.
+    "a branch of 1-1/4 in": ({("run barn", "size"): "1-1/4"}, EASY, "remark", "barn"),
+    "an average over a charge below the load": (
+        {
+            ("boiler", "firebox volume"): ("", ""),
+            ("boiler", "rated output"): ("50000", "BTU/h"),
+            ("boiler", "rated output basis"): "average over a charge",
+        },
+        SUSTAINED,
+        "fail",
+        "whole job",
+    ),
     "a tub at 108 °F": ({("load tub", "set temperature"): ("108", "°F")}, TUB, "fail", "tub"),
     # 15,000 BTU/h over 280 ft² is 169 W/m², and EN 1264's curve lets out 8.92 × 7.8^1.1 = 85 at 84 °F in a room of 70.
     "a floor of 280 ft²": ({("load shop", "floor area"): ("280", "ft²")}, FLOOR, "fail", "shop"),

@@ -163,6 +163,17 @@ def test_money(case: str) -> None:
 
 
 @each_case
+def test_what_a_year_uses_and_a_night_counts_on(case: str) -> None:
+    both = solved(case)
+    bought = both.of(both.making.used_fuels.bought)
+    for column, name in enumerate(both.job.fuels):
+        if both.job.given(f"fuel today {name}", "use"):
+            assert bought[column] == pytest.approx(both.network.site.used_in_a_year(f"fuel today {name}"), rel=SHARE)
+    sustained = float(both.of(both.making.boiler.sustained)[0])
+    assert sustained == pytest.approx(np.nan if both.year.sustained is None else both.year.sustained, rel=SHARE, nan_ok=True)
+
+
+@each_case
 def test_energy_closes_in_the_book_and_in_the_solver(case: str) -> None:
     both = solved(case)
     assert np.abs(both.of(both.making.returns.residual)).max() < CLOSES

@@ -83,6 +83,8 @@ class Typist:
             texts += [repr(number) for number in numbers] + ["-1e9", "some"]
         elif line.item.choices:
             texts += list(line.item.choices)
+        elif line.item.type == "date":
+            texts += ["2023-11-20", "2024-02-29", "45250", "45250.5", "11/20/2023", "2023-02-30", "0", "1e9", "-5", "soon"]
         return [text for text in dict.fromkeys(texts) if text != as_typed(line)]
 
 

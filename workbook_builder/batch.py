@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import multiprocessing
 import os
 import signal
 import sys
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from multiprocessing.connection import wait
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from hydrocalc.blocks import cores
 from hydrocalc.measures import System
 
-from .files import refuse_target
+from .files import BOOK, refuse_target
 
 T = TypeVar("T")
 TABLES = (".csv", ".xlsx", ".xlsm")
@@ -37,11 +38,12 @@ class Order:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of an order: what to say of it, and why it failed if it did."""
+    """What became of an order: what to say of it, why it failed if it did, and whether it was begun at all."""
 
     order: Order
     said: str
     problem: str = ""
+    begun: bool = True
 
 
 def orders(tables: Sequence[Path], output: Path | None, system: System, force: bool) -> list[Order]:
@@ -80,11 +82,9 @@ def carry_out(order: Order) -> Outcome:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        refused = _refused(order)
-        if refused:
-            return Outcome(order, "", refused)
+        refuse_target(order.target, BOOK, force=order.force, read=[order.table])
         job = read_job(order.table)
-        writer = save(build(job, order.system), order.target)
+        writer = save(build(job, order.system), order.target, force=order.force)
     except InputError as error:
         return Outcome(order, "", str(error))
     except BuildError as error:
@@ -108,54 +108,117 @@ def _one_of_many(order: Order) -> Outcome:
     return outcome
 
 
-def _refused(order: Order) -> str:
-    if order.target.resolve() == order.table.resolve():
-        return f"{order.target}: the workbook would replace its own input table; name another with -o"
-    if order.target.is_dir():
-        return f"{order.target}: is a folder; name a file with -o"
-    refuse_target(order.target)
-    if order.target.exists() and not order.force:
-        return f"{order.target}: exists already; --force replaces it"
-    if not order.target.parent.is_dir():
-        return f"{order.target}: the folder {order.target.parent} does not exist"
-    return ""
-
-
 def clashes(placed: Sequence[Order]) -> list[str]:
-    """Orders that would write the same book."""
+    """Orders that would write the same book, or one over the table of another."""
+    tables = {order.table.resolve(): order for order in placed}
     seen: dict[Path, Order] = {}
     problems = []
     for order in placed:
-        first = seen.setdefault(order.target.resolve(), order)
+        target = Path(os.path.realpath(order.target))
+        first = seen.setdefault(target, order)
         if first is not order:
             problems.append(f"{order.target}: both {first.table} and {order.table} would be written there")
+        if (other := tables.get(target, order)) is not order:
+            problems.append(f"{order.target}: the book of {order.table} would replace the table {other.table}")
     return problems
 
 
-def carry_out_all(placed: Sequence[Order], workers: int | None = None) -> Iterator[Outcome]:
-    """The outcomes in the order in which they come; a bar on a terminal while they do."""
+class Stop:
+    """Ctrl-C while books are written: those begun are finished and no other is begun; a second one breaks them off.
+
+    A single table is broken off at once.  ``asked`` tells whether there was one.
+    """
+
+    def __init__(self, at_once: bool) -> None:
+        self.at_once = at_once
+        self.asked = False
+        self.byte: Any = None
+
+    def share(self) -> Any:
+        """A byte for other processes, which is not 0 after a Ctrl-C."""
+        self.byte = multiprocessing.RawValue("b", int(self.asked))
+        return self.byte
+
+    def __enter__(self) -> Stop:
+        # What a shell started in the background takes no notice of Ctrl-C, and another's handler is left in its place.
+        here = threading.current_thread() is threading.main_thread()
+        self.handles = here and signal.getsignal(signal.SIGINT) is signal.default_int_handler
+        if self.handles:
+            signal.signal(signal.SIGINT, self._hear)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self.handles:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+
+    def _hear(self, *_: object) -> None:
+        again, self.asked = self.at_once or self.asked, True
+        if self.byte is not None:
+            self.byte.value = 1
+        if again:
+            raise KeyboardInterrupt
+        with contextlib.suppress(OSError):  # not by print, which may have been interrupted itself
+            os.write(
+                sys.stderr.fileno(),
+                b"\n" * sys.stderr.isatty() + b"stopping: books that are begun are finished; Ctrl-C again breaks them off\n",
+            )
+
+
+def carry_out_all(placed: Sequence[Order], workers: int | None = None, stop: Stop | None = None) -> Generator[Outcome, None, None]:
+    """The outcomes in the order in which they come, of orders that were not begun too; a bar on a terminal while they do."""
+    stop = stop or Stop(at_once=False)
     workers = workers or min(len(placed), cores())
     if workers < 2:
         for order in _with_bar(iter(placed), len(placed)):
-            yield carry_out(order) if len(placed) == 1 else _one_of_many(order)
+            if stop.asked:
+                yield Outcome(order, "", begun=False)
+            else:
+                yield carry_out(order) if len(placed) == 1 else _one_of_many(order)
         return
     from . import build  # noqa: F401  # loaded once, before the processes part
 
-    pool = ProcessPoolExecutor(workers, initializer=_begin)
+    others = set(multiprocessing.active_children())
+    pool = ProcessPoolExecutor(workers, initializer=_begin, initargs=(stop.share(),))
     try:
-        waiting = {pool.submit(_one_of_many, order): order for order in placed}
+        with _no_interruption():
+            waiting = {pool.submit(_unless_asked, order): order for order in placed}
         for done in _with_bar(as_completed(waiting), len(waiting)):
             try:
                 yield done.result()
             except BrokenProcessPool:
                 yield Outcome(waiting[done], "", f"{waiting[done].table}: the process that worked on it was ended from outside")
+    except BaseException:  # broken off here, or where the outcomes go
+        for child in set(multiprocessing.active_children()) - others:
+            child.terminate()
+        raise
     finally:
-        # Where the work is stopped, books that are being written become whole, and no other is begun.
         pool.shutdown(cancel_futures=True)
 
 
-def _begin() -> None:
+@contextlib.contextmanager
+def _no_interruption() -> Iterator[None]:
+    """What is started here is deaf to Ctrl-C from its first moment; here it is heard afterwards."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+
+
+_byte: Any = None  # in a process of the pool: the one shared with the first
+
+
+def _unless_asked(order: Order) -> Outcome:
+    return Outcome(order, "", begun=False) if _byte.value else _one_of_many(order)
+
+
+def _begin(byte: Any) -> None:
     """In each process of the pool: Ctrl-C is the first one's to answer, and none outlives the first."""
+    global _byte
+    _byte = byte
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     first = multiprocessing.parent_process()
     assert first is not None

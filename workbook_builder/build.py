@@ -11,7 +11,7 @@ from typing import BinaryIO
 import hydrocalc
 from hydrocalc.measures import System
 
-from .files import put, refuse_target
+from .files import BOOK, put, refuse_target
 from .job import Job
 from .paper import A4, LETTER
 from .sheet_rows import Axis
@@ -182,10 +182,10 @@ def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) 
     return writer
 
 
-def save(built: Built, target: Path) -> Writer:
-    """Write a book so that its target is the old file or the whole new one, never a part of it."""
-    refuse_target(target)
+def save(built: Built, target: Path, *, force: bool = False) -> Writer:
+    """Write a book so that its target is the old file or the whole new one, never a part of it; OSError if it may not be replaced."""
+    refuse_target(target, BOOK, force=force)
     data = io.BytesIO()
     writer = write_book(built, data)
-    put(data.getvalue(), target)
+    put(data.getvalue(), target, force=force)
     return writer

@@ -75,6 +75,11 @@ class _Part:
         return (f"fuel today {fuel}", "use") in self.seen
 
 
+def _a_year_after(day: str) -> str:
+    """The same day of the next year, of dates written as year-month-day."""
+    return f"{int(day[:4]) + 1:04}{day[4:]}"
+
+
 class _Checks:
     def __init__(self, job: Job, seen: Collection[tuple[str, str]], report: Report, lacking: Report) -> None:
         self.job, self.seen, self._report, self._lacking = job, seen, report, lacking
@@ -150,8 +155,11 @@ class _Checks:
 
     def fuel(self, part: str) -> None:
         first, last = self.job.value(part, "first date"), self.job.value(part, "last date")
-        if isinstance(first, str) and isinstance(last, str) and last <= first:
-            self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
+        if isinstance(first, str) and isinstance(last, str):
+            if last <= first:
+                self.wrong(part, "last date", f"is {last}; it must be after the first date, {first}")
+            elif last > _a_year_after(first):
+                self.wrong(part, "last date", f"is {last}; allowed: at most a year after the first date, {first}")
 
     def run(self, name: str) -> None:
         part, job = f"run {name}", self.job

@@ -6,16 +6,21 @@ Exit status: 0 done, 1 a claim does not hold or cannot be checked, 2 the input o
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
 
 from .audit.command import add_audit_command
 from .plugins.command import add_plugin_command
 from .reference import add_functions_command
-from .rows import InputError
+from .rows import InputError, Problem, problems_json
 from .terminal import plain
+
+if TYPE_CHECKING:  # loaded where it is wanted
+    from .batch import Order, Outcome
 
 DONE, DIFFERS, WRONG = 0, 1, 2
 STOPPED = 130  # as a shell reports a process that was stopped by Ctrl-C
@@ -23,22 +28,40 @@ STOPPED = 130  # as a shell reports a process that was stopped by Ctrl-C
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit status."""
-    options = _parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else list(arguments)
+    options = _parser("--json" in given).parse_args(given)
+    json = getattr(options, "json", False)
     try:
         return int(options.run(options))
     except InputError as error:
-        print(plain(str(error)), file=sys.stderr)
-        return WRONG
+        return _wrong(error.problems, json)
     except OSError as error:
-        print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
-        return WRONG
+        json = json and not isinstance(error, BrokenPipeError)
+        return _wrong([Problem(str(error.filename or "file"), None, "", error.strerror or str(error))], json)
     except KeyboardInterrupt:
-        print("stopped; books that were named are whole, no other was begun", file=sys.stderr)
+        print("stopped; a file that is there is whole", file=sys.stderr)
         return STOPPED
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="workbook-builder", description="Formula-driven sizing workbooks for outdoor wood-fired boilers.")
+def _wrong(problems: Sequence[Problem], json: bool) -> int:
+    """Tell what is wrong, for machines where that was asked for."""
+    if json:
+        print(plain(problems_json(problems)))
+    else:
+        print(plain("\n".join(map(str, problems))), file=sys.stderr)
+    return WRONG
+
+
+def _parser(json: bool) -> argparse.ArgumentParser:
+    class Parser(argparse.ArgumentParser):
+        """One that tells machines what is wrong, too."""
+
+        def error(self, message: str) -> NoReturn:
+            if json:
+                self.exit(_wrong([Problem(self.prog, None, "", message)], json))
+            super().error(message)
+
+    parser = Parser(prog="workbook-builder", description="Formula-driven sizing workbooks for outdoor wood-fired boilers.")
     commands = parser.add_subparsers(required=True, metavar="command")
     fill = commands.add_parser("fill", help="turn an input table (CSV or XLSX) into a worked workbook")
     fill.add_argument("tables", type=Path, nargs="+", metavar="table", help="input tables, or folders of them")
@@ -73,35 +96,57 @@ def _count(text: str) -> int:
 
 def _blank(options: argparse.Namespace) -> int:
     from .build import build, save
+    from .files import BOOK, refuse_target
     from .job import blank_job
 
-    if options.output.exists() and not options.force:
-        print(f"{options.output}: exists already; --force replaces it", file=sys.stderr)
-        return WRONG
-    writer = save(build(blank_job(options.runs, options.loads, options.fuels), options.units), options.output)
+    refuse_target(options.output, BOOK, force=options.force)
+    writer = save(build(blank_job(options.runs, options.loads, options.fuels), options.units), options.output, force=options.force)
     print(f"{options.output}: room for {options.runs} runs and {options.loads} loads, {writer.formula_cells} formulas")
     return DONE
 
 
 def _fill(options: argparse.Namespace) -> int:
-    from .batch import carry_out_all, clashes, orders, say
+    from .batch import Stop, carry_out_all, clashes, orders, say
+    from .files import changes_since
 
     placed = orders(options.tables, options.output, options.units, options.force)
     problems = clashes(placed) or ([] if placed else [f"{options.tables[0]}: no input table in it (.csv or .xlsx)"])
     if problems:
-        print("\n".join(problems), file=sys.stderr)
+        print(plain("\n".join(problems)), file=sys.stderr)
         return WRONG
-    failed = []
-    for outcome in carry_out_all(placed):
-        if outcome.problem:
-            failed.append(outcome)
-        else:
-            say(plain(outcome.said))
+    became: dict[Path, Outcome] = {}
+    written = changes_since(order.target for order in placed)
     many = len(placed) > 1
+    with (
+        Stop(at_once=not many) as stop,
+        contextlib.suppress(KeyboardInterrupt),
+        contextlib.closing(carry_out_all(placed, stop=stop)) as work,
+    ):
+        for outcome in work:
+            became[outcome.order.table] = outcome
+            if outcome.said:
+                say(plain(outcome.said))
+    failed = [o for o in became.values() if o.problem]
     if failed and many:
         print(f"{len(failed)} of {len(placed)} tables failed:", file=sys.stderr)
     for outcome in sorted(failed, key=lambda o: o.order.table):
         # Tables of one name in two folders are told apart by the path above what is said of each.
         told = f"{outcome.order.table}:\n{textwrap.indent(outcome.problem, '  ')}" if many else outcome.problem
         print(plain(told), file=sys.stderr)
+    if stop.asked:
+        print(plain("\n".join(["stopped by Ctrl-C", *_what_became(placed, became, written())])), file=sys.stderr)
+        return STOPPED
     return WRONG if failed else DONE
+
+
+def _what_became(placed: Sequence[Order], became: Mapping[Path, Outcome], written: Set[Path]) -> Iterator[str]:
+    """Where every table stands when the work was stopped, but for those that failed."""
+    off = [o for o in placed if o.table not in became]  # the disk tells what became of these
+    kinds = {
+        "written": [o.target for o in placed if (became[o.table].said if o.table in became else o.target in written)],
+        "not begun": [o.table for o in placed if o not in off and not became[o.table].begun],
+        f"broken off{' or not begun' if len(placed) > 1 else ''}, and not written": [o.table for o in off if o.target not in written],
+    }
+    for words, paths in kinds.items():
+        if paths:
+            yield f"  {words} ({len(paths)}): {', '.join(map(str, paths))}"

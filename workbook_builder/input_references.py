@@ -1,20 +1,24 @@
-"""References to the Inputs sheet: an item of the column's run or load, of the whole job, or of a month."""
+"""References to the Inputs sheet: an item of the column's run or load, of the whole job, or of a month; what a date says."""
 
 from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import date
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from hydrocalc.measures import Key, Measure
+from hydrocalc.measures import COUNT, Key, Measure
 
 from .printing import COLUMN
 from .references import Reference, Values, is_blank
 
 if TYPE_CHECKING:
+    from .sheet_rows import Row
     from .worksheet import Sheet
+
+COMMON_YEAR = 2001  # one without a leap day
 
 
 def _replaced(keys: list[str], used: tuple[Any, ...], values: Values, dtype: Any) -> Any:
@@ -119,6 +123,48 @@ class MonthInput(Reference):
 
     def value(self, values: Values) -> Any:
         return _replaced(keys_of(self), self.used, values, np.float64)
+
+
+@dataclass(frozen=True)
+class OfDate(Reference):
+    """The year of a date, or the day of its year in a calendar without leap days: 29 February counts as the 28th.
+
+    Inputs has the date as year-month-day, whatever was typed, so that no language of an office program matters.
+    """
+
+    row: Row
+    what: Literal["year", "day"]
+    kind = COUNT
+
+    @property
+    def name(self) -> str:
+        return f"{'year' if self.what == 'year' else 'day of the year'} of {self.row.label}"
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return "the first four digits" if self.what == "year" else "days before the month, and the day of it; 29 February as the 28th"
+
+    def text(self, sheet: Sheet) -> str:
+        cell = self.row.text(sheet)
+        if self.what == "year":
+            return f'IF({cell}="","",VALUE(LEFT({cell},4)))'
+        month, day = f"VALUE(MID({cell},6,2))", f"VALUE(RIGHT({cell},2))"
+        before = f"DATE({COMMON_YEAR},{month},1)-DATE({COMMON_YEAR},1,1)"
+        return f'IF({cell}="","",{before}+MIN({day},DAY(DATE({COMMON_YEAR},{month}+1,0))))'
+
+    def value(self, values: Values) -> Any:
+        from .evaluate import by_key
+
+        return by_key([values[self.row]], self._of)
+
+    def _of(self, text: str) -> float | None:
+        if not text:
+            return None
+        day = date.fromisoformat(text)
+        if self.what == "year":
+            return float(day.year)
+        common = day.replace(day=28) if (day.month, day.day) == (2, 29) else day
+        return float(common.replace(year=COMMON_YEAR).timetuple().tm_yday)
 
 
 def input_name(part: str, item: str) -> str:

@@ -349,11 +349,11 @@ class _Reader:
             return self._number(part, item, cell, unit)
         if unit and item.name != "size":
             raise RefusedError(f"unit {unit!r} is given, but this is a word and takes no unit")
+        if item.type == "date":
+            return typed_date(cell)
         text = shown(cell)
         if item.type == "text":
             return text
-        if item.type == "date":
-            return typed_date(cell)
         if item.type in ("run", "load", "fuel"):
             return self._reference(item, text)
         return typed_choice(item, text)

@@ -44,7 +44,7 @@ class Values(dict["Row", Any]):
         return found
 
 
-ShowsNumber = Literal["general", "whole", "one", "two", "three", "money"]
+ShowsNumber = Literal["general", "plain", "whole", "one", "two", "three", "money"]
 
 
 class Reference:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import json
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,6 +13,8 @@ from pathlib import Path
 COLUMNS = ("part", "item", "value", "unit", "note")
 # Kept where they are given: the range of an uncertain input and the tolerance of a claim.
 FURTHER = ("low", "high", "tolerance")
+# How a message says what is allowed.
+_ALLOWED = re.compile(r"(?:[;,] allowed|is not one of): (.*)", re.DOTALL)
 MAX_ROWS = 90_000
 MAX_BYTES = 20_000_000
 
@@ -59,6 +63,16 @@ class InputError(ValueError):
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("\n".join(map(str, self.problems)))
+
+
+def problems_json(problems: Sequence[Problem]) -> str:
+    """The problems for machines: where each stands, what it is, and what would be allowed where the message says so."""
+    found = [
+        {"file": p.file, "row": p.row, "item": p.item, "message": p.message, "allowed": match[1] if match else None}
+        for p in problems
+        for match in [_ALLOWED.search(p.message)]
+    ]
+    return json.dumps({"problems": found}, ensure_ascii=False, indent=2)
 
 
 def refuse(file: str, message: str, row: int | None = None) -> InputError:

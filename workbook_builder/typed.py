@@ -17,12 +17,16 @@ from .vocabulary import Item
 
 LONG = 12  # characters of a number that are shown
 ROUNDING = 1e-9  # of a limit that was converted to another unit
-# Days as a spreadsheet numbers them, from March 1900, before which programs differ, to the end of the year 9999.
-DAY_NOUGHT, FIRST_DAY, LAST_DAY = date(1899, 12, 30), 61, 2_958_465
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _PARTING = "'’ \u00a0\u2009\u202f"  # apostrophes and blanks between thousands
 _THOUSANDS = re.compile(rf"[+-]?\d{{1,3}}([,{_PARTING}])\d{{3}}(\1\d{{3}})*(\.\d+)?")
+
+
+# The days of office programs, counted from here; those of 1900 are not the same in all of them.
+_EPOCH = date(1899, 12, 30)
+FIRST_YEAR = 1901
+FIRST_SERIAL, LAST_SERIAL = (date(FIRST_YEAR, 1, 1) - _EPOCH).days, (date.max - _EPOCH).days
 
 
 class RefusedError(ValueError):
@@ -67,17 +71,23 @@ def holds(limits: Limits, value: float) -> bool:
     )
 
 
+def _iso(text: str) -> date:
+    """Year-month-day and nothing else of what the standard has: a cell's rule could not tell."""
+    if not _DATE.fullmatch(text):
+        raise ValueError(text)
+    return date.fromisoformat(text)
+
+
 def typed_date(cell: Cell) -> str:
-    """A date as text: typed so, or the day number of a spreadsheet's cell."""
-    if isinstance(cell, str):
-        if _DATE.fullmatch(cell):
-            try:
-                return date.fromisoformat(cell).isoformat()
-            except ValueError:
-                pass
-    elif FIRST_DAY <= cell <= LAST_DAY and cell == int(cell):
-        return (DAY_NOUGHT + timedelta(days=int(cell))).isoformat()
-    raise RefusedError(f"{shown(cell)!r} is not a date; write it as year-month-day, such as 2024-11-30")
+    """A date as year-month-day; a number in a workbook is one as office programs count days."""
+    try:
+        counted = not isinstance(cell, str) and FIRST_SERIAL <= cell <= LAST_SERIAL and cell == int(cell)
+        found = _EPOCH + timedelta(days=int(cell)) if counted else _iso(str(cell))
+    except ValueError:
+        raise RefusedError(f"{shown(cell)!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
+    if found.year < FIRST_YEAR:
+        raise RefusedError(f"{shown(cell)!r} is a date before those that a spreadsheet holds; allowed: {FIRST_YEAR}-01-01 or later")
+    return found.isoformat()
 
 
 def typed_choice(item: Item, text: str) -> str:

@@ -76,6 +76,11 @@ class Item:
             return (*dict.fromkeys(table(name).texts(column)), *(more[1:] if more else ()))
         return tuple(c.strip() for c in self.type.split("|")) if "|" in self.type else ()
 
+    @property
+    def informational(self) -> bool:
+        """True where no figure follows from it: names, and what the pages say of the job."""
+        return self.type == "text" or self.part == "job"
+
     def serves(self, kind: str | None) -> bool:
         """True when a load of that kind has this item; items of other parts serve always."""
         return not self.kinds or kind in self.kinds

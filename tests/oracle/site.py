@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date, timedelta
 from functools import cached_property
 
 from ht.hx import effectiveness_from_NTU
@@ -131,14 +132,40 @@ class Site:
         useful = self.num(fuel, "use") * facts.number("fuels", "heat_content", name) * efficiency
         useful *= (1 - self.num(fuel, "share for hot water")) * self.num(part, "share of fuel")
         base = self.num("site", "degree day base")
-        at_base = self.year_degree_days(base)
-        typed = self.maybe(fuel, "degree days of the use")
+        share = self.share_of_the_year(fuel, base)
 
         def used(conductance: float) -> float:
-            days = self.year_degree_days(self.balance(part, conductance)) * (typed / at_base if typed is not None else 1.0)
-            return conductance * days * DAY - useful
+            return conductance * self.year_degree_days(self.balance(part, conductance)) * share * DAY - useful
 
         return float(brentq(used, 1e-3, 1e6, xtol=1e-9))
+
+    def days_of_use(self, fuel: str) -> list[date]:
+        """The days between two dates, both counted; none where no dates are given.  The year has no 29 February."""
+        first, last = (self.job.text(fuel, item) for item in ("first date", "last date"))
+        if first is None or last is None:
+            return []
+        begins, ends = date.fromisoformat(first), date.fromisoformat(last)
+        days = (begins + timedelta(n) for n in range((ends - begins).days + 1))
+        return [day for day in days if (day.month, day.day) != (2, 29)]
+
+    def share_of_the_year(self, fuel: str, base: float) -> float:
+        """The degree days of a use over those of a year: as typed, or day by day, each with those of a mean day of its month."""
+        typed, days, year = self.maybe(fuel, "degree days of the use"), self.days_of_use(fuel), self.year_degree_days(base)
+        if typed is not None:
+            return typed / year
+        if not days:
+            return 1.0
+        mean = [degree_days(t, base, n) / n for t, n in zip(self.means, MONTH_DAYS, strict=True)]
+        return sum(mean[day.month - 1] for day in days) / year
+
+    def used_in_a_year(self, fuel: str) -> float:
+        """Useful heat, J: what heated buildings as the degree days are, what heated water as the days."""
+        name = self.word(fuel, "fuel")
+        efficiency = self.num(fuel, "seasonal efficiency", facts.number("fuels", "efficiency", name))
+        useful = self.num(fuel, "use") * facts.number("fuels", "heat_content", name) * efficiency
+        water = useful * self.num(fuel, "share for hot water")
+        days = len(self.days_of_use(fuel)) or 365
+        return (useful - water) / self.share_of_the_year(fuel, self.num("site", "degree day base")) + water * 365 / days
 
     def year_degree_days(self, base: float) -> float:
         return sum(degree_days(t, base, n) for t, n in zip(self.means, MONTH_DAYS, strict=True))

@@ -150,6 +150,8 @@ class Reckoning:
         if firebox is not None:
             charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
             sustained = charge * heat * efficiency / site.num("boiler", "hours between loadings")
+        elif site.word("boiler", "rated output basis") == "average over a charge":
+            sustained = output
         return Year(loads, lost, cords, fuel, sustained, efficiency, *self.money(loads, cords, lit_hours, idle_hours))
 
     def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float]:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import Any
 
+from ..files import BOOK, refuse_target
 from ..terminal import plain
 
-DONE, DIFFERS, WRONG = 0, 1, 2
+DONE, DIFFERS = 0, 1
 
 
 def add_audit_command(commands: Any) -> None:
@@ -25,10 +25,9 @@ def add_audit_command(commands: Any) -> None:
 
 
 def _audit(options: argparse.Namespace) -> int:
-    problems = list(_problems(options))
-    if problems:
-        print("\n".join(problems), file=sys.stderr)
-        return WRONG
+    if options.output is not None:
+        read = [options.table, *([options.book] if options.book is not None else [])]
+        refuse_target(options.output, BOOK, force=options.force, read=read)
     from .edited import is_ours
 
     if options.table.suffix.lower() in (".xlsx", ".xlsm") and is_ours(options.table):
@@ -36,25 +35,12 @@ def _audit(options: argparse.Namespace) -> int:
     return _claims(options)
 
 
-def _problems(options: argparse.Namespace) -> Any:
-    target = options.output
-    if target is None:
-        return
-    if target.suffix.lower() != ".xlsx":
-        yield f"{target}: the workbook must end in .xlsx"
-    elif not target.absolute().parent.is_dir():
-        yield f"{target.parent}: no such folder"
-    elif any(p is not None and target.resolve() == p.resolve() for p in (options.table, options.book)):
-        yield f"{target}: the workbook would replace a file that is to be read; name another with -o"
-    elif target.exists() and not options.force:
-        yield f"{target}: exists already; --force replaces it"
-
-
 def _claims(options: argparse.Namespace) -> int:
     from ..build import build, save
     from ..job import read_job
     from ..rows import refuse
     from ..sheets.audit import write_audit
+    from ..worksheet import BuildError
     from .claims import HOLDS, ROUNDED, check_claims
     from .evidence import their_book
     from .report import as_json, report
@@ -63,28 +49,31 @@ def _claims(options: argparse.Namespace) -> int:
     if not job.claims:
         raise refuse(options.table.name, "the table has no claim; a claim is a row such as: claim run house, flow, 8.5, gpm")
     book = their_book(options.book) if options.book is not None else None
-    built = build(job, options.units)
+    try:
+        built = build(job, options.units)
+    except BuildError as error:
+        raise refuse(options.table.name, f"the inputs do not go together: {error}") from error
     checked = check_claims(built, book)
-    if options.json:
-        print(plain(as_json(options.table.name, checked, book)))
-    else:
+    if not options.json:
         print(plain(report(str(job.value("job", "title") or options.table.name), checked, book)))
     if options.output is not None:
         built.pages.append(lambda writer: write_audit(writer, checked))
-        save(built, options.output)
+        save(built, options.output, force=options.force)
         if not options.json:
             print(f"\n{options.output}: sheet Audit")
+    if options.json:  # only now: were the book refused, that would be a second text
+        print(plain(as_json(options.table.name, checked, book)))
     # A claim that could not be checked is no clean bill.
     return DONE if all(c.verdict in (HOLDS, ROUNDED) for c in checked) else DIFFERS
 
 
 def _edited(options: argparse.Namespace) -> int:
+    from ..rows import refuse
     from .changes import edited_json, edited_report
     from .edited import compare
 
     if options.output is not None:
-        print(f"{options.table}: a book of ours is compared, and no workbook is written", file=sys.stderr)
-        return WRONG
+        raise refuse(options.table.name, "a book of ours is compared, and no workbook is written")
     edits = compare(options.table)
     print(plain(edited_json(options.table.name, edits) if options.json else edited_report(options.table.name, edits)))
     return DIFFERS if edits.found else DONE

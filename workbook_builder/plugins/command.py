@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import io
-import sys
 from pathlib import Path
 from typing import Any
 
 from ..files import put, refuse_target
 
-DONE, WRONG = 0, 2
+DONE = 0
 FILES = {"excel": "hydrocalc.xlsx", "calc": "hydrocalc.oxt"}
 
 
@@ -27,29 +26,12 @@ def add_plugin_command(commands: Any) -> None:
 
 def _plugin(options: argparse.Namespace) -> int:
     target = options.output or Path(FILES[options.program])
-    problems = list(_problems(options.program, target, options.force))
-    if problems:
-        print("\n".join(problems), file=sys.stderr)
-        return WRONG
-    refuse_target(target)
+    ending = Path(FILES[options.program]).suffix
+    refuse_target(target, ending, force=options.force)
     data, told = _file(options.program)
-    put(data, target)
+    put(data, target, force=options.force)
     print(f"{target}: {told}")
     return DONE
-
-
-def _problems(program: str, target: Path, force: bool) -> list[str]:
-    wanted = Path(FILES[program]).suffix
-    found = []
-    if target.suffix.lower() != wanted:
-        found.append(f"{target}: the file for {program} must end in {wanted}")
-    if not target.parent.is_dir():
-        found.append(f"{target.parent}: no such folder")
-    elif target.is_dir():
-        found.append(f"{target}: is a folder")
-    elif target.exists() and not force:
-        found.append(f"{target}: exists already; --force replaces it")
-    return found
 
 
 def _file(program: str) -> tuple[bytes, str]:

@@ -91,9 +91,18 @@ def _charge(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     rows.charge_heat = sheet.line(
         "Heat of a charge to the water", storage.charge_heat, rows.charge, cords.dry_heat, cords.efficiency, shows="whole"
     )
-    rows.sustained = sheet.line(
-        "Sustained output", storage.sustained_output, rows.charge_heat, making.job("boiler", "hours between loadings"), shows="whole"
+    of_charge = sheet.line(
+        "Sustained output of a charge",
+        storage.sustained_output,
+        rows.charge_heat,
+        making.job("boiler", "hours between loadings"),
+        shows="whole",
     )
+    # A maker's average over a charge is one; of a peak, or of a figure of which that is not said, nothing follows for the night.
+    basis = sheet.take("Basis of the rated output", making.job("boiler", "rated output basis"))
+    averaged = kind_is(basis, "average over a charge")
+    rated = sheet.calc("Rated output, if an average over a charge", POWER, lambda q: q * 1.0, rows.output, when=averaged, shows="whole")
+    rows.sustained = sheet.take("Sustained output", FirstGiven((of_charge, rated)), shows="whole")
     rows.sustained_margin = sheet.calc(
         "Sustained output over the load", RATIO, lambda q, load: q / np.maximum(load, LEAST_POWER), rows.sustained, rows.needed
     )

@@ -18,6 +18,7 @@ from .load_checks import judge_loads
 from .remedies import Remedy, RemedyText
 from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements, shown_as
 from .run_checks import judge_runs
+from .usage import judge_dates
 
 # Of the heat that a fuel's typed use gave: a winter more or less severe than the ordinary one stays within this (common
 # practice, no source).
@@ -200,6 +201,7 @@ def _judge_fuels(wanted: Requirements) -> None:
     sheet = making.book.sheet("FuelChecks", making.fuel_axis, "Checks of each fuel used today")
     fuels = making.used_fuels
     wanted.named(sheet, kind_is_not(fuels.fuel, ""))
+    judge_dates(wanted, sheet)
     wanted.add(
         sheet,
         "money",

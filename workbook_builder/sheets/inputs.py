@@ -19,7 +19,7 @@ from ..paper import page
 from ..printing import decimal
 from ..rows import FURTHER
 from ..sheet_rows import column_letters
-from ..typed import FIRST_DAY, LAST_DAY
+from ..typed import FIRST_SERIAL, FIRST_YEAR, LAST_SERIAL
 from ..vocabulary import BOILER, Item
 from ..xlsx import GREY, PALE, RUST, SLATE, STRAW, Writer, input_format
 from .input_line import InputLine
@@ -204,6 +204,8 @@ def _write_line(writer: Writer, out: Any, line: InputLine, inputs: Inputs, *, ne
         writer.formula(out, row, PART, text, line.part, writer.format(bold=new_part, **top))
     out.write_string(row, ITEM, line.item.name, plain)
     box = {"bg_color": STRAW, "border": 1, "border_color": GREY, "locked": False}
+    if line.item.type == "date":
+        box["num_format"] = "yyyy-mm-dd"  # of a date that is typed there
     if isinstance(line.typed, float):
         out.write_number(row, VALUE, line.typed, writer.format(**box, align="right", num_format=input_format(line.typed)))
     elif line.typed is None:
@@ -287,8 +289,11 @@ def _word_test(line: InputLine, cell: str) -> tuple[str, str] | None:
             return f'OR({cell}="{BOILER}",{known})', f"{BOILER}, or the name of a run"
         return known, f"the name of a {family}, as it stands in its row {NAME}"
     if item.type == "date":
-        iso = f'AND(LEN({cell})=10,MID({cell},5,1)="-",MID({cell},8,1)="-",ISNUMBER(DATEVALUE({cell})))'
-        return f"IF(ISNUMBER({cell}),AND({cell}>={FIRST_DAY},{cell}<={LAST_DAY},{cell}=INT({cell})),{iso})", "a date, such as 2024-11-30"
+        iso = f'AND(LEN({cell})=10,MID({cell},5,1)="-",MID({cell},8,1)="-",LEFT({cell},4)>="{FIRST_YEAR}",ISNUMBER(DATEVALUE({cell})))'
+        return (
+            f"IF(ISNUMBER({cell}),AND({cell}>={FIRST_SERIAL},{cell}<={LAST_SERIAL},{cell}=INT({cell})),{iso})",
+            "a date, such as 2024-11-30",
+        )
     if item.name == NAME:
         reserved = ",".join(f'{cell}="{word}"' for word in RESERVED)
         begins = f"EXACT(UPPER(LEFT({cell})),LOWER(LEFT({cell})))"
@@ -329,6 +334,8 @@ def _within(limits: Limits, kind: Measure, cell: str, system: System) -> list[st
 def used_formula(line: InputLine, cell: str, system: System) -> str:
     """Typed and possible: as typed; empty: the default; impossible: blank."""
     default = _quoted(line.default)
+    if line.item.type == "date":
+        return _date_text(cell)
     if line.item.measure is None:
         return f'IF({cell}<>"",{cell},{default})'
     tests = _within(line.item.limits, line.item.measure, cell, system)
@@ -341,6 +348,8 @@ def used_formula(line: InputLine, cell: str, system: System) -> str:
 def remark_formula(line: InputLine, cell: str, system: System, default: str) -> str:
     """Says that a default stands in, or what is wrong with what was typed."""
     empty = _quoted(default)
+    if line.item.type == "date":
+        return f'IF({cell}="",{empty},IF(F{line.row}="",{_quoted(NO_DATE)},""))'
     if line.item.measure is None:
         return f'IF({cell}="",{empty},"")'
     tests = _within(line.item.limits, line.item.measure, cell, system)
@@ -349,6 +358,18 @@ def remark_formula(line: InputLine, cell: str, system: System, default: str) -> 
     test = tests[0] if len(tests) == 1 else f"AND({','.join(tests)})"
     allowed = units_allowed(line, system)
     return f'IF({cell}="",{empty},IF(ISNUMBER({cell}),IF({test},"",{_quoted(allowed)}),"not a number"))'
+
+
+NO_DATE = "no date; write it as year-month-day, such as 2024-11-30"
+
+
+def _date_text(cell: str) -> str:
+    """A date as year-month-day, from a date of the office program's own, which is a number, or from such a text; else blank."""
+    year, month, day = f"VALUE(LEFT({cell},4))", f"VALUE(MID({cell},6,2))", f"VALUE(RIGHT({cell},2))"
+    sound = f'LEN({cell})=10,MID({cell},5,1)="-",MID({cell},8,1)="-",{year}>={FIRST_YEAR},MONTH(DATE({year},{month},{day}))={month}'
+    own = f'YEAR({cell})&"-"&RIGHT("0"&MONTH({cell}),2)&"-"&RIGHT("0"&DAY({cell}),2)'
+    number = f'IF(AND({cell}>={FIRST_SERIAL},{cell}<={LAST_SERIAL},INT({cell})={cell}),{own},"")'
+    return f'IF({cell}="","",IF(ISNUMBER({cell}),{number},IFERROR(IF(AND({sound}),{cell},""),"")))'
 
 
 def units_allowed(line: InputLine, system: System) -> str:

@@ -20,6 +20,7 @@ from .common import Making
 
 HOURS_A_DAY = 24 * 3600.0  # s
 LEAST, MOST_HELD = 1e-6, 100.0  # W/K; K: gains that hold as much leave no heating anywhere on earth
+FILLED_AT = 10.0  # °C, water from the main or the well
 IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
 
@@ -108,7 +109,8 @@ def _tub(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
     humidity, wind, opened = making.fetch(sheet, "air humidity", "wind", "hours uncovered")
     rows.tub = SimpleNamespace(surface=surface, cover=cover, side=side, humidity=humidity, wind=wind, opened=opened)
     rows.tub.air = making.fetched(sheet, "air temperature", "Air temperature, typed")
-    rows.tub_volume = making.fetched(sheet, "volume")
+    volume, when = making.fetched(sheet, "volume"), kind_is(rows.kind, "tub")
+    sheet.line("Heat to warm it once from filling", loads.hot_water_energy, volume, FILLED_AT, rows.tub_set, when=when, shows="whole")
     return tub_loss(making, sheet, rows, making.job("site", "outdoor design temperature"), "")
 
 

@@ -122,6 +122,15 @@ def judge_runs(wanted: Requirements) -> None:
     )
     wanted.add(
         sheet,
+        "runs",
+        "Head gradient not too low",
+        "a smaller tube would do; a remark only",
+        pumps.gradient,
+        limit("limits", "lowest head gradient"),
+        lambda x, w: np.where(x < w, REMARK, PASS),
+    )
+    wanted.add(
+        sheet,
         "lines",
         "Temperature lost by the supply",
         "a better or dry line, or more flow",

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 
 from hydrocalc import loads, money
-from hydrocalc.measures import DEGREE_DAYS, RATIO, SEASON_ENERGY, TEMPERATURE
+from hydrocalc.measures import COUNT, DEGREE_DAYS, RATIO, SEASON_ENERGY, TEMPERATURE
+from hydrocalc.tables import table
 
 from ..gathering import At, Pick, total_of
-from ..references import FirstGiven
+from ..input_references import OfDate
+from ..references import Constant, CountOf, FirstGiven, IfNone
 from ..sheet_rows import Row
 from ..table_references import TableNumber, TableText
 from ..vocabulary import MONTHS
+from ..worksheet import Sheet
 from .common import Making
+from .requirements import FAIL, PASS, WHOLE, Requirements
 
 DAY = 1.0  # day
+DAYS_A_YEAR = 365
 LEAST = 1e-6
 LEAST_DEGREE_DAYS = 1e-6
 MOST_HELD = 30.0  # K: gains that hold more than this leave no heating worth the name
@@ -36,13 +42,88 @@ def make_fuels(making: Making) -> None:
     listed = sheet.take("Seasonal efficiency, table", TableNumber("fuels", "efficiency", (fuel,), system))
     efficiency = sheet.take("Seasonal efficiency", FirstGiven((typed_efficiency, listed)))
     rows.fuel, rows.price, rows.efficiency, rows.use = fuel, price, efficiency, use
-    rows.bought = sheet.line("Useful heat of the use", money.useful_fuel_heat, use, rows.content, efficiency)
-    rows.bought_gross = sheet.calc("Heat bought", SEASON_ENERGY, lambda q, e: q / e, rows.bought, efficiency)
-    rows.hot_water = sheet.calc("Of it for hot water", SEASON_ENERGY, lambda q, s: q * s, rows.bought, share)
+    useful = sheet.line("Useful heat of the use", money.useful_fuel_heat, use, rows.content, efficiency)
+    rows.bought_gross = sheet.calc("Heat bought", SEASON_ENERGY, lambda q, e: q / e, useful, efficiency)
+    rows.hot_water = sheet.calc("Of it for hot water", SEASON_ENERGY, lambda q, s: q * s, useful, share)
+    rows.heat_price = sheet.line("Price of useful heat", money.heat_price, price, rows.content, efficiency)
     typed = making.fetched(sheet, "degree days of the use", "Degree days of the use, typed")
     year = sheet.take("Degree days of the year at the site's base", making.site.degree_days)
-    rows.degree_days = sheet.take("Degree days of the use", FirstGiven((typed, year)))
-    rows.heat_price = sheet.line("Price of useful heat", money.heat_price, price, rows.content, efficiency)
+    days, between = _between_dates(making, sheet, rows)
+    rows.degree_days = sheet.take("Degree days of the use", FirstGiven((typed, between, year)))
+    sheet.heading("The use of a year")
+    of_days = sheet.calc("A year's days over those of the use", RATIO, lambda n: DAYS_A_YEAR / n, days)
+    hot = sheet.take("A year's hot water over that of the use", FirstGiven((of_days, Constant(1, RATIO))))
+    rows.bought = sheet.calc(
+        "Useful heat of the use, for a year",
+        SEASON_ENERGY,
+        lambda q, w, y, d, h: (q - w) * (y / np.maximum(d, LEAST_DEGREE_DAYS)) + w * h,
+        useful,
+        rows.hot_water,
+        year,
+        rows.degree_days,
+        hot,
+        words="heating as the degree days of a year are to those of the use, hot water as the days are",
+    )
+
+
+def _between_dates(making: Making, sheet: Sheet, rows: SimpleNamespace) -> tuple[Row, Row]:
+    """The days of a use between two dates, and its degree days: of each month those of the days that lie between."""
+    sheet.heading("When it was used, if not in a whole year")
+    first, last = making.fetch(sheet, "first date", "last date")
+    year = sheet.take("Year of the first date", OfDate(first, "year"), shows="plain")
+    begins = sheet.take("First day of the use, in its year", OfDate(first, "day"), shows="whole")
+    last_year = sheet.take("Year of the last date", OfDate(last, "year"), shows="plain")
+    last_day = sheet.take("Last day of the use, in its year", OfDate(last, "day"), shows="whole")
+    ends = sheet.calc(
+        "Last day of the use, counted on from the first day's year",
+        COUNT,
+        lambda d, a, b: d + DAYS_A_YEAR * (b - a),
+        last_day,
+        year,
+        last_year,
+        shows="whole",
+    )
+    length = sheet.calc("Days from the first to the last", RATIO, lambda a, b: b - a + 1, begins, ends, shows="whole")
+    given = sheet.take("Dates given", CountOf((begins, last_day)), shows="whole")
+    alone = sheet.calc("One date without the other (1: yes)", COUNT, lambda n: np.where(n == 1, 1.0, 0.0), given, shows="whole")
+    apart = sheet.calc(
+        "Last not after first, or more than a year after it (1: yes)",
+        COUNT,
+        lambda n: np.where((n < 1) | (n > DAYS_A_YEAR + 1), 1.0, 0.0),
+        length,
+        shows="whole",
+    )
+    rows.dates = sheet.take("Dates that do not go together (1: yes)", FirstGiven((apart, alone)), shows="whole")
+    days = sheet.take("Days of the use", IfNone(length, rows.dates), shows="whole")
+    sheet.heading("Degree days between the two dates, at the site's base")
+    start = sheet.take("From day", IfNone(begins, rows.dates), shows="whole")
+    end = sheet.take("To day", IfNone(ends, rows.dates), shows="whole")
+    before, months = 0.0, []
+    for index, (month, count) in enumerate(zip(MONTHS, table("months").columns["days"].values, strict=True)):
+        assert count is not None
+        opens, closes = before + 1, before + count
+
+        def of_month(d: Any, a: Any, b: Any, opens: float = opens, closes: float = closes, count: float = count) -> Any:
+            this = np.maximum(np.minimum(b, closes) - np.maximum(a, opens) + 1, 0.0)
+            following = np.maximum(np.minimum(b, closes + DAYS_A_YEAR) - np.maximum(a, opens + DAYS_A_YEAR) + 1, 0.0)
+            return d * ((this + following) / count)
+
+        months.append(sheet.calc(month, DEGREE_DAYS, of_month, At(making.climate.degree_days, index), start, end))
+        before = closes
+    return days, sheet.take("Degree days between the dates", total_of(months))
+
+
+def judge_dates(wanted: Requirements, sheet: Sheet) -> None:
+    """A use between two dates wants both, in their order; ``fill`` refuses them otherwise."""
+    wanted.add(
+        sheet,
+        WHOLE,
+        "Dates of the use go together",
+        "the first and the last date of the use, or neither: the last after the first, and at most a year after it",
+        wanted.making.used_fuels.dates,
+        None,
+        lambda x: np.where(x > 0, FAIL, PASS),
+    )
 
 
 def make_usage(making: Making) -> None:

@@ -1,0 +1,193 @@
+"""A fuel's use between two dates as a part of a year; and dates, as people and office programs write them."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import engines
+import ironcalc
+import numpy as np
+import openpyxl
+import pytest
+
+from workbook_builder.build import Built, build, save
+from workbook_builder.job import job_from_rows, read_job
+from workbook_builder.rows import InputError, Row
+
+# Degree days at 65 °F of the months of an invented place follow from these means; what is tested is which of them count.
+MEANS = (20, 24, 33, 45, 56, 65, 70, 68, 60, 49, 37, 26)
+DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+MONTHS = ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"]
+TABLE = [
+    ("job", "title", "Use", ""),
+    ("site", "outdoor design temperature", "0", "°F"),
+    *(("site", f"{month} mean temperature", str(mean), "°F") for month, mean in zip(MONTHS, MEANS, strict=True)),
+    ("boiler", "rated output", "110000", "BTU/h"),
+    ("boiler", "water content", "300", "gal"),
+    ("wood", "species", "white oak", ""),
+    ("run house", "length", "100", "ft"),
+    ("run house", "tube family", "PEX SDR-9", ""),
+    ("run house", "jacket outer diameter", "5", "in"),
+    ("load rooms", "run", "house", ""),
+    ("load rooms", "kind", "baseboard", ""),
+    ("load rooms", "share of fuel", "100", "%"),
+    ("load rooms", "balance temperature", "65", "°F"),
+    ("load rooms", "rated output", "90000", "BTU/h"),
+    ("fuel today oil", "fuel", "heating oil", ""),
+    ("fuel today oil", "price", "3.5", "$/gal"),
+    ("fuel today oil", "use", "600", "gal"),
+    ("fuel today oil", "seasonal efficiency", "80", "%"),
+    ("fuel today oil", "share for hot water", "20", "%"),
+]
+USEFUL = 600 * 138500 * 0.8 / 1e6  # million BTU: 138,500 BTU/gal, the table of fuels
+
+
+def job(*more: tuple[str, ...]) -> Built:
+    rows = [*TABLE, *(("fuel today oil", *(*one, "")[:3]) for one in more)]
+    return build(job_from_rows("t.csv", [Row(n, *row, "") for n, row in enumerate(rows, 2)]))
+
+
+def of(built: Built, label: str, sheet: str = "Fuels") -> float:
+    row = next(r for r in built.book.sheets[sheet].rows if r.label == label)
+    return float(built.book.values[row][0])
+
+
+# The dates, the part of each month that lies between them, and the days, the leap day left out.  Counted by hand on a calendar.
+PERIODS: dict[tuple[str, str], tuple[dict[int, float], int]] = {
+    ("2023-01-01", "2023-03-31"): ({1: 31, 2: 28, 3: 31}, 90),
+    ("2023-01-10", "2023-01-24"): ({1: 15}, 15),
+    ("2023-11-16", "2024-02-14"): ({11: 15, 12: 31, 1: 31, 2: 14}, 91),
+    ("2024-02-20", "2024-03-10"): ({2: 9, 3: 10}, 19),
+    ("2023-10-15", "2024-10-15"): ({m + 1: d + (m == 9) for m, d in enumerate(DAYS)}, 366),
+    ("2023-01-01", "2023-12-31"): ({m + 1: d for m, d in enumerate(DAYS)}, 365),
+    ("2024-01-01", "2024-12-31"): ({m + 1: d for m, d in enumerate(DAYS)}, 365),
+}
+
+
+@pytest.mark.parametrize("dates", PERIODS)
+def test_heating_is_scaled_by_degree_days_and_hot_water_by_days(dates: tuple[str, str]) -> None:
+    parts, days = PERIODS[dates]
+    built = job(("first date", dates[0]), ("last date", dates[1]))
+    row = next(r for r in built.book.sheets["Climate"].rows if r.label == "Degree days at the base of the site")
+    months = built.book.values[row]
+    between = sum(months[m - 1] * count / DAYS[m - 1] for m, count in parts.items())
+    assert of(built, "Degree days of the use") == pytest.approx(between, rel=1e-9)
+    assert of(built, "Days of the use") == days
+    year = 0.8 * USEFUL * sum(months) / between + 0.2 * USEFUL * 365 / days
+    assert of(built, "Useful heat of the use, for a year") == pytest.approx(year, rel=1e-8)
+    # At the site's base the building's degree days are the same ones: useful heat for rooms / (degree days × 24 h).
+    assert of(built, "Conductance from the fuel", "Usage") == pytest.approx(0.8 * USEFUL * 1e6 / (between * 24), rel=1e-8)
+
+
+def test_without_dates_a_use_is_that_of_a_year() -> None:
+    built = job()
+    assert of(built, "Useful heat of the use, for a year") == pytest.approx(USEFUL, rel=1e-8)
+    assert np.isnan(of(built, "Days of the use"))
+
+
+def test_typed_degree_days_win_over_those_between_the_dates() -> None:
+    dates = ("first date", "2023-01-01"), ("last date", "2023-03-31")
+    built = job(("degree days of the use", "2000", "°F day"), *dates)
+    assert of(built, "Degree days of the use") == 2000
+    year = of(built, "Degree days of the year at the site's base")
+    expected = 0.8 * USEFUL * year / 2000 + 0.2 * USEFUL * 365 / 90
+    assert of(built, "Useful heat of the use, for a year") == pytest.approx(expected, rel=1e-8)
+
+
+# --- typed into the book ----------------------------------------------------------------------------------------------
+
+TOGETHER = "Dates of the use go together"
+SERIAL = "45250"  # 2023-11-20 as office programs count: 45,292 is 2024-01-01
+TYPED: dict[str, tuple[str, str, str, float | str]] = {
+    "text": ("2023-11-20", "2024-02-29", "pass", 101.0),  # 11 + 31 + 31 + 28
+    "a serial number": (SERIAL, "45351", "pass", 101.0),
+    "as the office program reads it": ("11/20/2023", "2/29/2024", "pass", 101.0),
+    "none": ("", "", "pass", ""),
+    "one alone": ("2023-11-20", "", "fail", ""),
+    "the other alone": ("", "2023-11-20", "fail", ""),
+    "upside down": ("2024-02-29", "2023-11-20", "fail", ""),
+    "too far apart": ("2023-02-01", "2024-02-02", "fail", ""),
+    "with an hour": ("45250.5", "45351", "fail", ""),
+    "no date": ("2023-11-31", "last winter", "pass", ""),
+    "one no date": ("2023-11-20", "20.2.24", "fail", ""),
+}
+
+
+@pytest.mark.parametrize("name", TYPED)
+def test_dates_typed_into_the_book(name: str, tmp_path: Path) -> None:
+    first, last, verdict, days = TYPED[name]
+    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
+    path = tmp_path / "book.xlsx"
+    save(built, path)
+    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    names = [s["name"] for s in model.get_worksheets_properties()]
+    lines = [built.making.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
+    for line, text in zip(lines, (first, last), strict=True):
+        model.set_user_input(names.index("Inputs"), line.row, 3, text)
+    model.evaluate()
+    assert engines.errors(engines.values_of_model(model)) == []
+    check = next(c for c in built.making.checks.all if c.label == TOGETHER)
+    assert model.get_cell_value(names.index("Checks"), check.verdict.number, 3) == verdict
+    row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
+    assert (model.get_cell_value(names.index("Fuels"), row.number, 3) or "") == days
+    for line, text in zip(lines, (first, last), strict=True):
+        remark = str(model.get_cell_value(names.index("Inputs"), line.row, 7) or "")
+        assert ("no date" in remark) == (text in ("2023-11-31", "last winter", "20.2.24", "45250.5")), remark
+
+
+def as_workbook(path: Path, first: Any, last: Any) -> Path:
+    made = openpyxl.Workbook()
+    made.active.append(["part", "item", "value", "unit", "note"])
+    for part, item, value, unit in [*TABLE, ("fuel today oil", "first date", first, ""), ("fuel today oil", "last date", last, "")]:
+        made.active.append([part, item, value, unit])
+    made.save(path)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("first", "last"),
+    [
+        ("2023-11-20", "2024-02-29"),
+        (datetime.date(2023, 11, 20), datetime.datetime(2024, 2, 29)),
+        (int(SERIAL), 45351),
+        (float(SERIAL), 45351.0),
+    ],
+)
+def test_dates_in_a_workbook(first: Any, last: Any, tmp_path: Path) -> None:
+    read = read_job(as_workbook(tmp_path / "t.xlsx", first, last))
+    assert [read.value("fuel today oil", f"{which} date") for which in ("first", "last")] == ["2023-11-20", "2024-02-29"]
+
+
+@pytest.mark.parametrize("last", [45351.5, 3, -1, 1e9, "29.2.2024", "2/29/2024", datetime.datetime(2024, 2, 29, 12)])
+def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
+    with pytest.raises(InputError) as refused:
+        read_job(as_workbook(tmp_path / "t.xlsx", "2023-11-20", last))
+    [problem] = refused.value.problems
+    assert problem.item == "fuel today oil, last date" and problem.row == len(TABLE) + 3
+    assert "write it as year-month-day, such as 2024-11-30" in problem.message
+
+
+@pytest.mark.office
+def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
+    """As text, as a date cell and as a bare number; and what is none."""
+    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
+    rows = [built.making.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
+    typed: list[tuple[Any, Any, Any]] = [
+        ("2023-11-20", "2024-02-29", 101.0),
+        (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
+        (int(SERIAL), 45351, 101.0),
+        ("2023-11-31", "soon", ""),
+    ]
+    paths = [tmp_path / f"{number}.xlsx" for number in range(len(typed))]
+    for path, (*dates, _) in zip(paths, typed, strict=True):
+        save(built, path)
+        made = openpyxl.load_workbook(path)
+        for row, date in zip(rows, dates, strict=True):
+            made["Inputs"].cell(row, 3).value = date
+        made.save(path)
+    row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
+    for cells, (*_, days) in zip(engines.libreoffice_values(paths), typed, strict=True):
+        assert engines.errors(cells) == []
+        assert cells.get(("Fuels", f"C{row.number}"), "") == days
