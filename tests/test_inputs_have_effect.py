@@ -22,7 +22,7 @@ from workbook_builder.job import Job, job_from_rows, read_job
 from workbook_builder.references import FirstGiven, SameColumn
 from workbook_builder.rows import Row as TableRow
 from workbook_builder.sheet_rows import Row
-from workbook_builder.sheets.inputs import InputLine
+from workbook_builder.sheets.input_line import InputLine
 from workbook_builder.vocabulary import KINDS, Item
 from workbook_builder.worksheet import BuildError
 
@@ -53,6 +53,8 @@ run house,circulator high flow,11,gpm
 run house,circulator high head,5,ft
 run house,other head,3,ft
 run house,other head flow,6,gpm
+liquid,kind,propylene glycol
+liquid,antifreeze by volume,30,%
 run house,liquid,propylene glycol
 run house,antifreeze by volume,30,%
 run shed,length,90,ft
@@ -60,8 +62,8 @@ run shed,tube family,PEX SDR-9
 run shed,jacket outer diameter,6,in
 run shed,stated loss,14,BTU/(h ft)
 run shed,stated loss difference,120,°F
-run shed,liquid,ethylene glycol
-run shed,antifreeze by mass,30,%
+run shed,liquid,propylene glycol
+run shed,antifreeze by volume,30,%
 run shed,flow,5,gpm
 load rooms,run,house
 load rooms,kind,baseboard
