@@ -17,7 +17,7 @@ from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME_
 from workbook_builder import gathering, input_references, references, table_references
 from workbook_builder.copying import copy_sheet
 from workbook_builder.gathering import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
-from workbook_builder.input_references import Input, JobInput, MonthInput
+from workbook_builder.input_references import Input, JobInput, MonthInput, OfDate
 from workbook_builder.job import read_job
 from workbook_builder.references import (
     Both,
@@ -37,8 +37,10 @@ from workbook_builder.references import (
     kind_is_not,
 )
 from workbook_builder.sheet_rows import Axis, Row, column_letters
+from workbook_builder.sheets import remedies
 from workbook_builder.sheets.common import MONTH, ONE
 from workbook_builder.sheets.inputs import Inputs, write_inputs
+from workbook_builder.sheets.remedies import Remedies, Remedy, RemedyText
 from workbook_builder.sheets.tables import write_tables
 from workbook_builder.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
 from workbook_builder.vocabulary import MONTHLY_MEANS, MONTHS
@@ -222,6 +224,26 @@ def references_to_inputs(small: Small) -> None:
     assert small.take(months, reference) == [None] * 12
 
 
+def what_a_date_says(small: Small) -> None:
+    """31 + 28 + 1 days to the first of March of a year without a leap day; 29 February counts as the 28th."""
+    sheet = small.sheet("Dates", "a", "b", "c", "d", "e")
+    day = small.typed(sheet, "2023-03-01", "2024-02-29", "2024-12-31", "", "1999-01-01")
+    assert small.take(sheet, OfDate(day, "day")) == [60.0, 59.0, 365.0, None, 1.0]
+    assert small.take(sheet, OfDate(day, "year")) == [2023.0, 2024.0, 2024.0, None, 1999.0]
+
+
+def what_would_mend(small: Small) -> None:
+    """A figure is rounded to the side on which it does; words and figure are those of the side that is not kept."""
+    sheet = small.sheet("Remedies", "a", "b", "c", "d", "e")
+    worst = small.typed(sheet, 2.0, 1.0, 0.0, NAN, 1.0)
+    low, high = (small.typed(sheet, *v) for v in ((1234.2, 7.0, 5.0, 5.0, NAN), (99.9, 12.0, 1.0, 1.0, 1.0)))
+    side = small.typed(sheet, 0.0, 1.0, 0.0, 0.0, 0.0)
+    two = Remedies(Remedy("at least {figure}", low, (5.0, 1.0)), Remedy('at most {figure}, "no more"', high, up=False), side)
+    assert small.take(sheet, RemedyText(two, "us", worst, low, high, side)) == ["at least 1,235", 'at most 12, "no more"', None, None, None]
+    one = Remedies(Remedy("a {lid|cover}"))
+    assert small.take(sheet, RemedyText(one, "metric", worst, None, None, None)) == ["a cover", "a cover", None, None, "a cover"]
+
+
 def conditions(small: Small) -> None:
     sheet = small.sheet("Conditions", "a", "b", "c", "d")
     kind, number = small.typed(sheet, "tub", "floor", "", "known"), small.typed(sheet, 1.0, 2.0, 3.0, NAN)
@@ -243,12 +265,14 @@ def test_every_reference_is_what_an_engine_makes_of_it(small: Small) -> None:
         references_to_tables,
         the_first_that_fits,
         references_to_inputs,
+        what_a_date_says,
+        what_would_mend,
         conditions,
     ):
         part(small)
     every = {
         c
-        for module in (references, input_references, table_references, gathering)
+        for module in (references, input_references, table_references, gathering, remedies)
         for c in vars(module).values()
         if isinstance(c, type) and issubclass(c, Reference) and c not in (Reference, OfRow) and c.__module__ == module.__name__
     }

@@ -103,7 +103,12 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         "heat",
         "Boiler's rated output over the load",
         Remedy("a boiler of at least {figure}, a smaller load, or backup heat on the coldest nights", smallest, OUTPUT_STEP),
-        Remedy("a boiler of at most {figure}, or a buffer tank: a larger one idles much of the time", largest, OUTPUT_STEP, up=False),
+        Remedy(
+            "a boiler of at most {figure}: a larger one idles much, the more so without a buffer tank",
+            largest,
+            OUTPUT_STEP,
+            up=False,
+        ),
         boiler.margin,
         least,
         most,

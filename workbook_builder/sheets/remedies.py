@@ -39,7 +39,8 @@ class Remedy:
         """The words before and behind the figure, unit and all."""
         before, _, behind = in_units(self.words, system).partition(FIGURE)
         assert self.figure is None or FIGURE in self.words, f"no figure in {self.words!r}"
-        return before, f" {self.figure.unit}{behind}" if self.figure is not None else behind
+        unit = self.figure.unit if self.figure is not None else ""
+        return before, f" {unit}{behind}" if unit else behind
 
 
 @dataclass(frozen=True)
