@@ -6,6 +6,7 @@ Water follows the equations of the IAPWS, glycols those of Melinder; both are fi
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -52,10 +53,12 @@ _VOLUME_BETA_POWERS = (1, 2, 3, 4, 5, 6)
 
 _GAS_CONSTANT = 461.51805  # J/(kg K)
 _HEAT_CONSTANT = -8.983025854
-# The release gives a_i and n_i; its derivative holds n(n+1)a with the power n + 2, formed here.
-_HEAT_ALPHA = tuple(n * (n + 1) * a for n, a in ((4, -1.661470539e5), (5, 2.708781640e6), (7, -1.557191544e8)))
+# The release gives a_i and n_i; its derivative holds n(n+1)a with the power n + 2, formed here in decimals, as they are printed.
+_HEAT_ALPHA = tuple(float(n * (n + 1) * Decimal(a)) for n, a in ((4, "-1.661470539e5"), (5, "2.708781640e6"), (7, "-1.557191544e8")))
 _HEAT_ALPHA_POWERS = (6, 7, 9)
-_HEAT_BETA = tuple(m * (m + 1) * b for m, b in ((2, -8.237426256e-1), (3, 1.908956353), (4, -2.017597384), (5, 8.546361348e-1)))
+_HEAT_BETA = tuple(
+    float(m * (m + 1) * Decimal(b)) for m, b in ((2, "-8.237426256e-1"), (3, "1.908956353"), (4, "-2.017597384"), (5, "8.546361348e-1"))
+)
 _HEAT_BETA_POWERS = (4, 5, 6, 7)
 
 _VISCOSITY = (280.68e-6, 511.45e-6, 61.131e-6, 0.45903e-6)

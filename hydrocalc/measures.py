@@ -40,9 +40,13 @@ class Unit:
     offset: Fraction = Fraction(0)
 
     def to_coherent(self, value: Any) -> Any:
+        if self.scale.numerator == 1 and not self.offset:
+            return value / float(self.scale.denominator)  # 70 % is 0.7, and not 70 times the nearest binary fraction to 0.01
         return value * float(self.scale) + float(self.offset) if self.offset else value * float(self.scale)
 
     def from_coherent(self, value: Any) -> Any:
+        if self.scale.numerator == 1 and not self.offset:
+            return value * float(self.scale.denominator)
         # Dividing by the scale, not multiplying by a rounded inverse, keeps 20 °F from coming back as 20.000000000000004.
         return (value - float(self.offset)) / float(self.scale) if self.offset else value / float(self.scale)
 

@@ -24,7 +24,8 @@ from hydrocalc.measures import SYSTEMS, Key, Limits, Measure, System
 from hydrocalc.named import Named, ValidityWarning
 from hydrocalc.tables import table, tables
 from workbook_builder.evaluate import trade_values
-from workbook_builder.printing import Worksheet, as_lambda, as_math, block_name, column_name, key_name, recorded_function
+from workbook_builder.plugins.elementwise import as_lambda
+from workbook_builder.printing import Worksheet, as_math, block_name, column_name, key_name, recorded_function
 from workbook_builder.sheet_rows import column_letters
 
 Array = NDArray[Any]
@@ -95,6 +96,9 @@ SPANS: Mapping[str, tuple[float, float]] = {
 NEAR_ZERO = 1e-3
 # The zero of °C and °F is a convention: a temperature's error counts against a hundred degrees.
 TEMPERATURE_SCALE = 100.0
+# The difference of two vapor pressures that happen to be equal: what is left of it has lost the digits that the two share.  A pool of
+# the largest area drawn here gives off some 100 kW where they are not.
+SCALES: Mapping[str, float] = {"pool_evaporation_loss": 1e4}
 
 # How far from an end points stay, as a share of the width: an open end itself is refused, and a closed one that is not zero
 # may be, when the conversion to a trade unit and back has rounded it across.
@@ -175,7 +179,7 @@ class Answers:
     def differences(self, limit: float) -> Iterator[str]:
         """Every face that differs by more than the limit, in words."""
         result = self.function.result
-        scale = TEMPERATURE_SCALE if result.name == "Temperature" else NEAR_ZERO * SPANS[result.name][1]
+        scale = TEMPERATURE_SCALE if result.name == "Temperature" else SCALES.get(self.function.name, NEAR_ZERO * SPANS[result.name][1])
         for face, values in self.faces.items():
             off = np.abs(values - self.reference) / np.maximum(np.abs(self.reference), scale)
             off = np.where(np.isfinite(off), off, np.inf)
@@ -318,6 +322,11 @@ def _write_tables(book: Any, system: System) -> None:
             for i, value in enumerate(trade_values(source.columns[column], system)):
                 if value is not None:
                     out.write_number(row + i, place, value)
+            letters = column_letters(place)
+            book.define_name(column_name(name, column), f"=Tables!${letters}${row + 1}:${letters}${last}")
+        texts = [column for column in source.order if column not in source.columns]
+        for place, column in enumerate(texts, start=1 + len(source.columns)):
+            out.write_column(row, place, source.texts(column))
             letters = column_letters(place)
             book.define_name(column_name(name, column), f"=Tables!${letters}${row + 1}:${letters}${last}")
         if source.columns:

@@ -21,7 +21,8 @@ from hydrocalc.measures import Ratio, Temperature
 from hydrocalc.named import named
 from workbook_builder import formula, nodes
 from workbook_builder.evaluate import evaluate
-from workbook_builder.printing import Argument, PythonMath, Worksheet, as_lambda, as_math, function_in_words, recorded_function
+from workbook_builder.plugins.elementwise import as_lambda
+from workbook_builder.printing import Argument, PythonMath, Worksheet, as_math, function_in_words, recorded_function
 from workbook_builder.sealing import rounded, seal
 
 NAMES = ("a", "b", "c")
@@ -156,10 +157,13 @@ catalogue_module._CATALOGUE.pop(blended.name)
 
 def test_flow_is_one_division_with_one_constant() -> None:
     text = as_lambda(flow_from_load, "us").replace("_xlpm.", "")
-    assert text == "_xlfn.LAMBDA(load,drop,density,specific_heat,load/(8.02083333*density*specific_heat*drop))"
-    assert as_lambda(flow_from_load, "metric").replace("_xlpm.", "").endswith("1000*load/(density*specific_heat*drop))")
+    worked = "load/(8.02083333*density*specific_heat*drop)"
+    there = "*".join(f'({name}<"")' for name in ("load", "drop", "density", "specific_heat"))
+    within = "*".join(f"({name}>0)" for name in ("drop", "density", "specific_heat"))
+    assert text == f"_xlfn.LAMBDA(load,drop,density,specific_heat,IF({there},IF({within},{worked},#NUM!),#VALUE!))"
+    assert ",1000*load/(density*specific_heat*drop)," in as_lambda(flow_from_load, "metric").replace("_xlpm.", "")
     # gpm in a BTU/h, from the definitions of foot, gallon and minute: 60 min/h * 231/1728 ft³/gal.
-    assert float(text.split("(")[2].split("*")[0]) == pytest.approx(60 * 231 / 1728, rel=1e-9)
+    assert float(text.split("load/(")[1].split("*")[0]) == pytest.approx(60 * 231 / 1728, rel=1e-9)
 
 
 def test_temperature_conversions_fold_away() -> None:

@@ -119,11 +119,13 @@ def _raises(kind: type[Exception], call: Any, point: tuple[Any, ...]) -> bool:
 
 
 @both_systems
-def test_a_text_is_found_whatever_its_capitals(system: System) -> None:
+def test_a_text_is_found_whatever_its_capitals_and_blanks(system: System) -> None:
     density = _space(system)["liquid_density"]
-    assert density("Propylene GLYCOL", 40.0, 70.0) == density("propylene glycol", 40.0, 70.0)
-    with pytest.raises(KeyError):
-        density("brine", 40.0, 70.0)
+    for text in ("Propylene GLYCOL", " propylene  glycol "):
+        assert density(text, 40.0, 70.0) == density("propylene glycol", 40.0, 70.0)
+    for text in ("brine", "*", "propylene glyco?"):
+        with pytest.raises(KeyError):
+            density(text, 40.0, 70.0)
 
 
 # --- in LibreOffice ------------------------------------------------------------------------------------------------

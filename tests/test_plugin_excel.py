@@ -19,8 +19,8 @@ from hydrocalc.named import Named, catalogue
 from workbook_builder.cli import main
 from workbook_builder.plugins import excel
 from workbook_builder.plugins.conditions import conditions
+from workbook_builder.plugins.elementwise import as_lambda
 from workbook_builder.plugins.naming import LONGEST_COMMENT, call_name, comment, start_values, unit_of
-from workbook_builder.printing import as_lambda
 from workbook_builder.sheets.functions import ABOUT, FIT, LIVE, TRY, VALUE, define_functions, write_functions
 from workbook_builder.sheets.tables import write_tables
 from workbook_builder.xlsx import Writer

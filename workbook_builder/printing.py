@@ -20,7 +20,7 @@ from . import formula, nodes
 from .nodes import Call, Leaf, Lookup, Node, Num, PowerSum, Product, Reference, Sum, TableSum, Text
 
 # How tightly each kind of text binds; a part that binds more loosely than its place is put in brackets.
-_CONDITION, _SUM, _PRODUCT, _POWER, _ATOM = range(5)
+CONDITION, SUM, PRODUCT, POWER, ATOM = range(5)
 # Stands for the column letters in a formula that is printed once and used in every column.
 COLUMN = "§"
 
@@ -51,22 +51,22 @@ class Dialect:
 
     def printed(self, node: Node) -> Printed:
         if isinstance(node, Num):
-            return decimal(node.value), _ATOM if node.value >= 0 else _SUM
+            return decimal(node.value), ATOM if node.value >= 0 else SUM
         if isinstance(node, Text):
-            return self.quoted(node.value), _ATOM
+            return self.quoted(node.value), ATOM
         if isinstance(node, Leaf):
-            return self.resolve(node.reference), _ATOM
+            return self.resolve(node.reference), ATOM
         if isinstance(node, Sum):
-            return self.sum(node), _SUM
+            return self.sum(node), SUM
         if isinstance(node, Product):
-            return self.product(node), _SUM if node.coefficient < 0 else _PRODUCT
+            return self.product(node), SUM if node.coefficient < 0 else PRODUCT
         if isinstance(node, Call):
             return self.call(node)
         if isinstance(node, PowerSum):
-            return self.power_sum(node), _ATOM
+            return self.power_sum(node), ATOM
         if isinstance(node, Lookup):
-            return self.lookup(node), _ATOM
-        return self.table_sum(node), _ATOM
+            return self.lookup(node), ATOM
+        return self.table_sum(node), ATOM
 
     def within(self, node: Node, level: int) -> str:
         text, bound = self.printed(node)
@@ -93,7 +93,7 @@ class Dialect:
         return self.plus.join(part for _, part in parts)
 
     def _term(self, term: Node, size: Fraction) -> str:
-        text = self.within(term, _PRODUCT)
+        text = self.within(term, PRODUCT)
         return text if size == 1 else f"{decimal(size)}{self.times}{text}"
 
     def product(self, node: Product) -> str:
@@ -113,16 +113,16 @@ class Dialect:
 
     def factor(self, node: Node, exponent: Fraction) -> str:
         if exponent == 1:
-            return self.within(node, _POWER)
-        return f"{self.within(node, _ATOM)}{self.caret}{decimal(exponent)}"
+            return self.within(node, POWER)
+        return f"{self.within(node, ATOM)}{self.caret}{decimal(exponent)}"
 
     def call(self, node: Call) -> Printed:
         if node.op in self.infix:
-            a, b = (self.within(n, _SUM) for n in node.args)
-            return f"{a}{self.infix[node.op]}{b}", _CONDITION
+            a, b = (self.within(n, SUM) for n in node.args)
+            return f"{a}{self.infix[node.op]}{b}", CONDITION
         if node.op == "power":
-            return f"{self.within(node.args[0], _ATOM)}{self.caret}{self.within(node.args[1], _ATOM)}", _POWER
-        return f"{self.functions[node.op]}({','.join(self.text(a) for a in node.args)})", _ATOM
+            return f"{self.within(node.args[0], ATOM)}{self.caret}{self.within(node.args[1], ATOM)}", POWER
+        return f"{self.functions[node.op]}({','.join(self.text(a) for a in node.args)})", ATOM
 
     def power_sum(self, node: PowerSum) -> str:
         raise NotImplementedError
@@ -184,15 +184,15 @@ class Worksheet(Dialect):
 
     def call(self, node: Call) -> Printed:
         if node.op == "ceil":  # CEILING differs between programs for negative numbers; INT does not
-            return f"-1*INT(-1*{self.within(node.args[0], _POWER)})", _SUM
+            return f"-1*INT(-1*{self.within(node.args[0], POWER)})", SUM
         return super().call(node)
 
     def joined_keys(self, keys: Sequence[Node]) -> str:
-        return '&"|"&'.join(self.within(k, _ATOM) for k in keys)
+        return '&"|"&'.join(self.within(k, ATOM) for k in keys)
 
     def power_sum(self, node: PowerSum) -> str:
         coefficients = ",".join(decimal(c) for c in node.coefficients)
-        return f"SUMPRODUCT({{{coefficients}}},{self.within(node.x, _ATOM)}^{self.powers(node.powers)})"
+        return f"SUMPRODUCT({{{coefficients}}},{self.within(node.x, ATOM)}^{self.powers(node.powers)})"
 
     def powers(self, powers: Sequence[Fraction | int]) -> str:
         return "{" + ",".join(decimal(Fraction(p)) for p in powers) + "}"
@@ -231,24 +231,24 @@ class Words(Dialect):
 
     def call(self, node: Call) -> Printed:
         if node.op == "if":
-            condition, yes, no = (self.within(a, _SUM) if i else self.text(a) for i, a in enumerate(node.args))
-            return f"if {condition}: {yes}, else {no}", _CONDITION
+            condition, yes, no = (self.within(a, SUM) if i else self.text(a) for i, a in enumerate(node.args))
+            return f"if {condition}: {yes}, else {no}", CONDITION
         if node.op in ("and", "or"):
-            return f" {node.op} ".join(self.text(a) for a in node.args), _CONDITION
+            return f" {node.op} ".join(self.text(a) for a in node.args), CONDITION
         if node.op in ("max", "min"):
-            return f"{self.functions[node.op]}({' and '.join(self.text(a) for a in node.args)})", _ATOM
+            return f"{self.functions[node.op]}({' and '.join(self.text(a) for a in node.args)})", ATOM
         if node.op == "sqrt":
-            return f"√{self.within(node.args[0], _ATOM)}", _ATOM
+            return f"√{self.within(node.args[0], ATOM)}", ATOM
         return super().call(node)
 
     def power_sum(self, node: PowerSum) -> str:
-        return f"Σ cₙ × {self.within(node.x, _ATOM)}^n"
+        return f"Σ cₙ × {self.within(node.x, ATOM)}^n"
 
     def lookup(self, node: Lookup) -> str:
         return f"{node.column.replace('_', ' ')} of {' '.join(self.text(k) for k in node.keys)}"
 
     def table_sum(self, node: TableSum) -> str:
-        return f"Σ cₙ × {self.within(node.x, _ATOM)}^i × {self.within(node.y, _ATOM)}^j"
+        return f"Σ cₙ × {self.within(node.x, ATOM)}^i × {self.within(node.y, ATOM)}^j"
 
 
 class PythonMath(Dialect):
@@ -267,13 +267,13 @@ class PythonMath(Dialect):
     def call(self, node: Call) -> Printed:
         if node.op == "if":
             condition, yes, no = (self.text(a) for a in node.args)
-            return f"(({yes}) if {condition} else ({no}))", _ATOM
+            return f"(({yes}) if {condition} else ({no}))", ATOM
         if node.op in ("and", "or"):
-            return "(" + f" {node.op} ".join(f"({self.text(a)})" for a in node.args) + ")", _ATOM
+            return "(" + f" {node.op} ".join(f"({self.text(a)})" for a in node.args) + ")", ATOM
         return super().call(node)
 
     def power_sum(self, node: PowerSum) -> str:
-        x = self.within(node.x, _ATOM)
+        x = self.within(node.x, ATOM)
         terms = [f"{decimal(c)}*{x}**{decimal(p)}" for c, p in zip(node.coefficients, node.powers, strict=True)]
         return "(" + "+".join(terms).replace("+-", "-") + ")"
 
@@ -285,7 +285,7 @@ class PythonMath(Dialect):
 
     def table_sum(self, node: TableSum) -> str:
         row = f"{node.table.upper()}[{self.key(node.keys)}]"
-        x, y = (self.within(n, _ATOM) for n in (node.x, node.y))
+        x, y = (self.within(n, ATOM) for n in (node.x, node.y))
         terms = zip(node.columns, node.powers, strict=True)
         return "(" + "+".join(f"{row}[{c!r}]*{x}**{i}*{y}**{j}" for c, (i, j) in terms) + ")"
 
@@ -347,16 +347,6 @@ def function_in_words(function: Named[Any]) -> str:
 
     arguments = [formula.leaf(Argument(p.name.rstrip("_")), p.kind, None) for p in function.parameters]
     return in_words(formula.record(function, arguments, None, nested))
-
-
-def as_lambda(function: Named[Any], system: System, suffix: str = "") -> str:
-    """The function as a LAMBDA for a defined name, shared parts as LET, with the prefixes that a file needs."""
-    parts, result = recorded_function(function, system)
-    printer = Worksheet(lambda r: f"_xlpm.{r.name}", suffix)
-    bindings = "".join(f"_xlpm.{name},{printer.text(node)}," for name, _, node in parts.lines)
-    body = f"_xlfn.LET({bindings}{printer.text(result)})" if bindings else printer.text(result)
-    arguments = "".join(f"_xlpm.{p.name}," for p in function.parameters)
-    return f"_xlfn.LAMBDA({arguments}{body})"
 
 
 def as_math(function: Named[Any], system: System) -> list[str]:

@@ -24,6 +24,12 @@ _HEAD = '''"""Hydronic functions in {units} trade units, for Python's math alone
 
 import math
 
+
+def trimmed(text):
+    """A text without regard to capitals and to blanks around it or doubled in it, as a worksheet's own look-up of TRIM finds it."""
+    return " ".join(part for part in text.split(" ") if part).casefold()
+
+
 '''
 _UNITS: dict[System, str] = {"us": "US", "metric": "metric"}
 
@@ -42,7 +48,7 @@ def _lines(function: Named[Any], system: System) -> Iterator[str]:
     yield f"def {function.name}({', '.join(p.name for p in function.parameters)}):"
     for parameter in function.parameters:
         if isinstance(parameter.kind, Key):
-            yield f"{parameter.name} = {_text_name(parameter.kind)}[{parameter.name}.casefold()]"
+            yield f"{parameter.name} = {_text_name(parameter.kind)}[trimmed({parameter.name})]"
     printer = PythonMath(lambda r: r.name)
     tests = [printer.text(node) for node in conditions(function, system)]
     if tests:

@@ -20,8 +20,9 @@ from hydrocalc.named import Named, catalogue
 from ..evaluate import evaluate
 from ..paper import breaks, page, scale_to
 from ..plugins.conditions import conditions
+from ..plugins.elementwise import as_lambda
 from ..plugins.naming import allowed, call_name, choices, comment, start_values, unit_of
-from ..printing import Worksheet, as_lambda, column_name, function_in_words, recorded_function
+from ..printing import Worksheet, column_name, function_in_words, recorded_function
 from ..sheet_rows import column_letters
 from ..xlsx import GREY, PALE, SLATE, STRAW, Writer, input_format, number_format
 
