@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
+from .arguments import Parameter
 from .measures import Key, Measure, System
 
 if TYPE_CHECKING:
     import pint
-
-    from .named import Named
 
 # What the trade measures in and pint does not know.  The cord is not given a volume on purpose: how much wood
 # a cord holds is an input of a job, not a constant.
@@ -50,7 +50,19 @@ def magnitude(value: Any, kind: Measure, system: System | None = None) -> Any:
     return value.to(kind.unit(system).pint).magnitude
 
 
-def call(function: Named[Any], args: tuple[Any, ...], system: System | None) -> Any:
+class Face(Protocol):
+    """What is asked of a named function here."""
+
+    name: str
+    parameters: tuple[Parameter, ...]
+    result: Measure
+    us: Callable[..., Any]
+    metric: Callable[..., Any]
+
+    def __call__(self, *args: Any) -> Any: ...
+
+
+def call(function: Face, args: tuple[Any, ...], system: System | None) -> Any:
     """Call a named function with quantities: bare numbers count in the face's own units, the result is a quantity in them."""
     import pint
 

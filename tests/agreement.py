@@ -28,10 +28,10 @@ from openpyxl.utils import get_column_letter
 
 from hydrocalc.measures import Measure
 from workbook_builder.build import Built, build, write_book
-from workbook_builder.job import blank_job
-from workbook_builder.rows import InputError
-from workbook_builder.sheet_rows import FIRST_COLUMN
-from workbook_builder.worksheet import BuildError
+from workbook_builder.model.rows import FIRST_COLUMN
+from workbook_builder.model.worksheet import BuildError
+from workbook_builder.table.job import blank_job
+from workbook_builder.table.rows import InputError
 
 FALSE = -1.0
 BLANK = 5  # one book in so many is blank

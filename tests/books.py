@@ -16,10 +16,10 @@ import openpyxl
 
 from hydrocalc.measures import TEMPERATURE, Measure, System
 from workbook_builder.build import Built, build, write_book
-from workbook_builder.job import job_from_rows, read_job
-from workbook_builder.rows import Row as TableRow
-from workbook_builder.sheets.input_line import InputLine
-from workbook_builder.worksheet import Book
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.worksheet import Book
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import TableRow
 
 ROOT = Path(__file__).parent.parent
 SAMPLES = tuple(sorted((ROOT / "samples").glob("*.csv")))

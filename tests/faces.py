@@ -23,10 +23,10 @@ from hydrocalc import quantities
 from hydrocalc.measures import SYSTEMS, Key, Limits, Measure, System
 from hydrocalc.named import Named, ValidityWarning
 from hydrocalc.tables import table, tables
-from workbook_builder.evaluate import trade_values
+from workbook_builder.formula.evaluation import trade_values
+from workbook_builder.formula.printing import Worksheet, as_math, block_name, column_name, key_name, recorded_function
+from workbook_builder.model.rows import column_letters
 from workbook_builder.plugins.elementwise import as_lambda
-from workbook_builder.printing import Worksheet, as_math, block_name, column_name, key_name, recorded_function
-from workbook_builder.sheet_rows import column_letters
 
 Array = NDArray[Any]
 

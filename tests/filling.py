@@ -11,7 +11,8 @@ import engines
 from hydrocalc.measures import System
 from workbook_builder.build import build, save
 from workbook_builder.cli import main
-from workbook_builder.job import blank_job, read_job
+from workbook_builder.table.job import blank_job
+from workbook_builder.table.reader import read_job
 
 VALUE_COLUMN = 3  # of Inputs, counted from 1
 

@@ -34,7 +34,8 @@ from mutations_books import mutated_book
 
 from workbook_builder.build import build, write_book
 from workbook_builder.cli import main
-from workbook_builder.job import blank_job, read_job
+from workbook_builder.table.job import blank_job
+from workbook_builder.table.reader import read_job
 
 SECONDS = 60.0  # of the processor that a case may take: ten times what the slowest sound one takes
 WAITING = 20  # times as long by the clock, since a busy machine gives a long run but a share of a processor
@@ -133,8 +134,8 @@ def table_case(seed: int, folder: Path) -> Verdict:
 
 def _built(path: Path) -> Verdict:
     """What ``fill`` does with a table, without writing the book."""
-    from workbook_builder.rows import InputError
-    from workbook_builder.worksheet import BuildError
+    from workbook_builder.model.worksheet import BuildError
+    from workbook_builder.table.rows import InputError
 
     try:
         with within(SECONDS), warnings.catch_warnings():

@@ -12,9 +12,10 @@ import numpy as np
 from books import TableRecord
 
 from hydrocalc.tables import table
-from workbook_builder import vocabulary
-from workbook_builder.job import Job, job_from_rows
-from workbook_builder.rows import Row
+from workbook_builder.table import vocabulary
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
 
 RUN_NAMES = ("house", "barn", "Shop", "guest cottage", "mill no. 2", "end-house")
 LOAD_NAMES = ("rooms", "taps", "tub", "drying", "O'Neal's", "bay (east)", "loft", "store", "sauna", "annex + hall", "pens", "cellar")
@@ -322,4 +323,4 @@ def random_table(seed: int) -> list[TableRecord]:
 
 
 def random_job(seed: int) -> Job:
-    return job_from_rows("random.csv", [Row(n, *record) for n, record in enumerate(random_table(seed), 2)])
+    return job_from_rows("random.csv", [TableRow(n, *record) for n, record in enumerate(random_table(seed), 2)])

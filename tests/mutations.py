@@ -15,7 +15,7 @@ import xlsxwriter
 from broken_tables import SOUND
 from jobs import random_table
 
-from workbook_builder import vocabulary
+from workbook_builder.table import vocabulary
 
 Rows = list[list[Any]]
 HEADINGS = ["part", "item", "value", "unit", "note"]

@@ -5,8 +5,9 @@ from __future__ import annotations
 import random
 from datetime import date, timedelta
 
-from workbook_builder.job import Job, job_from_rows
-from workbook_builder.rows import Row
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
 
 Line = tuple[str, str, str | float, str]
 SOILS = ("clay or silt", "sand or gravel", "silt, low", "clay, high")
@@ -171,4 +172,4 @@ def random_job(seed: int) -> Job:
     maker = _Maker(seed)
     maker.job()
     maker.use(random.Random(f"use {seed}"))
-    return job_from_rows(f"random-{seed}", [Row(n, *line, "") for n, line in enumerate(maker.lines, 2)])
+    return job_from_rows(f"random-{seed}", [TableRow(n, *line, "") for n, line in enumerate(maker.lines, 2)])

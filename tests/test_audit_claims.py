@@ -18,10 +18,10 @@ from workbook_builder.audit import naming, tolerances
 from workbook_builder.audit.claims import Checked, check_claims
 from workbook_builder.build import Built, build
 from workbook_builder.cli import main
-from workbook_builder.job import job_from_rows, read_job
-from workbook_builder.rows import InputError, Row
-from workbook_builder.terminal import plain
-from workbook_builder.worksheet import BuildError
+from workbook_builder.model.worksheet import BuildError
+from workbook_builder.output.terminal import plain
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import InputError, TableRow
 
 ROOT = Path(__file__).parent.parent
 QUOTE = ROOT / "samples" / "quotes" / "quarry.csv"
@@ -30,10 +30,10 @@ LINES_OF_A_PAGE, PAGE_WIDTH = 60, 100
 
 def check(job: list[tuple[str, str, str, str]], *claims: tuple[str, ...]) -> list[Checked]:
     """Claims (part, item, value, unit, note, tolerance) on a job that may be incomplete."""
-    rows = [Row(n, part, item, value, unit, "") for n, (part, item, value, unit) in enumerate(job, 2)]
+    rows = [TableRow(n, part, item, value, unit, "") for n, (part, item, value, unit) in enumerate(job, 2)]
     for number, (part, item, value, unit, *more) in enumerate(claims, 100):
         note, tolerance = (*more, "", "")[:2]
-        rows.append(Row(number, f"claim {part}", item, value, unit, note, {"tolerance": tolerance} if tolerance else {}))
+        rows.append(TableRow(number, f"claim {part}", item, value, unit, note, {"tolerance": tolerance} if tolerance else {}))
     return check_claims(build(job_from_rows("t.csv", rows, incomplete=True)))
 
 

@@ -10,8 +10,9 @@ from workbook_builder.audit.claims import Checked, check_claims
 from workbook_builder.audit.evidence import TheirBook, their_book
 from workbook_builder.audit.report import report
 from workbook_builder.build import Built, build
-from workbook_builder.job import Claim, job_from_rows
-from workbook_builder.rows import Row
+from workbook_builder.table.job import Claim
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
 
 PAGE = 100  # characters across
 
@@ -40,7 +41,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> TheirBook:
 
 @pytest.fixture(scope="module")
 def job() -> Built:
-    return build(job_from_rows("t.csv", [Row(n, *r, "") for n, r in enumerate(JOBS["one inch"], 2)]))
+    return build(job_from_rows("t.csv", [TableRow(n, *r, "") for n, r in enumerate(JOBS["one inch"], 2)]))
 
 
 def cited(job: Built, book: TheirBook, *cells: str) -> list[Checked]:

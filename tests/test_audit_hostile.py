@@ -22,7 +22,7 @@ import openpyxl
 import pytest
 
 from workbook_builder.cli import main
-from workbook_builder.terminal import plain
+from workbook_builder.output.terminal import plain
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="the limits of a process are POSIX's")
 

@@ -11,12 +11,12 @@ from audit_cases import JOBS, PAIRS, SLIPS, TRUE, Case
 from workbook_builder.audit.claims import Checked, check_claims
 from workbook_builder.audit.mistakes import MOST_OF_A_CLAIM, Search
 from workbook_builder.audit.naming import Names
+from workbook_builder.audit.scenarios import Scenarios
 from workbook_builder.audit.slips import SLIPS as KNOWN
 from workbook_builder.audit.tolerances import Tolerance
-from workbook_builder.audit.worlds import World
 from workbook_builder.build import build
-from workbook_builder.job import job_from_rows
-from workbook_builder.rows import Row
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
 
 LEAST_FIRST = 55
 WANTED = (  # what has to be looked for at least, by key
@@ -40,8 +40,8 @@ WANTED = (  # what has to be looked for at least, by key
 def audited(job: str) -> dict[Case, Checked]:
     """Every claim on one job, true or not, checked at once."""
     cases = [c for c in (*TRUE, *SLIPS, *PAIRS) if c.job == job]
-    rows = [Row(n, part, item, value, unit, "") for n, (part, item, value, unit) in enumerate(JOBS[job], 2)]
-    rows += [Row(1000 + n, f"claim {c.part}", c.item, c.value, c.unit, "") for n, c in enumerate(cases)]
+    rows = [TableRow(n, part, item, value, unit, "") for n, (part, item, value, unit) in enumerate(JOBS[job], 2)]
+    rows += [TableRow(1000 + n, f"claim {c.part}", c.item, c.value, c.unit, "") for n, c in enumerate(cases)]
     return dict(zip(cases, check_claims(build(job_from_rows("table.csv", rows))), strict=True))
 
 
@@ -88,10 +88,10 @@ def test_two_slips_at_once_are_mostly_named_first() -> None:
 
 def test_pairs_are_tried_in_bounded_numbers() -> None:
     """Nine claims that nothing explains, each by another factor: pairs are worked out up to the bounds and no further."""
-    job = job_from_rows("table.csv", [Row(n, *r, "") for n, r in enumerate(JOBS["lossy"], 2)])
-    world = World(build(job))
-    place = Names(world.built).place("boiler", "load")
-    computed, search, told = float(world.base[place.row][0]), Search(world), []
+    job = job_from_rows("table.csv", [TableRow(n, *r, "") for n, r in enumerate(JOBS["lossy"], 2)])
+    scenarios = Scenarios(build(job))
+    place = Names(scenarios.built).place("boiler", "load")
+    computed, search, told = float(scenarios.base[place.row][0]), Search(scenarios), []
     for factor in (1.37, 0.61, 2.9, 0.3, 5.0, 0.13, 1.7, 0.8, 12.0):
         before = search.left
         search.explain(place, computed * factor, computed, Tolerance(0.001, 0.0, ""))
@@ -104,10 +104,10 @@ def test_pairs_are_tried_in_bounded_numbers() -> None:
 
 def test_every_mistake_changes_lines_that_are_there() -> None:
     """A line that was renamed would make a mistake silently one that changes nothing."""
-    world = World(books.written(books.FULL, "us").built)
+    scenarios = Scenarios(books.written(books.FULL, "us").built)
     for slip in KNOWN:
         if slip.lines is not None:
-            assert list(slip.lines(world)), slip.words
+            assert list(slip.lines(scenarios)), slip.words
 
 
 def test_the_number_that_a_mistake_gives_is_that_of_the_claim() -> None:

@@ -15,9 +15,10 @@ from hydrocalc.measures import System
 from workbook_builder.audit import naming
 from workbook_builder.audit.claims import HOLDS, ROUNDED, check_claims
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import Job, job_from_rows, read_job
-from workbook_builder.rows import Row
-from workbook_builder.xlsx import SLATE
+from workbook_builder.output.writer import SLATE
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import TableRow
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 ITERATE = re.compile(r"(Arrivals|Arriving\d|Settling\d|SettlingRuns)$")
@@ -71,13 +72,13 @@ def figures(path: Path, job: Job) -> list[Printed]:
     raise AssertionError("the page has no findings")
 
 
-def rows_of(path: Path) -> list[Row]:
+def rows_of(path: Path) -> list[TableRow]:
     """The table's own rows, to which claims can be added."""
     import csv
 
     with path.open(encoding="utf-8", newline="") as lines:
         return [
-            Row(n, *(line[k] for k in ("part", "item", "value", "unit", "note")), {k: line[k] for k in ("low", "high") if line.get(k)})
+            TableRow(n, *(line[k] for k in ("part", "item", "value", "unit", "note")), {k: line[k] for k in ("low", "high") if line.get(k)})
             for n, line in enumerate(csv.DictReader(lines), 2)
             if not line["part"].startswith("claim")
         ]
@@ -91,7 +92,7 @@ def test_every_figure_of_the_summary_claimed_as_it_stands_holds(sample: Path, sy
     save(build(job, system), path)
     shown = figures(path, job)
     assert len(shown) >= 7 * (len(job.loads) + len(job.runs)) + 18  # and of the job those that are not blank
-    claims = [Row(n, f"claim {f.part}", f.label, f.value, f.unit, "") for n, f in enumerate(shown, 1000)]
+    claims = [TableRow(n, f"claim {f.part}", f.label, f.value, f.unit, "") for n, f in enumerate(shown, 1000)]
     checked = check_claims(build(job_from_rows("t.csv", [*rows_of(sample), *claims]), system))
     assert len(checked) == len(shown)
     wrong = [(one.claim.part, one.claim.item, one.claimed, one.computed) for one in checked if one.verdict not in (HOLDS, ROUNDED)]
@@ -139,7 +140,7 @@ def test_no_label_leads_to_a_sheet_that_only_iterates(case: str) -> None:
 def test_a_baseboard_on_the_failing_sample_is_claimed_against_water_at_fan_on() -> None:
     """16,823 BTU/h were denied: the label led to the second try of an iteration, which had 17,619."""
     failing = next(s for s in SAMPLES if s.stem.startswith("failing"))
-    claim = Row(1000, "claim load farmhouse", "Baseboard, radiators and floor can give", "16823", "BTU/h", "")
+    claim = TableRow(1000, "claim load farmhouse", "Baseboard, radiators and floor can give", "16823", "BTU/h", "")
     (one,) = check_claims(build(job_from_rows("t.csv", [*rows_of(failing), claim])))
     assert one.place.row.sheet.name == "Cascade"
     assert one.verdict in (HOLDS, ROUNDED)

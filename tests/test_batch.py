@@ -15,7 +15,7 @@ import pytest
 
 from workbook_builder.batch import Order, carry_out_all
 from workbook_builder.cli import main
-from workbook_builder.worksheet import Book
+from workbook_builder.model.worksheet import Book
 
 SMALL = books.ROOT / "samples" / "small-cottage.csv"
 COMMAND = [sys.executable, "-m", "workbook_builder"]

@@ -14,7 +14,7 @@ import pytest
 from hydrocalc.measures import System
 from workbook_builder.build import build, save
 from workbook_builder.cli import main
-from workbook_builder.job import blank_job
+from workbook_builder.table.job import blank_job
 
 
 @pytest.mark.parametrize("system", books.SYSTEMS)

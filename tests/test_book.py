@@ -21,10 +21,10 @@ from books import FULL, SAMPLES, SYSTEMS, Written
 
 from hydrocalc.measures import Measure, System
 from workbook_builder.build import build, write_book
-from workbook_builder.job import read_job
-from workbook_builder.sheet_rows import Heading, Row
-from workbook_builder.sheets.input_line import InputLine
-from workbook_builder.worksheet import LONGEST_FORMULA
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.rows import Heading, Row
+from workbook_builder.model.worksheet import LONGEST_FORMULA
+from workbook_builder.table.reader import read_job
 
 # A recalculation of the same formula: rounding of the last digits along the chain of formulas.
 SAME_FORMULA = 1e-9

@@ -11,13 +11,13 @@ from broken_tables import BROKEN, SOUND, Broken
 from hypothesis import given
 from hypothesis import strategies as st
 
-from workbook_builder import references
 from workbook_builder.build import build
 from workbook_builder.cli import main
-from workbook_builder.job import read_job
-from workbook_builder.rows import InputError
-from workbook_builder.sheets import ground
-from workbook_builder.worksheet import BuildError
+from workbook_builder.model import references
+from workbook_builder.model.worksheet import BuildError
+from workbook_builder.sheets.sizing import ground
+from workbook_builder.table.reader import read_job
+from workbook_builder.table.rows import InputError
 
 
 def test_the_sound_table_is_taken(tmp_path: Path) -> None:

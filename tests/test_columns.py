@@ -18,7 +18,7 @@ from office import Profile
 from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter
 
-from workbook_builder.sheet_rows import FIRST_COLUMN, HEADING_ROW
+from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW
 
 FIRST = FIRST_COLUMN + 1  # counted from 1
 

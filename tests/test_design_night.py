@@ -15,9 +15,9 @@ import pytest
 from test_verdicts import MEETS, PLATE, SERVED, verdict
 
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import job_from_rows, read_job
-from workbook_builder.rows import Row
-from workbook_builder.sheet_rows import FIRST_COLUMN, column_letters
+from workbook_builder.model.rows import FIRST_COLUMN, column_letters
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import TableRow
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 FAILING = SAMPLES / "failing-marsh-farm.csv"
@@ -186,7 +186,7 @@ def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None
     Antifreeze at 100 °F in this line is laminar up to about that flow and turbulent above it, where the run wants nearly twice
     the head: the two curves have no flow in common.
     """
-    rows = [Row(n, *line, "") for n, line in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)]
+    rows = [TableRow(n, *line, "") for n, line in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)]
     built = build(job_from_rows("t.csv", rows))
     pumps = built.making.pumps
     flow, head = (_of(built, row)[0] for row in (pumps.flow, pumps.head))
@@ -201,7 +201,7 @@ def test_a_circulator_that_meets_its_run_passes() -> None:
     """The same with water, turbulent throughout."""
     changed = {("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): "0"}
     rows = [
-        Row(n, part, item, changed.get((part, item), value), unit, "")
+        TableRow(n, part, item, changed.get((part, item), value), unit, "")
         for n, (part, item, value, unit) in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)
     ]
     assert verdict(build(job_from_rows("t.csv", rows)), MEETS) == ("pass", "shed")

@@ -13,8 +13,8 @@ import pytest
 from books import FULL
 from openpyxl.utils import get_column_letter
 
-from workbook_builder.sheet_rows import FIRST_COLUMN, Row
-from workbook_builder.sheets.common import Making
+from workbook_builder.model.rows import FIRST_COLUMN, Row
+from workbook_builder.sheets.sizing.context import Making
 
 # Of the heat; and of the supply in °F, whose tries are extrapolated, a hundredth of what is asked of a station's temperature.
 CLOSES, FOLLOWED = 1e-9, 0.0018

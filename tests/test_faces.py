@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 
 from hydrocalc.measures import SYSTEMS, Measure
 from hydrocalc.named import Named, catalogue
+from workbook_builder.model.worksheet import LONGEST_FORMULA
 from workbook_builder.plugins.elementwise import as_lambda
-from workbook_builder.worksheet import LONGEST_FORMULA
 
 # Constants of a sealed formula carry nine digits, so a chain of a few dozen of them may differ in the eighth.
 LARGEST_DIFFERENCE = 1e-7

@@ -19,11 +19,12 @@ from hydrocalc import named as catalogue_module
 from hydrocalc.flow import flow_from_load
 from hydrocalc.measures import Ratio, Temperature
 from hydrocalc.named import named
-from workbook_builder import formula, nodes
-from workbook_builder.evaluate import evaluate
+from workbook_builder.formula import nodes
+from workbook_builder.formula import recording as formula
+from workbook_builder.formula.evaluation import evaluate
+from workbook_builder.formula.printing import Argument, PythonMath, Worksheet, as_math, function_in_words, recorded_function
+from workbook_builder.formula.rounding import rounded, seal
 from workbook_builder.plugins.elementwise import as_lambda
-from workbook_builder.printing import Argument, PythonMath, Worksheet, as_math, function_in_words, recorded_function
-from workbook_builder.sealing import rounded, seal
 
 NAMES = ("a", "b", "c")
 Body = Callable[[Any, Any, Any], Any]

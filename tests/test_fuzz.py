@@ -17,7 +17,7 @@ import pytest
 from workbook_builder import batch
 from workbook_builder.audit import command
 from workbook_builder.cli import main
-from workbook_builder.rows import refuse
+from workbook_builder.table.rows import refuse
 
 COUNT = int(os.environ.get("FUZZ", "60"))
 # Of books, which take the longest, a tenth as many.
@@ -65,7 +65,7 @@ def test_a_planted_fault_is_seen(fault: Any, tmp_path: Path, monkeypatch: pytest
     table.write_text(fuzz.SOUND, encoding="utf-8")
     monkeypatch.setattr(fuzz, "SECONDS", 0.3)
     monkeypatch.setattr(fuzz, "WAITING", 2)
-    monkeypatch.setattr("workbook_builder.job.read_job", fault)
+    monkeypatch.setattr("workbook_builder.table.reader.read_job", fault)
     monkeypatch.setattr(fuzz, "read_job", fault)
     for arguments in (("fill", str(table), "-o", str(tmp_path / "book.xlsx")), ("audit", str(table))):
         verdict = fuzz.run(*arguments)

@@ -17,12 +17,13 @@ from books import FULL, SYSTEMS
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import NAME, Job, _Reader, blank_job, read_job
-from workbook_builder.rows import Cell, Row
-from workbook_builder.sheets.input_line import InputLine
-from workbook_builder.sheets.inputs import rounded
-from workbook_builder.typed import RefusedError
-from workbook_builder.vocabulary import family
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.inputs import rounded
+from workbook_builder.table.cell_values import RefusedError
+from workbook_builder.table.job import Job, blank_job
+from workbook_builder.table.reader import _Reader, read_job
+from workbook_builder.table.rows import Cell, TableRow
+from workbook_builder.table.vocabulary import NAME, family
 
 BESIDE = 1e-6  # of a limit, or of one where the limit is 0: so far outside
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -67,7 +68,7 @@ def _fill_takes(job: Job, line: InputLine, cell: Cell) -> bool:
     reader.job.entries |= job.entries
     if line.item.name == NAME:
         reader = _Reader("t.csv", [])
-        reader.take(Row(2, f"{family(line.part)} {cell}", "length", "1", "ft", ""))
+        reader.take(TableRow(2, f"{family(line.part)} {cell}", "length", "1", "ft", ""))
         return not any("cannot be a name" in p.message for p in reader.problems)
     try:
         reader._value(line.part, line.item, cell, line.unit if line.item.measure is not None else "")

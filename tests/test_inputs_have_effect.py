@@ -15,16 +15,17 @@ import pytest
 from oracle_jobs import random_job
 
 from hydrocalc.named import RangeError
-from workbook_builder import vocabulary
 from workbook_builder.build import Built, build
-from workbook_builder.input_references import Input, JobInput, MonthInput
-from workbook_builder.job import Job, job_from_rows, read_job
-from workbook_builder.references import FirstGiven, SameColumn
-from workbook_builder.rows import Row as TableRow
-from workbook_builder.sheet_rows import Row
-from workbook_builder.sheets.input_line import InputLine
-from workbook_builder.vocabulary import KINDS, Item
-from workbook_builder.worksheet import BuildError
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.input_references import Input, JobInput, MonthInput
+from workbook_builder.model.references import FirstGiven, SameColumn
+from workbook_builder.model.rows import Row
+from workbook_builder.model.worksheet import BuildError
+from workbook_builder.table import vocabulary
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import TableRow
+from workbook_builder.table.vocabulary import KINDS, Item
 
 # What no sample gives, each with what it goes together with.  Invented.
 FURTHER = """

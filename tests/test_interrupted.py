@@ -22,8 +22,8 @@ from pathlib import Path
 import books
 import pytest
 
-from workbook_builder import files
 from workbook_builder.cli import main
+from workbook_builder.output import files
 
 SMALL = books.ROOT / "samples" / "small-cottage.csv"
 COMMAND = [sys.executable, "-m", "workbook_builder"]
@@ -254,7 +254,7 @@ def test_stopped_while_it_is_loaded(tmp_path: Path, module: str, command: Callab
     assert (done.returncode, done.stdout, done.stderr) == (130, "", "stopped\n")
 
 
-@pytest.mark.parametrize("module", ["workbook_builder.job", "workbook_builder.sheets.money"])
+@pytest.mark.parametrize("module", ["workbook_builder.table.job", "workbook_builder.sheets.sizing.money"])
 def test_one_table_stopped_in_its_midst(tmp_path: Path, module: str) -> None:
     """It is broken off at once, and said to be."""
     shutil.copy(SMALL, tmp_path / "job.csv")

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 from broken_tables import SOUND
 
-from workbook_builder.job import Job, read_job
-from workbook_builder.rows import InputError
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import read_job
+from workbook_builder.table.rows import InputError
 
 SAMPLES = Path(__file__).parents[1] / "samples"
 
@@ -283,7 +284,7 @@ def test_samples_are_sound(sample: Path) -> None:
 
 
 def test_the_large_sample_has_loads_of_every_kind() -> None:
-    from workbook_builder.vocabulary import KINDS
+    from workbook_builder.table.vocabulary import KINDS
 
     j = read_job(SAMPLES / "ridge-orchard.csv")
     assert {j.kind_of(f"load {n}") for n in j.loads} == set(KINDS) and len(j.runs) >= 2

@@ -13,7 +13,7 @@ import engines
 import pytest
 from office import Profile
 
-from workbook_builder.job import read_job
+from workbook_builder.table.reader import read_job
 
 POINT, COMMA = "en-US", "de-DE"
 XLSX = "Calc MS Excel 2007 XML"

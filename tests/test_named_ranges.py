@@ -22,11 +22,11 @@ from faces import drawn, in_trade_units
 
 from hydrocalc.measures import SYSTEMS, Key, Measure, System
 from hydrocalc.named import Named, RangeError, ValidityWarning, catalogue
+from workbook_builder.model.rows import column_letters
+from workbook_builder.output.writer import Writer
+from workbook_builder.plugins.functions_page import define_functions
 from workbook_builder.plugins.naming import call_name
-from workbook_builder.sheet_rows import column_letters
-from workbook_builder.sheets.functions import define_functions
-from workbook_builder.sheets.tables import write_tables
-from workbook_builder.xlsx import Writer
+from workbook_builder.sheets.pages.tables import write_tables
 
 COUNT = 3  # values in a column and in a row
 # Constants of a name carry nine digits.  The zero of °C and °F is a convention: a temperature's error counts against a hundred degrees.

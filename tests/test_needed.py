@@ -13,12 +13,13 @@ from jobs import random_job
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import Job, blank_job, job_from_rows, read_job
-from workbook_builder.needed import needs
-from workbook_builder.rows import InputError, Row
-from workbook_builder.sheets.inputs import REMARK
-from workbook_builder.sheets.needs import NEEDED
-from workbook_builder.vocabulary import vocabulary
+from workbook_builder.model.needs import NEEDED
+from workbook_builder.sheets.pages.inputs import REMARK
+from workbook_builder.table.job import Job, blank_job
+from workbook_builder.table.needed import needs
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import InputError, TableRow
+from workbook_builder.table.vocabulary import vocabulary
 
 VALUE_COLUMN, PART_COLUMN = 3, 1
 STEPS = 12  # at which both are asked while a job is typed
@@ -54,7 +55,7 @@ class Typist:
         return str(self.model.get_cell_value(self.summary, 4, 1) or "")
 
 
-def _missing_by_fill(lines: list[Row]) -> dict[tuple[str, str], str]:
+def _missing_by_fill(lines: list[TableRow]) -> dict[tuple[str, str], str]:
     """Part, item and words of what the reader of a table says is missing."""
     try:
         job_from_rows("t.csv", lines)
@@ -81,7 +82,7 @@ def _alike(book: dict[tuple[str, str], str], by_fill: dict[tuple[str, str], str]
     return mine, set(by_fill)
 
 
-def _table(typist: Typist, built: Built) -> list[Row]:
+def _table(typist: Typist, built: Built) -> list[TableRow]:
     """What is typed, as rows of a table, by the names that are typed."""
     rows, names = [], {line.part: typist.typed.get(line.row, line.typed) for line in typist.lines if line.item.name == "name"}
     for line in typist.lines:
@@ -89,7 +90,7 @@ def _table(typist: Typist, built: Built) -> list[Row]:
         if value and line.item.name != "name":
             family = next((f for f in ("run", "load", "fuel today") if line.part.startswith(f + " ")), None)
             part = f"{family} {names[line.part]}" if family else line.part
-            rows.append(Row(line.row, part, line.item.name, value, line.unit, ""))
+            rows.append(TableRow(line.row, part, line.item.name, value, line.unit, ""))
     return rows
 
 

@@ -21,11 +21,11 @@ from office import DIVISION, ILLEGAL_ARGUMENT, MISSING_ARGUMENT, NOT_AVAILABLE, 
 
 from hydrocalc.measures import SYSTEMS, Key, System
 from hydrocalc.named import Named, RangeError, ValidityWarning, catalogue
+from workbook_builder.model.rows import column_letters
 from workbook_builder.plugins import calc
 from workbook_builder.plugins.excel import write_names_book
 from workbook_builder.plugins.naming import PREFIX, call_name, start_values, unit_of
 from workbook_builder.plugins.source import math_module
-from workbook_builder.sheet_rows import column_letters
 
 # Constants of a sealed formula carry nine digits, so a chain of a few dozen of them may differ in the eighth.
 LARGEST_DIFFERENCE = 1e-7

@@ -17,13 +17,13 @@ from office import Error, Profile, Seen
 from hydrocalc.measures import SYSTEMS, Key, Measure, System
 from hydrocalc.named import Named, catalogue
 from workbook_builder.cli import main
+from workbook_builder.output.writer import Writer
 from workbook_builder.plugins import excel
 from workbook_builder.plugins.conditions import conditions
 from workbook_builder.plugins.elementwise import as_lambda
+from workbook_builder.plugins.functions_page import ABOUT, FIT, LIVE, TRY, VALUE, define_functions, write_functions
 from workbook_builder.plugins.naming import LONGEST_COMMENT, call_name, comment, start_values, unit_of
-from workbook_builder.sheets.functions import ABOUT, FIT, LIVE, TRY, VALUE, define_functions, write_functions
-from workbook_builder.sheets.tables import write_tables
-from workbook_builder.xlsx import Writer
+from workbook_builder.sheets.pages.tables import write_tables
 
 CATALOGUE = catalogue()
 LONGEST_DEFINITION = 8192  # characters that Excel takes

@@ -16,9 +16,9 @@ from jobs import random_job, random_table
 from openpyxl.utils import get_column_letter
 
 from hydrocalc.measures import Measure
-from workbook_builder import vocabulary
 from workbook_builder.build import Built, build, write_book
-from workbook_builder.sheet_rows import FIRST_COLUMN
+from workbook_builder.model.rows import FIRST_COLUMN
+from workbook_builder.table import vocabulary
 
 FIRST, COUNT = int(os.environ.get("RANDOM_FIRST", "0")), int(os.environ.get("RANDOM_JOBS", "8"))
 SEEDS = range(FIRST, FIRST + COUNT)

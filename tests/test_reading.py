@@ -15,8 +15,9 @@ import pytest
 import xlsxwriter
 from broken_tables import SOUND
 
-from workbook_builder.job import Job, read_job
-from workbook_builder.rows import MAX_ROWS, InputError
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import read_job
+from workbook_builder.table.rows import MAX_ROWS, InputError
 
 SAMPLE = Path(__file__).parents[1] / "samples" / "ridge-orchard.csv"
 TABLE = [line.split(",") for line in SOUND.splitlines()]

@@ -12,8 +12,8 @@ import pytest
 from hydrocalc.measures import SYSTEMS, Measure
 from hydrocalc.named import Named, RangeError, catalogue
 from workbook_builder.cli import main
-from workbook_builder.printing import function_in_words
-from workbook_builder.reference import WIDTH, by_chapter, overview, page, plain_name
+from workbook_builder.formula.printing import function_in_words
+from workbook_builder.plugins.reference import WIDTH, by_chapter, overview, page, plain_name
 
 # Other tests register functions of their own.
 CATALOGUE = {name: f for name, f in catalogue().items() if f.body.__module__.startswith("hydrocalc.")}

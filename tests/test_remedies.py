@@ -12,11 +12,12 @@ from jobs import random_job
 from test_verdicts import FIRING, OUTPUT, SOUND, TOP, Change, verdict
 
 from hydrocalc.measures import System
-from workbook_builder.audit.worlds import World
+from workbook_builder.audit.scenarios import Scenarios
 from workbook_builder.build import Built, build
-from workbook_builder.job import Job, job_from_rows, read_job
-from workbook_builder.rows import Row
-from workbook_builder.sheets.checks import Check
+from workbook_builder.sheets.verdicts.checks import Check
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import TableRow
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 CYCLES = "Cycles an hour at half load"
@@ -31,10 +32,10 @@ RANDOM_JOBS = 50
 _FIGURE = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
 
 
-def _table(change: Change) -> list[Row]:
+def _table(change: Change) -> list[TableRow]:
     merged = {**SOUND, **change}
     lines = [(part, item, *(value if isinstance(value, tuple) else (value, ""))) for (part, item), value in merged.items()]
-    return [Row(n, *line, "") for n, line in enumerate(lines, 2)]
+    return [TableRow(n, *line, "") for n, line in enumerate(lines, 2)]
 
 
 def _job(change: Change) -> Job:
@@ -116,18 +117,18 @@ def _proposed(built: Built) -> list[tuple[Check, float]]:
     return found
 
 
-def _typed(world: World, check: Check, figure: float) -> str:
+def _typed(scenarios: Scenarios, check: Check, figure: float) -> str:
     """The verdict with that figure typed, by the evaluator that audits work with."""
     inputs: dict[str, Any] = {TYPED_INTO[check.label]: figure}
-    return str(world.worked(check.verdict, {}, inputs)[0])
+    return str(scenarios.worked(check.verdict, {}, inputs)[0])
 
 
 def _mended(job: Job, system: System) -> list[str]:
     built = build(job, system)
-    world, told = World(built), []
+    scenarios, told = Scenarios(built), []
     for check, figure in _proposed(built):
         told.append(check.label)
-        assert _typed(world, check, figure) == "pass", f"{check.label}: {built.book.values[check.remedy][0]}"
+        assert _typed(scenarios, check, figure) == "pass", f"{check.label}: {built.book.values[check.remedy][0]}"
     return told
 
 

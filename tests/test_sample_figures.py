@@ -22,7 +22,7 @@ from scipy.integrate import solve_bvp
 
 from hydrocalc import flow, friction, ground, liquids, twin, wood
 from hydrocalc.measures import Measure, System
-from workbook_builder.sheet_rows import Row
+from workbook_builder.model.rows import Row
 
 # The sheet against the same functions called with floats: constants of nine digits, along a chain of some ten lines.
 SAME_JOB = 1e-6

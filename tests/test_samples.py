@@ -9,7 +9,7 @@ import engines
 import openpyxl
 import pytest
 
-from workbook_builder.sheet_rows import FIRST_COLUMN
+from workbook_builder.model.rows import FIRST_COLUMN
 
 
 @pytest.mark.parametrize("sample", [s for s in books.SAMPLES if s.with_suffix(".xlsx").exists()], ids=lambda s: s.stem)

@@ -16,13 +16,13 @@ from jobs import random_job
 from scipy import stats
 
 from hydrocalc.measures import Measure
-from workbook_builder import sensitivity
 from workbook_builder.build import Built, build, write_book
-from workbook_builder.job import job_from_rows, read_job
-from workbook_builder.references import Values
-from workbook_builder.rows import Row
-from workbook_builder.sheets import certainty
-from workbook_builder.worksheet import BuildError
+from workbook_builder.model.base import Values
+from workbook_builder.model.worksheet import BuildError
+from workbook_builder.sheets.pages import ranges as certainty
+from workbook_builder.sheets.verdicts import uncertainty as sensitivity
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import TableRow
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
@@ -36,8 +36,8 @@ SPREAD = 0.03
 @cache
 def built(*rows: tuple[str, str, str | float, str, tuple[float, ...]]) -> Built:
     """The sound table with further rows, some with a low and a high."""
-    table = [Row(n, *line.split(",")) for n, line in enumerate(SOUND.splitlines()[1:], 2)]
-    table += [Row(n, *row, "", dict(zip(("low", "high"), ends, strict=False))) for n, (*row, ends) in enumerate(rows, 50)]
+    table = [TableRow(n, *line.split(",")) for n, line in enumerate(SOUND.splitlines()[1:], 2)]
+    table += [TableRow(n, *row, "", dict(zip(("low", "high"), ends, strict=False))) for n, (*row, ends) in enumerate(rows, 50)]
     return build(job_from_rows("table.csv", table))
 
 
@@ -115,7 +115,7 @@ def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
     for place in range(3):
         lines = [(line, typed[line.key][place] if line.key in typed else line.typed) for line in several.making.inputs.lines]
         shown = [(line.part, line.item.name, value, line.unit) for line, value in lines if value is not None]
-        alone = build(job_from_rows("table.csv", [Row(n, *row, "") for n, row in enumerate(shown, 2)])).book
+        alone = build(job_from_rows("table.csv", [TableRow(n, *row, "") for n, row in enumerate(shown, 2)])).book
         for row, fresh in zip(several.book.order, alone.order, strict=True):
             many, one = together[row], alone.values[fresh]
             sample = many[place] if many.ndim > 1 else many

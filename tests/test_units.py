@@ -10,7 +10,7 @@ import pytest
 
 from hydrocalc.measures import SYSTEMS, Measure, measure, measures
 from hydrocalc.quantities import registry
-from workbook_builder import units
+from workbook_builder.table import units
 
 # What pint is to read for a listed spelling that it does not know in that form.
 PINT = {

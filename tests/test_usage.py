@@ -13,8 +13,8 @@ import openpyxl
 import pytest
 
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import job_from_rows, read_job
-from workbook_builder.rows import InputError, Row
+from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.rows import InputError, TableRow
 
 # Degree days at 65 °F of the months of an invented place follow from these means; what is tested is which of them count.
 MEANS = (20, 24, 33, 45, 56, 65, 70, 68, 60, 49, 37, 26)
@@ -46,7 +46,7 @@ USEFUL = 600 * 138500 * 0.8 / 1e6  # million BTU: 138,500 BTU/gal, the table of 
 
 def job(*more: tuple[str, ...]) -> Built:
     rows = [*TABLE, *(("fuel today oil", *(*one, "")[:3]) for one in more)]
-    return build(job_from_rows("t.csv", [Row(n, *row, "") for n, row in enumerate(rows, 2)]))
+    return build(job_from_rows("t.csv", [TableRow(n, *row, "") for n, row in enumerate(rows, 2)]))
 
 
 def of(built: Built, label: str, sheet: str = "Fuels") -> float:

@@ -11,8 +11,9 @@ import ironcalc
 import pytest
 
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import blank_job, job_from_rows
-from workbook_builder.rows import Row
+from workbook_builder.table.job import blank_job
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
 
 # A sound job, with a load of each kind whose verdicts are asked for.  Invented.
 SOUND = {
@@ -195,7 +196,7 @@ def _built(name: str) -> Built:
     # The rows of a part stand together, in the order of their first.
     merged = {**SOUND, **change}
     lines = [(part, item, *(value if isinstance(value, tuple) else (value, ""))) for (part, item), value in merged.items()]
-    return build(job_from_rows("table.csv", [Row(n, *line, "") for n, line in enumerate(lines, 2)]))
+    return build(job_from_rows("table.csv", [TableRow(n, *line, "") for n, line in enumerate(lines, 2)]))
 
 
 def verdict(built: Built, label: str) -> tuple[str, str]:
@@ -327,7 +328,7 @@ def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
     lines = [
         (part, item, *(value if isinstance(value, tuple) else (value, ""))) for (part, item), value in (SOUND | further | loads).items()
     ]
-    built = build(job_from_rows("table.csv", [Row(n, *line, "") for n, line in enumerate(lines, 2)]))
+    built = build(job_from_rows("table.csv", [TableRow(n, *line, "") for n, line in enumerate(lines, 2)]))
     assert verdict(built, REACHES)[0] == "pass"
     path = tmp_path / "far.xlsx"
     save(built, path)

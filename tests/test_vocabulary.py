@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from hydrocalc.measures import measure
-from workbook_builder import vocabulary
-from workbook_builder.vocabulary import Item
+from workbook_builder.table import vocabulary
+from workbook_builder.table.vocabulary import Item
 
 ITEMS = [i for part in vocabulary.vocabulary().values() for i in part.values()]
 

@@ -22,8 +22,9 @@ from oracle.year import Reckoning, Year
 from oracle_jobs import random_job
 
 from workbook_builder.build import Built, build
-from workbook_builder.job import Job, read_job
-from workbook_builder.sheet_rows import Row
+from workbook_builder.model.rows import Row
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import read_job
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 SEEDS = range(50)

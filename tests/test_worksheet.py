@@ -14,12 +14,14 @@ from broken_tables import SOUND
 
 from hydrocalc import flow
 from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME_FLOW, Key, Measure
-from workbook_builder import gathering, input_references, references, table_references
-from workbook_builder.copying import copy_sheet
-from workbook_builder.gathering import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
-from workbook_builder.input_references import Input, JobInput, MonthInput, OfDate
-from workbook_builder.job import read_job
-from workbook_builder.references import (
+from workbook_builder.model import aggregates as gathering
+from workbook_builder.model import input_references, references, table_references
+from workbook_builder.model.aggregates import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
+from workbook_builder.model.base import Axis
+from workbook_builder.model.copying import copy_sheet
+from workbook_builder.model.input_references import Input, JobInput, MonthInput, OfDate
+from workbook_builder.model.inputs import Inputs
+from workbook_builder.model.references import (
     Both,
     Condition,
     Constant,
@@ -36,16 +38,18 @@ from workbook_builder.references import (
     kind_is,
     kind_is_not,
 )
-from workbook_builder.sheet_rows import Axis, Row, column_letters
-from workbook_builder.sheets import remedies
-from workbook_builder.sheets.common import MONTH, ONE
-from workbook_builder.sheets.inputs import Inputs, write_inputs
-from workbook_builder.sheets.remedies import Remedies, Remedy, RemedyText
-from workbook_builder.sheets.tables import write_tables
-from workbook_builder.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
-from workbook_builder.vocabulary import MONTHLY_MEANS, MONTHS
-from workbook_builder.worksheet import LONGEST_FORMULA, Book, BuildError, Sheet
-from workbook_builder.xlsx import Writer, write_sheet
+from workbook_builder.model.rows import Row, column_letters
+from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
+from workbook_builder.model.worksheet import LONGEST_FORMULA, Book, BuildError, Sheet
+from workbook_builder.output.sheet_writer import write_sheet
+from workbook_builder.output.writer import Writer
+from workbook_builder.sheets.pages.inputs import write_inputs
+from workbook_builder.sheets.pages.tables import write_tables
+from workbook_builder.sheets.sizing.context import MONTH, ONE
+from workbook_builder.sheets.verdicts import remedies
+from workbook_builder.sheets.verdicts.remedies import Remedies, Remedy, RemedyText
+from workbook_builder.table.reader import read_job
+from workbook_builder.table.vocabulary import MONTHLY_MEANS, MONTHS
 
 NAN = float("nan")
 TEXT = Key("text", "a text")

@@ -24,10 +24,10 @@ import ironcalc
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
-from workbook_builder.job import blank_job
-from workbook_builder.sheets.input_line import InputLine
-from workbook_builder.sheets.inputs import rounded
-from workbook_builder.vocabulary import BOILER
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.inputs import rounded
+from workbook_builder.table.job import blank_job
+from workbook_builder.table.vocabulary import BOILER
 
 VALUE_COLUMN = 3
 AT_ONCE = 6  # inputs that are changed together, at most

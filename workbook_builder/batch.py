@@ -19,8 +19,7 @@ from typing import Any, TypeVar
 
 from hydrocalc.blocks import cores
 from hydrocalc.measures import System
-
-from .files import BOOK, refuse_target
+from workbook_builder.output.files import BOOK, refuse_target
 
 T = TypeVar("T")
 TABLES = (".csv", ".xlsx", ".xlsm")
@@ -73,10 +72,11 @@ def _target(table: Path, output: Path | None, single: bool) -> Path:
 
 def carry_out(order: Order) -> Outcome:
     """Fill one table; whatever goes wrong with it is told in the outcome."""
+    from workbook_builder.model.worksheet import BuildError
+    from workbook_builder.table.reader import read_job
+    from workbook_builder.table.rows import InputError
+
     from .build import build, save
-    from .job import read_job
-    from .rows import InputError
-    from .worksheet import BuildError
 
     # A book is many small objects that all live until it is written: looking for rubbish among them finds none.
     collecting = gc.isenabled()

@@ -10,19 +10,19 @@ from typing import BinaryIO
 
 import hydrocalc
 from hydrocalc.measures import System
-
-from .files import BOOK, put, refuse_target
-from .job import Job
-from .paper import A4, LETTER
-from .sheet_rows import Axis
-from .sheets.cautions import write_cautions, write_scratch
-from .sheets.charts import write_charts
-from .sheets.common import Making
-from .sheets.functions import define_functions, write_functions
-from .sheets.inputs import Inputs, write_inputs
-from .sheets.tables import write_sources, write_tables
-from .worksheet import Book
-from .xlsx import Writer, write_sheet
+from workbook_builder.model.base import Axis
+from workbook_builder.model.inputs import Inputs
+from workbook_builder.model.worksheet import Book
+from workbook_builder.output.files import BOOK, put, refuse_target
+from workbook_builder.output.sheet_writer import write_sheet
+from workbook_builder.output.writer import A4, LETTER, Writer
+from workbook_builder.plugins.functions_page import define_functions, write_functions
+from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
+from workbook_builder.sheets.pages.charts import write_charts
+from workbook_builder.sheets.pages.inputs import write_inputs
+from workbook_builder.sheets.pages.tables import write_sources, write_tables
+from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.table.job import Job
 
 # The order of the sheets in the file.
 READING_ORDER = (
@@ -104,10 +104,9 @@ def _in_the_waters_order(job: Job) -> tuple[str, ...]:
 
 
 def _makers() -> tuple[Callable[[Making], None], ...]:
-    from .sheets import (
+    from workbook_builder.sheets.sizing import (
         boiler,
         cascade,
-        checks,
         climate,
         cords,
         curves,
@@ -123,6 +122,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         site,
         usage,
     )
+    from workbook_builder.sheets.verdicts import checks
 
     return (
         climate.make_climate,
@@ -162,7 +162,7 @@ def write_book(built: Built, target: Path | BinaryIO, *, stored: float | None = 
 
 def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) -> Writer:
     """A worked job as a workbook in memory; closing the writer writes it."""
-    from .sheets.summary import write_summary, write_verdicts
+    from workbook_builder.sheets.pages.summary import write_summary, write_verdicts
 
     writer = Writer(target, str(built.job.value("job", "title") or ""), stored, A4 if built.book.system == "metric" else LETTER)
     write_summary(writer, built.making)

@@ -13,11 +13,11 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from .audit.command import add_audit_command
-from .plugins.command import add_plugin_command
-from .reference import add_functions_command
-from .rows import InputError, Problem, problems_json
-from .terminal import plain
+from workbook_builder.audit.command import add_audit_command
+from workbook_builder.output.terminal import plain
+from workbook_builder.plugins.command import add_plugin_command
+from workbook_builder.plugins.reference import add_functions_command
+from workbook_builder.table.rows import InputError, Problem, problems_json
 
 if TYPE_CHECKING:  # loaded where it is wanted
     from .batch import Order, Outcome
@@ -95,9 +95,10 @@ def _count(text: str) -> int:
 
 
 def _blank(options: argparse.Namespace) -> int:
+    from workbook_builder.output.files import BOOK, refuse_target
+    from workbook_builder.table.job import blank_job
+
     from .build import build, save
-    from .files import BOOK, refuse_target
-    from .job import blank_job
 
     refuse_target(options.output, BOOK, force=options.force)
     writer = save(build(blank_job(options.runs, options.loads, options.fuels), options.units), options.output, force=options.force)
@@ -106,8 +107,9 @@ def _blank(options: argparse.Namespace) -> int:
 
 
 def _fill(options: argparse.Namespace) -> int:
+    from workbook_builder.output.files import changes_since
+
     from .batch import Stop, carry_out_all, clashes, orders, say
-    from .files import changes_since
 
     placed = orders(options.tables, options.output, options.units, options.force)
     problems = clashes(placed) or ([] if placed else [f"{options.tables[0]}: no input table in it (.csv or .xlsx)"])

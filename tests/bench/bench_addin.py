@@ -16,10 +16,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from office import Profile
 
 from hydrocalc.named import Named, catalogue
+from workbook_builder.formula.printing import Worksheet, recorded_function
+from workbook_builder.model.rows import column_letters
 from workbook_builder.plugins.calc import addin
 from workbook_builder.plugins.naming import call_name, start_values
-from workbook_builder.printing import Worksheet, recorded_function
-from workbook_builder.sheet_rows import column_letters
 
 CELLS = 20_000
 TIMES = 5

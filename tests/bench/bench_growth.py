@@ -10,8 +10,9 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
 from workbook_builder.build import build, write_book
-from workbook_builder.job import Job, job_from_rows
-from workbook_builder.rows import Row
+from workbook_builder.table.job import Job
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
 
 COUNTS = (10, 100, 1000)
 A_RUN = 5  # loads on one run
@@ -44,7 +45,7 @@ def job_of(loads: int) -> Job:
             table += [(load, "use a day", 50, "gal"), (load, "exchanger conductance", 1500, "BTU/(h °F)")]
         else:
             table.append((load, "heat", 5000, "BTU/h"))
-    return job_from_rows("growth", [Row(n, *line, "") for n, line in enumerate(table, 2)])
+    return job_from_rows("growth", [TableRow(n, *line, "") for n, line in enumerate(table, 2)])
 
 
 def main() -> int:

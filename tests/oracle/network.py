@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.optimize import brentq, root
 
-from workbook_builder.job import Job
+from workbook_builder.table.job import Job
 
 from . import lines
 from .facts import fact

@@ -10,7 +10,7 @@ from ht.hx import effectiveness_from_NTU
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from workbook_builder.job import Job
+from workbook_builder.table.job import Job
 
 from . import facts, lines
 from .facts import DAY, MONTH_DAYS, MONTHS

@@ -8,11 +8,12 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from ..build import Built
-from ..reading import named_parts
-from ..rows import CellFormula
-from ..sheet_rows import FIRST_COLUMN, column_letters
-from ..sheets import audit as audit_page
+from workbook_builder.build import Built
+from workbook_builder.model.rows import FIRST_COLUMN, column_letters
+from workbook_builder.table.rows import CellFormula
+from workbook_builder.table.xlsx_reader import named_parts
+
+from . import page as audit_page
 from .cells import Cell, CellKey, Cells, normal, with_rows
 from .changes import Edits
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..build import Built, compose
-from ..reading import open_book
-from ..rows import as_number, refuse
+from workbook_builder.build import Built, compose
+from workbook_builder.table.rows import as_number, refuse
+from workbook_builder.table.xlsx_reader import open_book
 
 # The largest book of ours, of 200 runs, loads and fuels, has some 24,000 rows of inputs: what has more is not one of ours,
 # and is refused before its values are read.

@@ -8,17 +8,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from hydrocalc.measures import Measure, Unit
+from workbook_builder.build import Built
+from workbook_builder.table import units, vocabulary
+from workbook_builder.table.cell_values import typed_number
+from workbook_builder.table.job import UNSTATED, Claim, Job
+from workbook_builder.table.rows import InputError, Problem
 
-from .. import units, vocabulary
-from ..build import Built
-from ..job import UNSTATED, Claim, Job
-from ..rows import InputError, Problem
-from ..typed import typed_number
 from .evidence import Evidence, TheirBook
 from .mistakes import Explanation, Search
 from .naming import Names, NamingError, Place
+from .scenarios import Scenarios
 from .tolerances import Tolerance, ToleranceError, tolerance_of
-from .worlds import World
 
 HOLDS, ROUNDED, DIFFERS, UNCHECKED = "holds", "holds as rounded", "does not hold", "cannot be checked"
 
@@ -98,8 +98,8 @@ def check_claims(built: Built, book: TheirBook | None = None) -> list[Checked]:
             problems.append(Problem(built.job.file, claim.row, f"claim {claim.part}, {claim.item}", str(error)))
     if problems:
         raise InputError(problems)
-    world = World(built)
-    lacking = Lacking(world)
+    scenarios = Scenarios(built)
+    lacking = Lacking(scenarios)
     search: Search | None = None
     for one in understood:
         one.needs = lacking.of(one.place)
@@ -110,7 +110,7 @@ def check_claims(built: Built, book: TheirBook | None = None) -> list[Checked]:
         else:
             one.verdict = _verdict(one)
         if one.fails and isinstance(one.claimed, float) and isinstance(one.computed, float):
-            search = search or Search(world)
+            search = search or Search(scenarios)
             one.pairs_tried = search.left > 0
             one.explanations = search.explain(one.place, one.claimed, one.computed, one.tolerance)
     return understood
@@ -198,14 +198,14 @@ def _verdict(one: Checked) -> str:
 class Lacking:
     """Which of the items that a table does not give a result hangs on."""
 
-    def __init__(self, world: World) -> None:
-        self.world, self.job = world, world.built.job
+    def __init__(self, scenarios: Scenarios) -> None:
+        self.scenarios, self.job = scenarios, scenarios.built.job
         self.keys = {f"{lack.part}|{lack.item}": lack.message for lack in self.job.lacking}
-        self.trials = [{key: _plausible(self.job, world, key, trial) for key in self.keys} for trial in (0, 1)]
+        self.trials = [{key: _plausible(self.job, scenarios, key, scenario) for key in self.keys} for scenario in (0, 1)]
 
     def of(self, place: Place) -> list[Need]:
         """What has to be given before the result can be checked, in words."""
-        inputs = self.world.inputs_of(place.row)
+        inputs = self.scenarios.inputs_of(place.row)
         reached = [key for key in self.keys if key in inputs]
         own = list(self._own(place))
         blank = self._blank(place)
@@ -214,7 +214,7 @@ class Lacking:
         return [*own, *found] if blank or needed else []
 
     def _blank(self, place: Place) -> bool:
-        value = self.world.base[place.row][place.column]
+        value = self.scenarios.base[place.row][place.column]
         return bool(value == "") if place.row.is_text else math.isnan(value)
 
     def _matters(self, place: Place, key: str, reached: Sequence[str], blank: bool) -> bool:
@@ -225,15 +225,15 @@ class Lacking:
         return not _same(first, other)
 
     def _result(self, place: Place, inputs: dict[str, Any]) -> Any:
-        return self.world.worked(place.row, {}, inputs)[place.column]
+        return self.scenarios.worked(place.row, {}, inputs)[place.column]
 
     def _own(self, place: Place) -> Iterator[Need]:
         """A run without loads has no flow unless one is typed."""
-        making = self.world.making
-        if place.row.sheet.axis.name != "run" or not self.world.depends(place.row, making.pipes.own_flow):
+        making = self.scenarios.making
+        if place.row.sheet.axis.name != "run" or not self.scenarios.depends(place.row, making.pipes.own_flow):
             return
         run = making.runs.labels[place.column]
-        flow = self.world.base[making.pipes.own_flow][place.column]
+        flow = self.scenarios.base[making.pipes.own_flow][place.column]
         if (math.isnan(flow) or flow <= 0) and not any(self.job.value(f"load {n}", "run") == run for n in self.job.loads):
             yield Need(f"run {run}: its flow, or a load on it", f"run {run}|flow")
 
@@ -263,17 +263,17 @@ _TRIALS: dict[str, tuple[float, float]] = {
 }
 
 
-def _plausible(job: Job, world: World, key: str, trial: int) -> float | str:
+def _plausible(job: Job, scenarios: Scenarios, key: str, scenario: int) -> float | str:
     part, _, name = key.partition("|")
     item = vocabulary.item(part, name)
     if item.measure is None:
         choices: Sequence[str] = job.runs if item.type == "run" else item.choices
-        return choices[min(trial, len(choices) - 1)] if choices else "x"
+        return choices[min(scenario, len(choices) - 1)] if choices else "x"
     low, high = item.limits.low, item.limits.high
     if name in _TRIALS:
-        value = float(units.unit(item.measure, item.unit).to_coherent(_TRIALS[name][trial]))
+        value = float(units.unit(item.measure, item.unit).to_coherent(_TRIALS[name][scenario]))
     elif math.isfinite(low) and math.isfinite(high):
-        value = low + (high - low) * (0.3, 0.37)[trial]
+        value = low + (high - low) * (0.3, 0.37)[scenario]
     else:
-        value = max(low, 0.0) + (1.0, 1.3)[trial]
-    return float(item.measure.unit(world.system).from_coherent(value))
+        value = max(low, 0.0) + (1.0, 1.3)[scenario]
+    return float(item.measure.unit(scenarios.system).from_coherent(value))

@@ -6,8 +6,8 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from ..files import BOOK, refuse_target
-from ..terminal import plain
+from workbook_builder.output.files import BOOK, refuse_target
+from workbook_builder.output.terminal import plain
 
 DONE, DIFFERS = 0, 1
 
@@ -36,13 +36,14 @@ def _audit(options: argparse.Namespace) -> int:
 
 
 def _claims(options: argparse.Namespace) -> int:
-    from ..build import build, save
-    from ..job import read_job
-    from ..rows import refuse
-    from ..sheets.audit import write_audit
-    from ..worksheet import BuildError
+    from workbook_builder.build import build, save
+    from workbook_builder.model.worksheet import BuildError
+    from workbook_builder.table.reader import read_job
+    from workbook_builder.table.rows import refuse
+
     from .claims import HOLDS, ROUNDED, check_claims
     from .evidence import their_book
+    from .page import write_audit
     from .report import as_json, report
 
     job = read_job(options.table, incomplete=True)
@@ -68,7 +69,8 @@ def _claims(options: argparse.Namespace) -> int:
 
 
 def _edited(options: argparse.Namespace) -> int:
-    from ..rows import refuse
+    from workbook_builder.table.rows import refuse
+
     from .changes import edited_json, edited_report
     from .edited import compare
 

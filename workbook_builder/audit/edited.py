@@ -12,14 +12,15 @@ from collections import Counter
 from pathlib import Path
 
 from hydrocalc.measures import System
+from workbook_builder.build import READING_ORDER, Built, build
+from workbook_builder.sheets.pages import inputs as inputs_page
+from workbook_builder.sheets.pages.summary import CAUTION, DATED
+from workbook_builder.table.job import Claim, Job
+from workbook_builder.table.reader import read_job
+from workbook_builder.table.rows import refuse
+from workbook_builder.table.xlsx_reader import check_archive
 
-from ..build import READING_ORDER, Built, build
-from ..job import Claim, Job, read_job
-from ..reading import check_archive
-from ..rows import refuse
-from ..sheets import audit as audit_page
-from ..sheets import inputs as inputs_page
-from ..sheets.summary import CAUTION, DATED
+from . import page as audit_page
 from .alignment import Layout
 from .cells import Cell, CellKey, Cells, file_cells, fresh_cells, normal, same_value
 from .changes import Edits, shown_cell, shown_formula, shown_value

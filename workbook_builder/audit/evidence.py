@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..job import CELL_ADDRESS
-from ..reading import numbers_in, open_book
-from ..rows import as_number, refuse
+from workbook_builder.table.job import CELL_ADDRESS
+from workbook_builder.table.rows import as_number, refuse
+from workbook_builder.table.xlsx_reader import numbers_in, open_book
 
 ERRORS = ("#REF!", "#DIV/0!", "#VALUE!", "#NAME?", "#N/A", "#NUM!", "#NULL!")
 MOST_CELLS = 400_000  # beyond these nothing more is counted; a cited cell is read all the same

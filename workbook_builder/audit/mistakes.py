@@ -12,13 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from hydrocalc.measures import Measure
+from workbook_builder.audit.slips import SLIPS
+from workbook_builder.audit.slips.slip import Slip
+from workbook_builder.model.rows import Row
 
-from ..sheet_rows import Row
 from .naming import Place
-from .slips import SLIPS
-from .slips.slip import Slip
+from .scenarios import Change, Scenario, Scenarios
 from .tolerances import Tolerance
-from .worlds import Change, Trial, World
 
 # What remains of the difference, as a share of it, for a mistake to count as the explanation.
 EXPLAINS = 0.2
@@ -47,29 +47,29 @@ class Explanation:
 
 @dataclass
 class _Known:
-    """A slip and what it does to this world."""
+    """A slip and what it does to this scenarios."""
 
     slip: Slip
     order: int
     changes: dict[Row, tuple[Change, ...]]
-    trial: Trial
+    scenario: Scenario
 
 
 _Effect = tuple[_Known, float]  # a mistake, and what it gives alone
 
 
 class Search:
-    """Looks for the mistakes behind claims on one world."""
+    """Looks for the mistakes behind claims on one scenarios."""
 
-    def __init__(self, world: World) -> None:
-        self.world = world
+    def __init__(self, scenarios: Scenarios) -> None:
+        self.scenarios = scenarios
         self.left = MOST_OF_ALL  # pairs that may still be worked out
-        self._slips = [_Known(s, order, c := self._lines(s), Trial(world, c)) for order, s in enumerate(SLIPS)]
+        self._slips = [_Known(s, order, c := self._lines(s), Scenario(scenarios, c)) for order, s in enumerate(SLIPS)]
 
     def _lines(self, slip: Slip) -> dict[Row, tuple[Change, ...]]:
         changes: dict[Row, tuple[Change, ...]] = {}
         if slip.lines is not None:
-            for row, change in slip.lines(self.world):
+            for row, change in slip.lines(self.scenarios):
                 changes[row] = (*changes.get(row, ()), change)
         return changes
 
@@ -103,18 +103,18 @@ class Search:
     def _value(self, made: Sequence[_Known], claim: _Claim) -> float | None:
         """What the job gives with these mistakes made; None where they cannot be."""
         row, column = claim.place.row, claim.place.column
-        reaching = [k for k in made if any(self.world.depends(row, changed) for changed in k.changes)]
+        reaching = [k for k in made if any(self.scenarios.depends(row, changed) for changed in k.changes)]
         if not reaching and all(k.slip.lines is not None for k in made):
             return None
         value = claim.computed
         if len(reaching) == 1:
-            value = float(reaching[0].trial.line(row)[column])
+            value = float(reaching[0].scenario.line(row)[column])
         elif reaching:
             changes: dict[Row, tuple[Change, ...]] = {}
             for known in reaching:
                 for changed, more in known.changes.items():
                     changes[changed] = (*changes.get(changed, ()), *more)
-            value = float(self.world.worked(row, changes)[column])
+            value = float(self.scenarios.worked(row, changes)[column])
         for known in made:
             written = self._written(known.slip, claim.kind, value)
             if written is None:
@@ -125,9 +125,9 @@ class Search:
     def _written(self, slip: Slip, kind: Measure, value: float) -> float | None:
         """How a mistake writes a value; None if it cannot be made with such a result."""
         if slip.moved is not None:
-            return slip.moved(self.world, kind, value)
+            return slip.moved(self.scenarios, kind, value)
         if slip.result is not None:
-            factor = slip.result(self.world, kind)
+            factor = slip.result(self.scenarios, kind)
             return None if factor is None else value * factor
         return value
 
@@ -152,7 +152,7 @@ class Search:
         if claim.computed:
             yield first[1] * second[1] / claim.computed
         for one, other in ((first, second), (second, first)):
-            if one[0].slip.moved is not None and (moved := one[0].slip.moved(self.world, claim.kind, other[1])) is not None:
+            if one[0].slip.moved is not None and (moved := one[0].slip.moved(self.scenarios, claim.kind, other[1])) is not None:
                 yield moved
 
     def _explanation(self, made: Sequence[_Known], value: float, claim: _Claim) -> Explanation | None:
@@ -161,7 +161,7 @@ class Search:
         share = rest / (min(abs(claim.claimed - claim.computed), abs(claim.claimed)) or abs(claim.computed))
         if share > EXPLAINS or rest > claim.near * max(abs(claim.claimed), abs(value)):
             return None
-        words = "; and ".join(k.slip.said(self.world.system) for k in made)
+        words = "; and ".join(k.slip.said(self.scenarios.system) for k in made)
         return Explanation(tuple(k.slip.key for k in made), words, value, share)
 
 

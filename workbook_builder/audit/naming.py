@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from ..build import Built
-from ..sheet_rows import FIRST_COLUMN, Heading, Row, column_letters
-from ..sheets.shown import blocks
-from ..vocabulary import MONTHS
+from workbook_builder.build import Built
+from workbook_builder.model.rows import FIRST_COLUMN, Heading, Row, column_letters
+from workbook_builder.sheets.pages.figures import blocks
+from workbook_builder.table.vocabulary import MONTHS
 
 # Parts of the whole job, each with the sheet where its results are looked for first.
 WHOLE = {"job": "", "boiler": "Boiler", "wood": "Cords", "cords": "Cords", "season": "Cords", "money": "Money", "site": "Site"}

@@ -8,11 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from ..build import Built
-from ..references import Values
-from ..sheet_rows import FIRST_COLUMN, Row
-from ..sheets import inputs as inputs_page
-from ..worksheet import BuildError
+from workbook_builder.build import Built
+from workbook_builder.model.base import Values
+from workbook_builder.model.rows import FIRST_COLUMN, Row
+from workbook_builder.model.worksheet import BuildError
+from workbook_builder.sheets.pages import inputs as inputs_page
+
 from .alignment import Layout
 from .cells import Cell, CellKey, same_value
 from .changes import Edits, shown_value

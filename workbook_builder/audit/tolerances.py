@@ -6,9 +6,8 @@ import re
 from dataclasses import dataclass
 
 from hydrocalc.measures import Key, Measure, Unit
-
-from .. import units
-from ..job import Claim
+from workbook_builder.table import units
+from workbook_builder.table.job import Claim
 
 
 @dataclass(frozen=True)

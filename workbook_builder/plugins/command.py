@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 from typing import Any
 
-from ..files import put, refuse_target
+from workbook_builder.output.files import put, refuse_target
 
 DONE = 0
 FILES = {"excel": "hydrocalc.xlsx", "calc": "hydrocalc.oxt"}

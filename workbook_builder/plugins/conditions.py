@@ -10,11 +10,10 @@ from typing import Any
 
 from hydrocalc.measures import Measure, System
 from hydrocalc.named import Named, calls_go_to
-
-from .. import formula
-from ..nodes import Node
-from ..printing import Argument
-from ..sealing import seal
+from workbook_builder.formula import recording as formula
+from workbook_builder.formula.nodes import Node
+from workbook_builder.formula.printing import Argument
+from workbook_builder.formula.rounding import seal
 
 
 def conditions(function: Named[Any], system: System) -> list[Node]:

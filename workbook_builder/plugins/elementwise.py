@@ -13,9 +13,9 @@ from typing import Any
 
 from hydrocalc.measures import Key, System
 from hydrocalc.named import Named
+from workbook_builder.formula.nodes import Call, Lookup, Node, Num, PowerSum, Reference, TableSum
+from workbook_builder.formula.printing import ATOM, PRODUCT, SUM, Printed, Worksheet, column_name, decimal, key_name, recorded_function
 
-from ..nodes import Call, Lookup, Node, Num, PowerSum, Reference, TableSum
-from ..printing import ATOM, PRODUCT, SUM, Printed, Worksheet, column_name, decimal, key_name, recorded_function
 from .conditions import conditions
 
 NOT_A_NUMBER, OUT_OF_RANGE = "#VALUE!", "#NUM!"

@@ -12,13 +12,13 @@ from typing import Any, BinaryIO
 from hydrocalc.measures import SYSTEMS, Key, System
 from hydrocalc.named import catalogue
 from hydrocalc.tables import Table, table
+from workbook_builder.formula.evaluation import trade_values
+from workbook_builder.formula.printing import block_name, column_name, key_name, tables_used
+from workbook_builder.model.rows import column_letters
+from workbook_builder.output.page_layout import page
+from workbook_builder.output.writer import GREY, SLATE, Writer
 
-from ..evaluate import trade_values
-from ..paper import page
-from ..printing import block_name, column_name, key_name, tables_used
-from ..sheet_rows import column_letters
-from ..sheets.functions import define_functions, write_functions
-from ..xlsx import GREY, SLATE, Writer
+from .functions_page import define_functions, write_functions
 from .naming import PREFIX, unit_of
 
 SUFFIX: dict[System, str] = {"us": "_us", "metric": "_si"}

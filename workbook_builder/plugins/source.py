@@ -13,10 +13,10 @@ from typing import Any
 from hydrocalc.measures import Key, System
 from hydrocalc.named import Named, catalogue
 from hydrocalc.tables import table
+from workbook_builder.formula.evaluation import trade_values
+from workbook_builder.formula.nodes import Lookup, Node, TableSum, children
+from workbook_builder.formula.printing import PythonMath, as_math, recorded_function
 
-from ..evaluate import trade_values
-from ..nodes import Lookup, Node, TableSum, children
-from ..printing import PythonMath, as_math, recorded_function
 from .conditions import conditions
 from .naming import choices
 

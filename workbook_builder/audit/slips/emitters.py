@@ -6,49 +6,51 @@ from typing import Any
 
 import numpy as np
 
-from ..worlds import World
+from workbook_builder.audit.scenarios import Scenarios
+
 from .slip import Lines, always, only, times
 
 HEATING_EFFECT = 1.15
 
 
-def catalogue_output(world: World) -> Lines:
-    units = world.making.units
-    yield world.making.steady.case.capacity, only(world.making.needs.kind, ("baseboard",), always(units.rated_output))
+def catalogue_output(scenarios: Scenarios) -> Lines:
+    units = scenarios.making.units
+    yield scenarios.making.steady.case.capacity, only(scenarios.making.needs.kind, ("baseboard",), always(units.rated_output))
 
 
-def heating_effect(world: World) -> Lines:
-    yield world.making.steady.case.capacity, only(world.making.needs.kind, ("baseboard",), times(HEATING_EFFECT))
+def heating_effect(scenarios: Scenarios) -> Lines:
+    yield scenarios.making.steady.case.capacity, only(scenarios.making.needs.kind, ("baseboard",), times(HEATING_EFFECT))
 
 
-def supply_for_mean(world: World) -> Lines:
-    units, case, indoor = world.making.units, world.making.steady.case, world.making.needs.indoor
+def supply_for_mean(scenarios: Scenarios) -> Lines:
+    units, case, indoor = scenarios.making.units, scenarios.making.steady.case, scenarios.making.needs.indoor
 
     def output(values: Any, own: Any) -> Any:
         v = values
         excess = np.maximum(v[case.inlet] - v[indoor], 0.0)
         return v[units.output] * (excess / v[units.excess]) ** v[units.exponent]
 
-    yield case.capacity, only(world.making.needs.kind, ("baseboard",), output)
+    yield case.capacity, only(scenarios.making.needs.kind, ("baseboard",), output)
 
 
-def straight_proportion(world: World) -> Lines:
-    yield world.making.units.exponent, only(world.making.needs.kind, ("baseboard",), lambda _, own: own * 0 + 1.0)
+def straight_proportion(scenarios: Scenarios) -> Lines:
+    yield scenarios.making.units.exponent, only(scenarios.making.needs.kind, ("baseboard",), lambda _, own: own * 0 + 1.0)
 
 
-def fan_heater_rating(world: World) -> Lines:
-    units = world.making.units
-    yield world.making.steady.case.capacity, only(world.making.needs.kind, ("fan heater",), always(units.rated_output))
+def fan_heater_rating(scenarios: Scenarios) -> Lines:
+    units = scenarios.making.units
+    yield scenarios.making.steady.case.capacity, only(scenarios.making.needs.kind, ("fan heater",), always(units.rated_output))
 
 
-def arithmetic_mean(world: World) -> Lines:
+def arithmetic_mean(scenarios: Scenarios) -> Lines:
     load, hot_in, hot_out, cold_in, cold_out = (
-        world.rows("Emitters", f"Exchanger rated {what}")[-1] for what in ("load", "hot inlet", "hot outlet", "cold inlet", "cold outlet")
+        scenarios.rows("Emitters", f"Exchanger rated {what}")[-1]
+        for what in ("load", "hot inlet", "hot outlet", "cold inlet", "cold outlet")
     )
-    for row in world.rows("Emitters", "Exchanger conductance, from the rating"):
+    for row in scenarios.rows("Emitters", "Exchanger conductance, from the rating"):
         yield row, lambda v, _: v[load] / (((v[hot_in] - v[cold_out]) + (v[hot_out] - v[cold_in])) / 2)
 
 
-def parallel_water(world: World) -> Lines:
-    for case in (world.making.steady.case, world.making.settled.case):
-        yield case.inlet, always(world.rows(case.sheet.name, "Water arriving on the run")[-1])
+def parallel_water(scenarios: Scenarios) -> Lines:
+    for case in (scenarios.making.steady.case, scenarios.making.settled.case):
+        yield case.inlet, always(scenarios.rows(case.sheet.name, "Water arriving on the run")[-1])

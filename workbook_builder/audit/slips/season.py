@@ -7,59 +7,59 @@ from collections.abc import Callable
 import numpy as np
 
 from hydrocalc.measures import FRACTION, POWER
+from workbook_builder.audit.scenarios import Scenarios
 
-from ..worlds import World
 from .slip import Lines, times
 
 HOURS_OF_YEAR = 8760.0
 
 
-def season_factor(world: World) -> float:
+def season_factor(scenarios: Scenarios) -> float:
     """The book's unit of a season's heat for an hour of the book's unit of power."""
-    kind = world.making.season.year.kind
-    return float(kind.unit(world.system).from_coherent(POWER.unit(world.system).to_coherent(1.0) * 3600.0))
+    kind = scenarios.making.season.year.kind
+    return float(kind.unit(scenarios.system).from_coherent(POWER.unit(scenarios.system).to_coherent(1.0) * 3600.0))
 
 
-def peak_all_season(world: World) -> Lines:
-    season, design, hour = world.making.season, world.making.needs.design_loss, season_factor(world)
+def peak_all_season(scenarios: Scenarios) -> Lines:
+    season, design, hour = scenarios.making.season, scenarios.making.needs.design_loss, season_factor(scenarios)
     for month, days in zip(season.building, season.served, strict=True):
         yield month, lambda v, _, days=days: v[design] * v[days] * 24 * hour  # type: ignore[misc]
 
 
-def mean_as_peak(world: World) -> Lines:
-    design, year, hour = world.making.needs.design_loss, world.making.season.year, season_factor(world)
-    yield design, lambda _, own: world.base[year] / (HOURS_OF_YEAR * hour)
+def mean_as_peak(scenarios: Scenarios) -> Lines:
+    design, year, hour = scenarios.making.needs.design_loss, scenarios.making.season.year, season_factor(scenarios)
+    yield design, lambda _, own: scenarios.base[year] / (HOURS_OF_YEAR * hour)
 
 
-def hot_water_in_fuel(world: World) -> Lines:
-    yield world.making.used_fuels.hot_water, lambda _, own: own * 0
+def hot_water_in_fuel(scenarios: Scenarios) -> Lines:
+    yield scenarios.making.used_fuels.hot_water, lambda _, own: own * 0
 
 
-def all_at_once(world: World) -> Lines:
-    full = world.trade(FRACTION, 1.0)
-    yield world.making.needs.coincidence, lambda _, own: own * 0 + full
+def all_at_once(scenarios: Scenarios) -> Lines:
+    full = scenarios.trade(FRACTION, 1.0)
+    yield scenarios.making.needs.coincidence, lambda _, own: own * 0 + full
 
 
-def no_idle_loss(world: World) -> Lines:
-    yield world.making.needs.idle_loss, lambda _, own: own * 0
+def no_idle_loss(scenarios: Scenarios) -> Lines:
+    yield scenarios.making.needs.idle_loss, lambda _, own: own * 0
 
 
-def without(kind: str) -> Callable[[World], Lines]:
-    def lines(world: World) -> Lines:
-        needs, kinds = world.making.needs.need, world.base[world.making.needs.kind]
-        yield world.making.boiler.loads, lambda v, own: own - np.nansum(np.where(kinds == kind, v[needs], 0.0))
+def without(kind: str) -> Callable[[Scenarios], Lines]:
+    def lines(scenarios: Scenarios) -> Lines:
+        needs, kinds = scenarios.making.needs.need, scenarios.base[scenarios.making.needs.kind]
+        yield scenarios.making.boiler.loads, lambda v, own: own - np.nansum(np.where(kinds == kind, v[needs], 0.0))
 
     return lines
 
 
-def still_air(world: World) -> Lines:
-    yield world.making.needs.tub.wind, lambda _, own: own * 0
+def still_air(scenarios: Scenarios) -> Lines:
+    yield scenarios.making.needs.tub.wind, lambda _, own: own * 0
 
 
-def imperial_use(factor: float) -> Callable[[World], Lines]:
-    def lines(world: World) -> Lines:
-        yield world.making.pipes.own_flow, times(factor)
-        for row in world.rows("Loads", "Use a day"):
+def imperial_use(factor: float) -> Callable[[Scenarios], Lines]:
+    def lines(scenarios: Scenarios) -> Lines:
+        yield scenarios.making.pipes.own_flow, times(factor)
+        for row in scenarios.rows("Loads", "Use a day"):
             yield row, times(factor)
 
     return lines

@@ -8,22 +8,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from hydrocalc.measures import Measure, System
-
-from ...sheet_rows import Row
-from ..worlds import Change, World
+from workbook_builder.audit.scenarios import Change, Scenarios
+from workbook_builder.model.rows import Row
 
 Lines = Iterable[tuple[Row, Change]]
 
 
 @dataclass(frozen=True)
 class Slip:
-    """One mistake: a key, what was done in words, and what it changes in a world (or how it writes the result)."""
+    """One mistake: a key, what was done in words, and what it changes in a scenarios (or how it writes the result)."""
 
     key: str
     words: str
-    lines: Callable[[World], Lines] | None = None
-    result: Callable[[World, Measure], float | None] | None = None  # the factor by which it writes the result
-    moved: Callable[[World, Measure, float], float | None] | None = None  # or what it writes for a value
+    lines: Callable[[Scenarios], Lines] | None = None
+    result: Callable[[Scenarios, Measure], float | None] | None = None  # the factor by which it writes the result
+    moved: Callable[[Scenarios, Measure, float], float | None] | None = None  # or what it writes for a value
     group: str = ""  # of one group only one mistake is made at a time
     metric: str = ""  # the words in a metric book, where its units make other ones
 

@@ -11,9 +11,9 @@ import numpy as np
 
 from hydrocalc import friction
 from hydrocalc.measures import BORE, VELOCITY
+from workbook_builder.audit.scenarios import Scenarios
+from workbook_builder.model.rows import Row
 
-from ...sheet_rows import Row
-from ..worlds import World
 from .slip import Lines, always
 
 INCH = 0.0254  # m
@@ -31,36 +31,36 @@ def nominal_bore(size: str) -> float | None:
     return float(int(match.group(1) or 0) + Fraction(int(match.group(2)), int(match.group(3)))) * INCH
 
 
-def nominal_bore_taken(world: World) -> Lines:
-    pipes = world.making.pipes
+def nominal_bore_taken(scenarios: Scenarios) -> Lines:
+    pipes = scenarios.making.pipes
 
     def bore(_: Any, own: Any) -> Any:
-        sizes = [nominal_bore(str(s)) for s in world.base[pipes.size]]
-        return np.where([s is None for s in sizes], own, [world.trade(BORE, s or INCH) for s in sizes])
+        sizes = [nominal_bore(str(s)) for s in scenarios.base[pipes.size]]
+        return np.where([s is None for s in sizes], own, [scenarios.trade(BORE, s or INCH) for s in sizes])
 
     yield pipes.bore, bore
 
 
-def outside_bore(world: World) -> Lines:
-    yield world.making.pipes.bore, always(world.making.pipes.outside)
+def outside_bore(scenarios: Scenarios) -> Lines:
+    yield scenarios.making.pipes.bore, always(scenarios.making.pipes.outside)
 
 
-def head_lines(world: World) -> Iterable[tuple[Row, Row]]:
+def head_lines(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
     """Every line of head with the equivalent length of fittings that goes into it."""
-    for row in world.rows("Pipes", "Head of line and fittings"):
-        yield row, world.making.pipes.fittings
-    for row in world.making.pumps.sheet.rows:
+    for row in scenarios.rows("Pipes", "Head of line and fittings"):
+        yield row, scenarios.making.pipes.fittings
+    for row in scenarios.making.pumps.sheet.rows:
         if row.label.startswith("Head of line and fittings"):
             which = row.label.removeprefix("Head of line and fittings")
-            yield row, world.rows("Pumps", f"Equivalent length of fittings{which}")[-1]
+            yield row, scenarios.rows("Pumps", f"Equivalent length of fittings{which}")[-1]
 
 
-def lengths(ways: float, fittings: float) -> Callable[[World], Lines]:
+def lengths(ways: float, fittings: float) -> Callable[[Scenarios], Lines]:
     """Head with the length taken so many times and so much of the fittings."""
 
-    def lines(world: World) -> Lines:
-        length = world.making.pipes.length
-        for row, extra in head_lines(world):
+    def lines(scenarios: Scenarios) -> Lines:
+        length = scenarios.making.pipes.length
+        for row, extra in head_lines(scenarios):
             yield (
                 row,
                 lambda v, own, extra=extra: own * (ways * v[length] + fittings * v[extra]) / (2 * v[length] + v[extra]),  # type: ignore[misc]
@@ -69,25 +69,25 @@ def lengths(ways: float, fittings: float) -> Callable[[World], Lines]:
     return lines
 
 
-def gradients(world: World) -> Iterable[tuple[Row, Row]]:
+def gradients(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
     """Every line of head gradient of the size taken, with its velocity."""
-    yield world.making.pipes.gradient, world.making.pipes.velocity
-    for row in world.making.pumps.sheet.rows:
+    yield scenarios.making.pipes.gradient, scenarios.making.pipes.velocity
+    for row in scenarios.making.pumps.sheet.rows:
         if row.label.startswith("Head gradient"):
             which = row.label.removeprefix("Head gradient")
-            yield row, world.rows("Pumps", f"Velocity{which}")[-1]
+            yield row, scenarios.rows("Pumps", f"Velocity{which}")[-1]
 
 
-def hazen_williams(coefficient: float) -> Callable[[World], Lines]:
-    def lines(world: World) -> Lines:
-        bore = world.making.pipes.bore
-        metres, per_second = BORE.unit(world.system), VELOCITY.unit(world.system)
-        for row, velocity in gradients(world):
+def hazen_williams(coefficient: float) -> Callable[[Scenarios], Lines]:
+    def lines(scenarios: Scenarios) -> Lines:
+        bore = scenarios.making.pipes.bore
+        metres, per_second = BORE.unit(scenarios.system), VELOCITY.unit(scenarios.system)
+        for row, velocity in gradients(scenarios):
 
             def gradient(values: Any, own: Any, row: Row = row, velocity: Row = velocity) -> Any:
                 d = metres.to_coherent(values[bore])
                 flow = per_second.to_coherent(values[velocity]) * np.pi / 4 * d**2
-                return world.call(friction.hazen_williams_gradient, values, flow, d, coefficient)
+                return scenarios.call(friction.hazen_williams_gradient, values, flow, d, coefficient)
 
             yield row, gradient
 

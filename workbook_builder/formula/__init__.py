@@ -1,0 +1,1 @@
+"""A recorded formula: nodes, recording, rounding, printing, evaluation."""

@@ -1,0 +1,1 @@
+"""A worksheet before it is written: rows, references, aggregates, the sheet, the order of working out."""

@@ -1,0 +1,146 @@
+"""The rows of a sizing sheet: what stands in one line, what its columns stand for, and a line as seen in the column to the left."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from hydrocalc.measures import Key, Measure
+from workbook_builder.formula.printing import COLUMN
+
+from .base import Reference, SheetPlace, ShowsNumber, Values, blank_of
+
+FIRST_COLUMN = 2  # column C: A holds labels, B units
+HEADING_ROW = 4
+LEFT_COLUMN = "‹"  # stands for the letters of the column to the left, as COLUMN does for a column's own
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading inside a sheet."""
+
+    text: str
+
+
+@dataclass(eq=False, repr=False)
+class Row(Reference):
+    """One line: a label, a formula (or text or input) for all columns, its unit and where it comes from."""
+
+    sheet: SheetPlace
+    number: int
+    label: str
+    kind: Measure | Key | None
+    formula: str = ""
+    compute: Callable[[Values], Any] | None = None
+    words: str = ""
+    function: str = ""
+    source: str = ""
+    depth: int = 0
+    shows: ShowsNumber = "general"
+    defined_name: str = ""
+    remark: bool = False
+    uses: tuple[Reference, ...] = ()
+
+    @property
+    def name(self) -> str:
+        return self.label
+
+    @property
+    def is_text(self) -> bool:
+        return not isinstance(self.kind, Measure)
+
+    @property
+    def is_scalar(self) -> bool:
+        return self.sheet.axis.name == "one"
+
+    @property
+    def unit(self) -> str:
+        return self.sheet.book.symbol(self.kind)
+
+    def cell(self, sheet: SheetPlace, column: str = COLUMN) -> str:
+        """How this row is written in a formula of a sheet; its own column unless another is named."""
+        if self.defined_name:
+            return self.defined_name
+        prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
+        return f"{prefix}$C${self.number}" if self.is_scalar else f"{prefix}{column}{self.number}"
+
+    def text(self, sheet: SheetPlace) -> str:
+        return self.cell(sheet)
+
+    def span(self, sheet: SheetPlace) -> str:
+        """All columns of this row, the spacer included, as an absolute range."""
+        prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
+        return f"{prefix}$C${self.number}:${self.sheet.spacer}${self.number}"
+
+    def value(self, values: Values) -> Any:
+        return values[self]
+
+    def needs(self, sheet: SheetPlace) -> tuple[list[str], list[str]]:
+        return ([], [self.text(sheet)]) if self.is_text else ([self.text(sheet)], [])
+
+    def is_ready(self, values: Values) -> Any:
+        return values.there(self)
+
+
+@dataclass(eq=False)
+class Left(Reference):
+    """A row of a chain as it stands in the column to the left; in the first column, a cell that never counts."""
+
+    label: str
+    sheet: SheetPlace
+    kind: Measure | Key | None
+    row: Row | None = None
+
+    @property
+    def name(self) -> str:
+        return f"{self.label} to the left"
+
+    @property
+    def token(self) -> str:
+        return f"⟨{self.label} left⟩"
+
+    def cell(self) -> str:
+        assert self.row is not None
+        return f"{LEFT_COLUMN}{self.row.number}"
+
+    def text(self, sheet: SheetPlace) -> str:
+        return self.token
+
+    def value(self, values: Values) -> Any:
+        assert self.row is not None
+        here = values.get(self.row)
+        if here is None:
+            here = np.full(len(self.sheet.axis.labels), blank_of(self.row), dtype=object if self.is_text else np.float64)
+        shifted = np.empty_like(here)
+        shifted[..., 0] = blank_of(self.row)
+        shifted[..., 1:] = here[..., :-1]
+        return shifted
+
+
+def rows_of(reference: Reference) -> list[Row]:
+    """The rows that a reference reads."""
+    if isinstance(reference, Row):
+        return [reference]
+    found: list[Row] = []
+    for item in dataclasses.fields(reference):  # type: ignore[arg-type]
+        value = getattr(reference, item.name)
+        for part in value if isinstance(value, tuple) else (value,):
+            if isinstance(part, Reference):
+                found += rows_of(part)
+    return found
+
+
+@cache
+def column_letters(index: int) -> str:
+    """The letters of a column counted from 0."""
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters

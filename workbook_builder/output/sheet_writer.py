@@ -1,0 +1,119 @@
+"""Writing a sizing sheet: its rows with their values, words and sources, and where its pages break."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+from workbook_builder.formula.printing import COLUMN
+from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
+from workbook_builder.model.worksheet import Sheet
+
+from .page_layout import breaks, columns_a_page, page, table_scale, width_left
+from .writer import GREY, PALE, SLATE, Writer, row_format
+
+# Characters wide; the last value stands for every column of runs, loads or the like.
+LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 42, 26, 40
+MOST_WORDS = 100  # where few columns leave room for them
+# Characters in a line of the columns of labels and of texts, and of small type for each that the column of words is wide; points to a line.
+LABEL_A_LINE, TEXT_A_LINE, LINE, WORDS_A_WIDTH, WORDS_LINE = 39, 12, 12.75, 1.33, 10
+
+
+def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
+    """One sizing sheet."""
+    out = writer.add_sheet(sheet.name, SLATE)
+    count = len(sheet.axis.labels)
+    spacer = FIRST_COLUMN + count
+    widths = _widths(count)
+    for column, width in enumerate(widths):
+        out.set_column(column, column, width)
+    out.set_row(0, 22)
+    out.write_string(0, 0, sheet.title, writer.format(bold=True, font_size=14, font_color=SLATE))
+    out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
+    head = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "text_wrap": True}
+    top = HEADING_ROW - 1
+    out.set_row(top, 30)
+    out.write_string(top, 0, "Quantity", writer.format(**head))
+    out.write_string(top, 1, "Unit", writer.format(**head))
+    single = sheet.axis.name == "one"
+    named = sheet.book.headings(sheet.axis.name, sheet.axis.labels)
+    for index, (label, reference) in enumerate(zip(sheet.axis.labels, named, strict=True)):
+        cell_format = writer.format(**head, align="right")
+        if reference:
+            writer.formula(out, top, FIRST_COLUMN + index, reference, label, cell_format)
+        else:
+            out.write_string(top, FIRST_COLUMN + index, "Value" if single else label, cell_format)
+    out.write_blank(top, spacer, None, writer.format(bg_color=PALE))
+    for offset, text in enumerate(("Formula in words", "Function", "Source")):
+        out.write_string(top, spacer + 1 + offset, text, writer.format(**head))
+    out.freeze_panes(HEADING_ROW, FIRST_COLUMN)
+    blocks: list[tuple[int, float]] = []
+    above, last = None, HEADING_ROW
+    for number, item in sheet.items:
+        if isinstance(item, Heading):
+            _heading(writer, out, number - 1, item, spacer)
+            height = LINE
+        else:
+            height = _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
+        height += LINE * (number - last - 1)  # lines left free
+        if isinstance(above, Heading):  # no page ends with a heading
+            first, tall = blocks.pop()
+            blocks.append((first, tall + height))
+        else:
+            blocks.append((number - 1, height))
+        above, last = item, number
+    # Function and source stay on the screen; on paper they are on Sources.
+    out.print_area(0, 0, last - 1, spacer + 1)
+    out.repeat_columns(0, FIRST_COLUMN - 1)
+    scale = table_scale(widths[: spacer + 2])
+    out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
+    if sideways := columns_a_page(count, widths[: spacer + 2], FIRST_COLUMN, scale):
+        out.set_v_pagebreaks(sideways)
+    page(writer, out, scale=scale)
+
+
+def _widths(count: int) -> list[float]:
+    """Of all columns, in characters; the words take what the others leave of a page, and the last two stay on the screen."""
+    before = [LABEL, UNIT, *[ONLY_VALUE if count == 1 else VALUE] * count, GAP]
+    return [*before, min(max(WORDS, width_left(before)), MOST_WORDS), FUNCTION, SOURCE]
+
+
+def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> None:
+    for column in range(spacer + 4):
+        out.write_blank(row, column, None, writer.format(bottom=1, bottom_color=SLATE))
+    out.write_string(row, 0, item.text, writer.format(bold=True, font_color=SLATE, bottom=1, bottom_color=SLATE))
+
+
+def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int, words_a_line: int) -> float:
+    """One line of a sizing sheet; its height in points."""
+    quiet = {"font_color": GREY, "font_size": 8}
+    label_format = writer.format(text_wrap=True, **({"indent": 1, "font_color": GREY} if item.depth else {}))
+    out.write_string(row, 0, item.label, label_format)
+    out.write_string(row, 1, item.unit, writer.format(font_color=GREY))
+    if item.is_text:
+        cell = writer.format(align="right", text_wrap=True)
+    else:
+        cell = writer.format(num_format=row_format(item, values), align="right", **({"font_color": GREY} if item.depth else {}))
+    for index in range(len(values)):
+        column = FIRST_COLUMN + index
+        if item.formula:
+            text = item.formula.replace(COLUMN, column_letters(column)).replace(LEFT_COLUMN, column_letters(column - 1))
+            writer.formula(out, row, column, text, values[index], cell)
+        elif item.is_text:
+            out.write_string(row, column, str(values[index]), cell)
+        else:
+            out.write_number(row, column, values[index], cell)
+    out.write_blank(row, spacer, None, writer.format(bg_color=PALE))
+    for offset, text in enumerate((item.words, item.function, item.source)):
+        out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet, text_wrap=offset == 0))
+    texts = [
+        (item.label, LABEL_A_LINE - 2 * bool(item.depth)),
+        *((str(v), TEXT_A_LINE) for v in values if item.is_text and not item.remark),
+    ]
+    lines = max(len(textwrap.wrap(text, width)) for text, width in texts)
+    words = len(textwrap.wrap(item.words, words_a_line))
+    height = max(LINE * lines, WORDS_LINE * words + 2) if lines > 1 or words > 1 else None
+    options = {"level": 1} if item.depth else {}
+    if height or options:
+        out.set_row(row, height, None, options)
+    return height or LINE

@@ -1,0 +1,134 @@
+"""The figures that the Summary shows, block by block: one list for the page and for whoever claims a figure by the page's own words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbook_builder.model.rows import Row
+from workbook_builder.sheets.sizing.context import Making
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of the page: its words there, the row it comes from, and its number format if it has one of its own."""
+
+    label: str
+    row: Row
+    shown: str = ""
+
+
+@dataclass(frozen=True)
+class Block:
+    """A part of the page: a table down the loads or the runs, or figures of the whole job, two to a line."""
+
+    title: str
+    figures: tuple[Figure, ...]
+    names: Row | None = None  # of a table: its loads or runs
+
+    @property
+    def axis(self) -> str:
+        return self.names.sheet.axis.name if self.names is not None else "one"
+
+
+def blocks(making: Making) -> tuple[Block, ...]:
+    """In the order of the questions that a customer asks."""
+    return (*_heated(making), *_buy(making), *_fire(making), _money(making))
+
+
+def _heated(making: Making) -> tuple[Block, Block]:
+    needs, boiler, settled = making.needs, making.boiler, making.settled.case
+    return (
+        Block(
+            "1  Is each load heated?",
+            (
+                Figure("on run", needs.run),
+                Figure("kind", needs.kind),
+                Figure("need", settled.need),
+                Figure("gets", settled.taken),
+                Figure("water in", settled.inlet),
+                Figure("lowest water that would do", making.steady.lowest),
+                Figure("season", making.season.year),
+            ),
+            needs.sheet.names,
+        ),
+        Block(
+            "",
+            (
+                Figure("Load of the boiler, every need met", boiler.needed),
+                Figure("Rated output over the load", boiler.margin, "0.00"),
+                Figure("Sustained output over the load", boiler.sustained_margin, "0.00"),
+                Figure("Water settles at", boiler.settled, "0.0"),
+            ),
+        ),
+    )
+
+
+def _buy(making: Making) -> tuple[Block, Block]:
+    pipes, pumps, night, boiler = making.pipes, making.pumps, making.night, making.boiler
+    return (
+        Block(
+            "2  What to buy",
+            (
+                Figure("tube", pipes.size),
+                Figure("length", pipes.length),
+                Figure("flow", pumps.flow),
+                Figure("at head", pumps.head),
+                Figure("velocity", pumps.velocity),
+                Figure("arrives at", night.arrival),
+                Figure("both lines lose", night.loss),
+            ),
+            pipes.sheet.names,
+        ),
+        Block(
+            "",
+            (
+                Figure("Buffer for the firing wanted", boiler.buffer_to_order),
+                Figure("Tank that holds a charge (batch)", boiler.batch_buffer),
+                Figure("Expansion of the water", boiler.expansion),
+                Figure("Expansion tank (closed system)", boiler.tank),
+            ),
+        ),
+    )
+
+
+def _fire(making: Making) -> tuple[Block, Block]:
+    boiler, cords = making.boiler, making.cords
+    return (
+        Block(
+            "3  Fire and wood",
+            (
+                Figure("Hours on a charge, every need met", boiler.burn_time, "0.0"),
+                Figure("Firing time at half load", boiler.half.firing, "0.0"),
+                Figure("Cycles an hour at half load", boiler.half.per_hour, "0.0"),
+                Figure("Return to the boiler", boiler.return_temperature, "0.0"),
+                Figure("Cords a year", cords.cords_year, "0.0"),
+                Figure("Stack 4 ft (1.2 m) high and deep", cords.stack, "0"),
+                Figure("Cords in July", cords.cords[6], "0.00"),
+                Figure("Line losses over the year's heat", cords.line_share, "0.0"),
+            ),
+        ),
+        Block(
+            "4  Power cut on the design night",
+            (
+                Figure("A full fire boils the boiler in", boiler.boils_in, "0"),
+                Figure("The band lasts", boiler.band_left, "0"),
+                Figure("Bare tube freezes in", making.lines.bare_first, "0.0"),
+                Figure("The boiler's water freezes in", boiler.freezes, "0"),
+            ),
+        ),
+    )
+
+
+def _money(making: Making) -> Block:
+    money = making.money
+    return Block(
+        "5  Money",
+        (
+            Figure("Today's fuels for the same heat", money.today, "#,##0"),
+            Figure("Wood in a year", money.wood, "#,##0"),
+            Figure("Saving in the first year", money.saving, "#,##0"),
+            Figure("Simple payback", money.payback, "0.0"),
+            Figure("Net present value over the life", money.net, "#,##0"),
+            Figure("Stops paying at a cord's price of", money.break_even, "#,##0"),
+        ),
+    )

@@ -1,0 +1,233 @@
+"""Summary and Verdicts: printed pages whose every figure is a reference to the sheet that works it out."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+import numpy as np
+
+from workbook_builder.model.needs import COMPLETE, MISSING
+from workbook_builder.model.rows import FIRST_COLUMN, column_letters
+from workbook_builder.output.page_layout import page
+from workbook_builder.output.writer import GREY, MOSS, PALE, RUST, SLATE, Writer
+from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.verdicts.checks import Check
+from workbook_builder.sheets.verdicts.uncertainty import defaults_that_matter
+
+from .figures import blocks
+from .printed_page import LAST, WIDTHS, Page
+from .ranges import write_ranges
+
+SHOWN_VERDICTS = 8
+CAUTION = (
+    "Hot water scalds; pressure, fire, carbon monoxide, electricity and trenches hurt. See Cautions. "
+    "Local codes, makers' instructions and licensed practice come first."
+)
+DATED = "7  Defaults that matter most"  # from this heading to the caution all is worked out when the book is written
+VERDICTS_FIRST = 4  # the row, counted from 1, of the first verdict
+# Characters in a line of the column of remedies, of which the widest, of 88, take 466 of its 495 pixels; and points to a line.
+REMEDY_A_LINE, REMEDY_LINE = 90, 11.5
+COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
+
+
+def write_summary(writer: Writer, making: Making) -> None:
+    """The page, in the order of the questions that a customer asks."""
+    out = writer.add_sheet("Summary", SLATE)
+    for column, width in enumerate(WIDTHS):
+        out.set_column(column, column, width)
+    sheet = Page(writer, out, making)
+    _head(sheet)
+    _blocks(sheet)
+    _failing(sheet)
+    _defaults(sheet)
+    write_ranges(sheet)
+    out.merge_range(
+        sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
+    )
+    out.set_row(sheet.row + 1, 24)
+    out.print_area(0, 0, sheet.row + 1, LAST)
+    page(writer, out, landscape=False, repeat=None, tall=1)
+
+
+def _head(sheet: Page) -> None:
+    writer, out, inputs = sheet.writer, sheet.out, sheet.making.inputs
+    out.set_row(0, 30)
+    band = writer.format(bold=True, font_size=16, font_color=SLATE, bg_color=PALE)
+    for column in range(LAST + 1):
+        out.write_blank(0, column, None, band)
+    writer.formula(out, 0, 0, "=job_title", inputs.by_key["job|title"].used or "", band)
+    column = 0
+    for item in ("client", "place", "date", "prepared by"):
+        line = inputs.by_key[f"job|{item}"]
+        out.write_string(1, column, item, writer.format(font_color=GREY, font_size=9))
+        writer.formula(out, 1, column + 1, f"=job_{item.replace(' ', '_')}", line.used or "", writer.format(font_size=9))
+        column += 2
+    checks = sheet.making.checks
+    sheet.row = 2
+    out.merge_range(2, 0, 2, 1, "Requirements that fail", writer.format(bold=True))
+    sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
+    out.merge_range(2, 4, 2, 5, "Requirements with a remark", writer.format(bold=True))
+    sheet.cell(6, checks.remarks, bold=True, font_size=12)
+    # What is missing stands before all figures: a sum would leave it out without a word.
+    sheet.row = 3
+    quiet = writer.format(bold=True, font_size=9, font_color=RUST)
+    writer.formula(out, sheet.row, 0, f'=IF({MISSING}="{COMPLETE}","",{MISSING}&"; see Inputs")', _missing(inputs.needs.text), quiet)
+
+
+def _missing(text: str) -> str:
+    return "" if text == COMPLETE else f"{text}; see Inputs"
+
+
+def _blocks(sheet: Page) -> None:
+    for block in blocks(sheet.making):
+        if block.names is not None:
+            sheet.table(block.title, block.names, block.figures)
+            continue
+        if block.title:
+            sheet.heading(block.title, height=16)
+        sheet.pairs(block.figures)
+
+
+def _defaults(sheet: Page) -> None:
+    """The defaults that matter most: plain numbers, worked out when the book is written."""
+    effects = defaults_that_matter(sheet.making)
+    sheet.heading(DATED, "", "", "default", "unit", "if it were", "cords", height=16)
+    quiet = sheet.writer.format(font_size=9)
+    for effect in effects:
+        line = effect.line
+        sheet.out.write_string(sheet.row, 0, f"{line.part}: {line.item.name}", quiet)
+        for column, number in ((3, line.used), (5, effect.moved_to)):
+            sheet.out.write_number(
+                sheet.row, column, float(number or 0.0), sheet.writer.format(font_size=9, num_format="0.###", align="right")
+            )
+        sheet.out.write_string(sheet.row, 4, line.unit, sheet.writer.format(font_size=9, font_color=GREY, indent=1))
+        sheet.out.write_number(sheet.row, 6, effect.change, sheet.writer.format(font_size=9, num_format="+0.0%;-0.0%", align="right"))
+        sheet.row += 1
+    note = (
+        "Computed when this book was written; the cords of a year change so."
+        if effects
+        else "Shown when the job is filled and the book is written anew."
+    )
+    sheet.out.write_string(sheet.row, 0, note, sheet.writer.format(font_size=8, italic=True, font_color=GREY))
+    sheet.row += 1
+
+
+def _ranked(making: Making) -> list[Check]:
+    values = making.book.values
+    ranked = [(float(values[c.rank][0]), c) for c in making.checks.all if c.rank is not None]
+    # A requirement that does not apply has no place (NaN), and must not reach the sorting.
+    return [c for _, c in sorted((p for p in ranked if p[0] > 0), key=lambda p: p[0])]
+
+
+def _failing(sheet: Page) -> None:
+    """The worst verdicts, fails first, looked up by their place on Verdicts; under each what would mend it."""
+    writer, making = sheet.writer, sheet.making
+    sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", height=16)
+    last = VERDICTS_FIRST + len(making.checks.all) - 1
+    worst = _ranked(making)
+    small = {"font_size": 9, "num_format": "#,##0.0"}
+    for place in range(1, SHOWN_VERDICTS + 1):
+        check = worst[place - 1] if place <= len(worst) else None
+
+        def looked_up(name: str, column: int, place: int = place, check: Check | None = check, **style: Any) -> None:
+            letters = column_letters(COLUMN_OF[name])
+            span = f"Verdicts!${letters}${VERDICTS_FIRST}:${letters}${last}"
+            ranks = f"Verdicts!$I${VERDICTS_FIRST}:$I${last}"
+            value = "" if check is None else _verdict_value(making, check, name)
+            text = f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")'
+            writer.formula(sheet.out, sheet.row, column, text, value, writer.format(**small, **style))
+
+        looked_up("requirement", 0, bold=True)
+        for name, column in (("where", 2), ("found", 3), ("wanted", 4), ("unit", 5)):
+            looked_up(name, column, align="right")
+        looked_up("verdict", 6, align="right", bold=True)
+        sheet.row += 1
+        looked_up("remedy", 0, font_color=GREY, indent=1)
+        sheet.row += 1
+    _how_many_more(sheet)
+
+
+def _how_many_more(sheet: Page) -> None:
+    """What has no room on the page is counted, and where it stands is said."""
+    making = sheet.making
+    fails, remarks = making.checks.fails, making.checks.remarks
+    all_of = "+".join(f"{row.sheet.name}!{column_letters(FIRST_COLUMN)}{row.number}" for row in (fails, remarks))
+    text = f'=IF({all_of}>{SHOWN_VERDICTS},"and "&({all_of}-{SHOWN_VERDICTS})&" more on Verdicts","")'
+    values = making.book.values
+    more = int(values[fails][0] + values[remarks][0]) - SHOWN_VERDICTS
+    value = f"and {more} more on Verdicts" if more > 0 else ""
+    sheet.writer.formula(sheet.out, sheet.row, 0, text, value, sheet.writer.format(font_size=9, bold=True))
+    sheet.row += 1
+
+
+def _verdict_value(making: Making, check: Check, name: str) -> Any:
+    values = making.book.values
+    if name == "requirement":
+        return check.label
+    if name == "unit":
+        return check.value.unit or "–"
+    row = {
+        "remedy": check.remedy,
+        "where": check.where,
+        "found": check.value,
+        "wanted": check.wanted,
+        "verdict": check.verdict,
+        "rank": check.rank,
+    }[name]
+    if row is None:
+        return "–"
+    value = values[row][0]
+    return "" if isinstance(value, float) and np.isnan(value) else value
+
+
+def write_verdicts(writer: Writer, making: Making) -> None:
+    """Every requirement: wanted, found, where it is worst, and what would mend it."""
+    out = writer.add_sheet("Verdicts", SLATE)
+    titles = (
+        ("about", 12),
+        ("requirement", 46),
+        ("where", 14),
+        ("found", 11),
+        ("wanted", 11),
+        ("unit", 15),
+        ("verdict", 10),
+        ("what would mend it", 70),
+        ("place", 7),
+    )
+    out.set_row(0, 22)
+    out.write_string(0, 0, "Verdicts", writer.format(bold=True, font_size=14, font_color=SLATE))
+    out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
+    for column, (title, width) in enumerate(titles):
+        out.set_column(column, column, width)
+        out.write_string(VERDICTS_FIRST - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
+    sheet = Page(writer, out, making, VERDICTS_FIRST - 1)
+    for check in making.checks.all:
+        plain = writer.format()
+        out.write_string(sheet.row, 0, check.section, writer.format(font_color=GREY))
+        out.write_string(sheet.row, 1, check.label, plain)
+        sheet.cell(2, check.where)
+        sheet.cell(3, check.value)
+        if check.wanted is not None:
+            sheet.cell(4, check.wanted)
+        else:  # not left empty: a lookup of an empty cell gives 0
+            out.write_string(sheet.row, 4, "–", writer.format(align="right"))
+        out.write_string(sheet.row, 5, check.value.unit or "–", writer.format(font_color=GREY, indent=1))
+        sheet.cell(6, check.verdict, bold=True, align="left")
+        sheet.cell(7, check.remedy, align="left", font_size=9, text_wrap=True)
+        lines = max(len(textwrap.wrap(text, REMEDY_A_LINE)) for text in check.longest_remedies)
+        if lines > 1:
+            out.set_row(sheet.row, REMEDY_LINE * lines + 2)
+        assert check.rank is not None
+        sheet.cell(8, check.rank, font_color=GREY)
+        sheet.row += 1
+    area = (VERDICTS_FIRST - 1, 6, sheet.row - 1, 6)
+    out.conditional_format(
+        *area, {"type": "cell", "criteria": "==", "value": '"fail"', "format": writer.workbook.add_format({"font_color": RUST})}
+    )
+    out.conditional_format(
+        *area, {"type": "cell", "criteria": "==", "value": '"pass"', "format": writer.workbook.add_format({"font_color": MOSS})}
+    )
+    out.freeze_panes(VERDICTS_FIRST - 1, 2)
+    out.print_area(0, 0, sheet.row - 1, COLUMN_OF["remedy"])
+    page(writer, out, repeat=VERDICTS_FIRST - 1)

@@ -1,0 +1,1 @@
+"""The sizing sheets, one module each."""

@@ -1,0 +1,89 @@
+"""Climate: the twelve months, from mean temperatures or, where those are not given, from the degree days of a year."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import loads
+from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE
+from workbook_builder.model.input_references import MonthInput
+from workbook_builder.model.references import FirstGiven
+from workbook_builder.model.table_references import TableNumber
+from workbook_builder.table.vocabulary import MONTHLY_MEANS, MONTHS
+
+from .context import MONTH, Making
+
+# Each step corrects the month's temperature by the degree days that it gives too many or too few (Newton's rule, the
+# small effect of the temperature on the spread left out).  In a month that needs heat one step is nearly all of it; in a
+# summer month, most of whose days are warmer than the base, all are needed.
+STEPS = 5
+LEAST_PART = 0.01
+STRIDE = 6.0  # K: no step is longer, so that a month without any degree days stays in this world
+
+
+def make_climate(making: Making) -> None:
+    """The sheet Climate: months across."""
+    sheet = making.book.sheet("Climate", MONTH, "Climate by month")
+    system = making.book.system
+    inputs = making.inputs
+    annual, base = making.job("site", "annual degree days"), making.job("site", "degree day base")
+    days = sheet.take("Days", TableNumber("months", "days", (sheet.names,), system), shows="whole")
+    middle = sheet.take("Day of the year in mid-month", TableNumber("months", "mid_day", (sheet.names,), system), shows="whole")
+    sheet.heading("Mean temperature from the degree days of a year")
+    share = sheet.take("Share of the year's degree days", TableNumber("month_shares", "share", (sheet.names,), system))
+    wanted = sheet.calc("Degree days of the month", annual.kind, lambda total, part: total * part, annual, share)
+    estimate = sheet.calc("Mean temperature, start", TEMPERATURE, lambda b, dd, n: b - dd / n, base, wanted, days)
+    for step in range(1, STEPS + 1):
+        found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
+        colder = sheet.calc(
+            f"Part of the days colder than the base, {step}",
+            FRACTION,
+            lambda t, b, n: 1 / (1 + np.exp(loads.STEEPNESS * (t - b) / loads.monthly_spread(t, n))),
+            estimate,
+            base,
+            days,
+            words="the slope of the degree days with the month's temperature, for each day",
+        )
+        estimate = sheet.calc(
+            f"Mean temperature, refined {step}",
+            TEMPERATURE,
+            lambda t, have, want, n, part: (
+                t + np.minimum(np.maximum((have - want) / (n * np.maximum(part, LEAST_PART)), 0 - STRIDE), STRIDE)
+            ),
+            estimate,
+            found,
+            wanted,
+            days,
+            colder,
+        )
+    sheet.heading("The months")
+    used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)
+    given = sheet.take(
+        "Mean temperature, given",
+        MonthInput("site", "mean temperature", TEMPERATURE, MONTHS, tuple(np.nan if u is None else u for u in used)),
+    )
+    mean = sheet.take("Mean temperature", FirstGiven((given, estimate)))
+    begins = sheet.take(
+        "Day of the year, first month lit",
+        TableNumber("months", "mid_day", (making.job("boiler", "first month lit"),), system),
+        shows="whole",
+    )
+    ends = sheet.take(
+        "Day of the year, last month lit",
+        TableNumber("months", "mid_day", (making.job("boiler", "last month lit"),), system),
+        shows="whole",
+    )
+    lit = sheet.calc(
+        "Boiler lit (1: yes)",
+        COUNT,
+        lambda mid, a, b: np.where(a <= b, np.where((mid >= a) & (mid <= b), 1.0, 0.0), np.where((mid >= a) | (mid <= b), 1.0, 0.0)),
+        middle,
+        begins,
+        ends,
+        shows="whole",
+        words="1 from the first to the last month lit, which may be past the turn of the year",
+    )
+    at_base = sheet.line("Degree days at the base of the site", loads.monthly_degree_days, mean, base, days)
+    making.rows["climate"] = SimpleNamespace(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)

@@ -1,0 +1,173 @@
+"""Pumps: where each circulator's curve meets its run, the flow that follows, suction and boiling, and the current it takes."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+
+from hydrocalc import flow, friction, liquids, pressure, pumps
+from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
+from workbook_builder.model.aggregates import SumWhere
+from workbook_builder.model.references import FirstGiven, IfPositive
+from workbook_builder.model.rows import Row
+from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import BRANCHING
+
+from .context import Making
+from .pipes import generation
+
+# The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
+REFITS = 2
+# The second point of the run's curve lies this share below the first.
+SECOND_POINT = 0.9
+LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at all leaves nothing to fit about
+LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
+
+
+def make_pumps(making: Making) -> None:
+    """The sheet Pumps."""
+    sheet = making.book.sheet("Pumps", making.runs, "Pumps: the flow that each circulator makes")
+    rows = SimpleNamespace(sheet=sheet)
+    making.rows["pumps"] = rows
+    _operating_flow(making, sheet, rows)
+    _flows(making, sheet, rows)
+    _pressures(making, sheet, rows)
+
+
+def _head_at(making: Making, sheet: Sheet, rows: SimpleNamespace, at: Row, which: str) -> tuple[Row, Row]:
+    """Head and head gradient of a whole run at any flow of its line."""
+    pipes = making.pipes
+    velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
+    reynolds = sheet.line(
+        f"Reynolds number{which}", friction.reynolds_number, velocity, pipes.bore, pipes.density, pipes.viscosity, shows="whole"
+    )
+    factor = sheet.line(f"Friction factor{which}", friction.friction_factor, reynolds, pipes.relative)
+    gradient = sheet.line(f"Head gradient{which}", friction.head_gradient, velocity, pipes.bore, factor)
+    # A fitting takes a multiple of the velocity head: the length of tube that stands for it changes with the friction factor.
+    counted = sheet.calc(
+        f"Equivalent length from the counts{which}", LENGTH, lambda k, d, f: k * d / f, pipes.coefficient, pipes.bore, factor
+    )
+    fittings = sheet.take(f"Equivalent length of fittings{which}", FirstGiven((pipes.typed_fittings, counted)))
+    line = sheet.calc(f"Head of line and fittings{which}", HEAD, lambda g, n, e: g * (2 * n + e), gradient, pipes.length, fittings)
+    others = sheet.calc(
+        f"Head of exchangers{which}",
+        HEAD,
+        lambda q, design, h: h * (q / np.maximum(design, LEAST_FLOW)) ** 2,
+        at,
+        pipes.flow,
+        pipes.other_head,
+    )
+    return sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others), gradient
+
+
+def _operating_flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    rows.linears, rows.squares = [], []
+    sheet.heading("The circulator's curve")
+    points = making.fetch(
+        sheet,
+        "circulator shutoff head",
+        "circulator middle flow",
+        "circulator middle head",
+        "circulator high flow",
+        "circulator high head",
+    )
+    rows.points = points
+    linear = sheet.line("Linear coefficient of the curve", pumps.pump_linear_coefficient, *points)
+    square = sheet.line("Square coefficient of the curve", pumps.pump_square_coefficient, *points)
+    rows.curve = (points[0], linear, square)
+    found = making.pipes.flow
+    for step in range(REFITS + 1):
+        name = f", {('first fit', 'second fit', 'third fit')[step]}"
+        sheet.heading(f"Where the curve meets the run{name}")
+        lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
+        head, _ = _head_at(making, sheet, rows, found, name)
+        lower_head, _ = _head_at(making, sheet, rows, lower, f", nine tenths{name}")
+        fit = (0.0, found, head, lower, lower_head)
+        rows.system_linear = sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit)
+        rows.system_square = sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit)
+        rows.linears.append(rows.system_linear)
+        rows.squares.append(rows.system_square)
+        rows.operating = sheet.line(
+            f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, rows.system_linear, rows.system_square
+        )
+        if step < REFITS:
+            found = sheet.calc(
+                f"Flow about which it is fitted next{name}",
+                VOLUME_FLOW,
+                lambda q, asked: np.maximum(q, LEAST_PART * asked),
+                rows.operating,
+                making.pipes.flow,
+                words="the operating flow, and no less than a hundredth of the flow that is asked",
+            )
+    rows.operating_head = sheet.line("Head of the circulator at that flow", pumps.pump_head, rows.operating, *points)
+
+
+def _flows(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    pipes = making.pipes
+    sheet.heading("Flow that the job is reckoned with")
+    total = sheet.take("Flow of the line", FirstGiven((rows.operating, pipes.own_flow)))
+    for depth in range(BRANCHING):
+        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
+        summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
+        total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((rows.operating, summed)))
+    rows.flow = sheet.take("Flow of the line, all told", IfPositive(total))
+    rows.branches = sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
+    rows.own_flow = sheet.calc(
+        "Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), rows.flow, rows.branches
+    )
+    rows.head, rows.gradient = _head_at(making, sheet, rows, rows.flow, ", as reckoned")
+    rows.velocity = sheet.line("Velocity", flow.velocity_from_flow, rows.flow, pipes.bore)
+    rows.wanted = pipes.flow
+    rows.power = making.fetched(sheet, "circulator power")
+
+
+def _pressures(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+    """Gauge pressures follow from height alone in a loop that is open at the boiler; a closed one adds its fill pressure."""
+    site = making.site
+    pipes = making.pipes
+    sheet.heading("Pressure against boiling")
+    place, height, highest, wanted = making.fetch(sheet, "circulator place", "circulator height", "highest point", "suction head wanted")
+    hottest = sheet.calc(
+        "Hottest water",
+        TEMPERATURE,
+        lambda off, over: off + over,
+        making.job("boiler", "fan off at"),
+        making.job("boiler", "overshoot"),
+    )
+    vapor = sheet.line("Vapor pressure of that water", liquids.water_vapor_pressure, hottest)
+    density = sheet.line("Density of that water", liquids.liquid_density, pipes.liquid, pipes.fraction, hottest)
+    at_level = sheet.calc(
+        "Pressure at the boiler's water level",
+        PRESSURE,
+        lambda air, system, fill: air + np.where(system == "closed", fill, 0.0),
+        site.surface,
+        making.job("boiler", "system"),
+        making.job("boiler", "fill pressure"),
+    )
+    rows.top_pressure = sheet.line("Pressure at the highest point, water at rest", pressure.pressure_at_height, at_level, highest, density)
+    rows.top_margin = sheet.calc("Above boiling at the highest point", PRESSURE, lambda p, v: p - v, rows.top_pressure, vapor)
+    rows.boiling_height = sheet.line("Height at which that water boils", pressure.boiling_height, at_level, hottest)
+    rows.highest, rows.hottest = highest, hottest
+    rows.system = sheet.take("System", making.job("boiler", "system"))
+    rows.lowest_height = sheet.calc(
+        "Lowest point, at the line or the circulator",
+        HEAD,
+        lambda d, h: np.minimum(0 - d, h),
+        making.fetched(sheet, "depth", "Depth of the line"),
+        height,
+    )
+    suction_friction = sheet.calc(
+        "Head lost before the circulator",
+        HEAD,
+        lambda h, where: h * np.where(where == "boiler supply", 0.0, np.where(where == "house", 0.5, 1.0)),
+        rows.head,
+        place,
+        words="none at the boiler's supply, half the run at the house, the whole run at the boiler's return",
+    )
+    below = sheet.calc("Water above the circulator", HEAD, lambda h: 0 - h, height)
+    rows.suction = sheet.line(
+        "Head at the circulator's inlet above boiling", pumps.net_positive_suction_head, at_level, below, suction_friction, vapor, density
+    )
+    rows.suction_wanted = wanted
+    rows.suction_margin = sheet.calc("More than the circulator wants", HEAD, lambda a, b: a - b, rows.suction, wanted)

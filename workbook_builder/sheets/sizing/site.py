@@ -1,0 +1,67 @@
+"""Site: what the whole job stands on: the design night, the ground, the liquid in the boiler."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+from hydrocalc import liquids, pressure
+from hydrocalc.measures import FRACTION, TEMPERATURE_DIFFERENCE
+from workbook_builder.model.aggregates import Across
+from workbook_builder.model.references import Constant, FirstGiven
+from workbook_builder.model.table_references import TableNumber
+
+from .context import ONE, Making
+
+
+def make_site(making: Making) -> None:
+    """The sheet Site."""
+    sheet = making.book.sheet("Site", ONE, "Site, liquid and design night")
+    system = making.book.system
+    climate = making.climate
+    sheet.heading("Design night")
+    difference = sheet.calc(
+        "Design temperature difference",
+        TEMPERATURE_DIFFERENCE,
+        lambda indoor, outdoor: indoor - outdoor,
+        making.job("site", "indoor temperature"),
+        making.job("site", "outdoor design temperature"),
+    )
+    surface = sheet.line("Air pressure at the site", pressure.surface_pressure, making.job("site", "elevation"))
+    boils = sheet.line("Water boils in an open boiler at", liquids.water_boiling_temperature, surface)
+    sheet.heading("Year")
+    degree_days = sheet.take("Degree days of the year", Across(climate.degree_days, "SUM"), shows="whole")
+    sheet.heading("Ground")
+    air = sheet.take("Mean air temperature of the year", Across(climate.mean, "AVERAGE"))
+    warmest = sheet.take("Warmest month", Across(climate.mean, "MAX"))
+    coldest = sheet.take("Coldest month", Across(climate.mean, "MIN"))
+    swing = sheet.calc("Half the swing of the months", TEMPERATURE_DIFFERENCE, lambda high, low: (high - low) / 2, warmest, coldest)
+    mean = sheet.take("Mean ground temperature", FirstGiven((making.job("site", "mean ground temperature"), air)))
+    amplitude = sheet.take("Half the yearly swing of the ground", FirstGiven((making.job("site", "ground amplitude"), swing)))
+    soil = making.job("site", "soil")
+    table_conductivity = sheet.take("Soil conductivity, table", TableNumber("soils", "conductivity", (soil,), system))
+    conductivity = sheet.take("Soil conductivity", FirstGiven((making.job("site", "soil conductivity"), table_conductivity)))
+    diffusivity = sheet.take("Soil diffusivity", TableNumber("soils", "diffusivity", (soil,), system))
+    sheet.heading("Liquid in the boiler")
+    kind = making.job("liquid", "kind")
+    by_volume = sheet.take("Antifreeze by volume", FirstGiven((making.job("liquid", "antifreeze by volume"), Constant(0, FRACTION))))
+    from_volume = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, kind, by_volume)
+    fraction = sheet.take("Antifreeze by mass", FirstGiven((making.job("liquid", "antifreeze by mass"), from_volume)))
+    freezes = sheet.line("Freezes at", liquids.liquid_freezing_temperature, kind, fraction)
+    on = making.job("boiler", "fan on at")
+    density = sheet.line("Density of the boiler's water", liquids.liquid_density, kind, fraction, on)
+    heat = sheet.line("Specific heat of the boiler's water", liquids.liquid_specific_heat, kind, fraction, on)
+    making.rows["site"] = SimpleNamespace(
+        sheet=sheet,
+        difference=difference,
+        surface=surface,
+        boils=boils,
+        degree_days=degree_days,
+        mean=mean,
+        amplitude=amplitude,
+        conductivity=conductivity,
+        diffusivity=diffusivity,
+        fraction=fraction,
+        freezes=freezes,
+        density=density,
+        specific_heat=heat,
+    )

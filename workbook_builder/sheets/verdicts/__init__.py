@@ -1,0 +1,1 @@
+"""What is required, and what would mend it."""

@@ -1,0 +1,1 @@
+"""The input table: rows as read, the vocabulary, units, cell values, the job, its cross checks, readers."""

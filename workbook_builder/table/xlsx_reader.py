@@ -1,0 +1,269 @@
+"""Reads the input table out of a workbook.  The only module that imports openpyxl, and only when a workbook is met.
+
+A workbook comes from anywhere: its parts are weighed in the archive's directory before any of them is unpacked,
+entity declarations are refused, macros are not run, links are not followed, formulas are not believed.
+"""
+
+from __future__ import annotations
+
+import re
+import warnings
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import IO, Any
+
+from .rows import COLUMNS, Cell, CellFormula, InputError, TableRow, as_number, headings, refuse, table_rows
+from .vocabulary import NAME
+
+INPUTS = "Inputs"
+MAX_PARTS = 5_000
+MAX_UNPACKED = 300_000_000
+# Beyond this a part is packed far tighter than any sheet of numbers and words.
+MAX_PACKING = 500
+MAX_SHEETS = 60_000_000  # read cell by cell and kept
+# What openpyxl makes objects of, however small it is in the file; counted by what it is, since a part may have any name.
+MAX_CELLS = 2_000_000
+MAX_TAGS = 8_000_000
+MAX_OTHER_TAGS = 400_000  # formats, names and the like; a spreadsheet allows 65,490 formats of cells
+_HEADING_ROWS = 200
+_LAST_ROW = 200_000
+_LAST_COLUMN = 60
+_CHUNK = 1 << 20
+_OVERLAP = 64  # longer than anything that is looked for
+_CELL_TAG = re.compile(rb"<(?:\w{1,40}:)?c[\s/>]")
+_OTHER_TAG = re.compile(rb"<(?![/?!])(?!(?:\w{1,40}:)?(?:c|v|f|is|t|si|r|row)[\s/>])")
+_NAMED_PART = re.compile(r'="(?P<family>(?:run|load|fuel today) )"&\$?C\$?(?P<row>\d+)')
+_PART_COLUMN, _ITEM_COLUMN, _NAME_COLUMN = 0, 1, 2  # of a book of ours, which holds the typed values in column C
+
+
+def workbook_rows(path: Path) -> list[TableRow]:
+    """The rows of the input table in an XLSX file: the sheet named Inputs, or the first with the five headings."""
+    check_archive(path)
+    import openpyxl
+
+    file = path.name
+    try:
+        # Opened here: openpyxl leaves a file open that it fails to read.
+        with path.open("rb") as stream, warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # openpyxl warns of extensions that it does not keep; nothing is written here
+            book = openpyxl.load_workbook(stream, read_only=True, keep_links=False)
+            try:
+                records = list(_table(file, book))
+            finally:
+                book.close()
+            return table_rows(file, _with_parts(records))
+    except InputError:
+        raise
+    except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
+        raise _damaged(file, error) from None
+
+
+def check_archive(path: Path) -> None:
+    """InputError unless the file is an XLSX archive of sound size, without encryption or entity declarations."""
+    file = path.name
+    with path.open("rb") as stream:
+        magic = stream.read(8)
+    if magic.startswith(b"\xd0\xcf\x11\xe0"):
+        raise refuse(file, "the workbook is protected by a password or in the old .xls format; save it as .xlsx without a password")
+    if not magic.startswith(b"PK"):
+        what = "the file is empty" if not magic else "the file is not a workbook, whatever its ending says"
+        raise refuse(file, f"{what}; a CSV file wants the ending .csv")
+    try:
+        with zipfile.ZipFile(path) as archive:
+            parts = archive.infolist()
+            _weigh(file, parts)
+            if "xl/workbook.xml" not in archive.namelist():
+                odf = "content.xml" in archive.namelist()
+                raise refuse(
+                    file, "the file is an OpenDocument file; save it as .xlsx" if odf else "the file is an archive, but no .xlsx workbook"
+                )
+            counts = _Counts()
+            for part in parts:
+                if not part.filename.startswith("xl/media/"):
+                    with archive.open(part) as content:
+                        _look_through(file, part.filename, content, counts)
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, zlib.error) as error:
+        raise refuse(file, f"the file is damaged: {error}") from None
+
+
+@dataclass
+class _Counts:
+    """Tags of a workbook so far: of cells, of all kinds, and of what is neither a cell nor what stands in one."""
+
+    cells: int = 0
+    tags: int = 0
+    others: int = 0
+
+
+def _look_through(file: str, part: str, content: IO[bytes], counts: _Counts) -> None:
+    """Count what is in a part, a chunk at a time; InputError where it holds what no workbook does."""
+    kept = b""
+    while chunk := content.read(_CHUNK):
+        # Without NULs, so that UTF-16 hides nothing.  A declaration may stand behind a comment of any length.
+        fresh = chunk.replace(b"\0", b"")
+        text = kept + fresh
+        if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
+            raise refuse(file, f"the part {part} declares entities, which no workbook does; it is not opened")
+        counts.tags += fresh.count(b"<")
+        if counts.tags <= MAX_TAGS:
+            counts.cells += sum(m.end() > len(kept) for m in _CELL_TAG.finditer(text))
+            counts.others += sum(m.end() > len(kept) for m in _OTHER_TAG.finditer(text))
+        if counts.tags > MAX_TAGS or counts.cells > MAX_CELLS or counts.others > MAX_OTHER_TAGS:
+            raise refuse(file, f"with the part {part} the workbook holds more cells or formats than can be looked into; it is not opened")
+        kept = text[-_OVERLAP:]
+
+
+def _weigh(file: str, parts: list[zipfile.ZipInfo]) -> None:
+    if any(p.flag_bits & 1 for p in parts):
+        raise refuse(file, "the archive is encrypted; save the workbook without a password")
+    unpacked = sum(p.file_size for p in parts)
+    if len(parts) > MAX_PARTS or unpacked > MAX_UNPACKED:
+        raise refuse(file, f"the workbook unpacks to {len(parts)} parts of {unpacked // 1_000_000} MB; it is not opened")
+    for part in parts:
+        # A small part may be packed tightly; a bomb is large.
+        if part.file_size > 10_000_000 and part.file_size > MAX_PACKING * max(part.compress_size, 1):
+            times = part.file_size // max(part.compress_size, 1)
+            raise refuse(file, f"the part {part.filename} unpacks to {times} times its size; it is not opened")
+
+
+def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
+    """The heading row and the rows below it, each with its number on the sheet."""
+    sheets = list(book.worksheets)
+    sheets.sort(key=lambda s: s.title.casefold() != INPUTS.casefold())
+    nearest: tuple[int, str, int, list[Cell]] | None = None
+    for sheet in sheets:
+        rows = _cells(sheet)
+        for number, cells in rows:
+            words = [str(c).strip().casefold() for c in cells]
+            there = sum(c in words for c in COLUMNS)
+            if there == len(COLUMNS):
+                yield number, cells
+                for below, record in rows:
+                    if below > _LAST_ROW:
+                        raise refuse(file, f"sheet {sheet.title} goes on beyond row {_LAST_ROW}; is this an input table?", below)
+                    yield below, record[: len(cells)]
+                return
+            if there > 2 and (nearest is None or there > nearest[0]):
+                nearest = there, sheet.title, number, cells
+            if number >= _HEADING_ROWS:
+                break
+    if nearest is not None:
+        headings(f"{file}, sheet {nearest[1]}", nearest[2], nearest[3])
+    raise refuse(file, f"no sheet has a row with the headings {', '.join(COLUMNS)}")
+
+
+def _with_parts(records: list[tuple[int, list[Cell]]]) -> list[tuple[int, list[Cell]]]:
+    """The records, with the parts of a book of ours put together."""
+    for number, part in named_parts(rows := dict(records)).items():
+        rows[number][_PART_COLUMN] = part
+    return records
+
+
+def named_parts(rows: Mapping[int, Sequence[Cell]]) -> dict[int, str]:
+    """The parts that follow a name, by row: ``="run "&$C$40`` is ``run`` and the name in C40.
+
+    No other formula is followed: a name changes the part and nothing else can.  Where a program deleted rows and left
+    the references as they were, the name is looked for in the row ``name`` of those with the same formula.
+    """
+    named: dict[int, re.Match[str]] = {}
+    names: dict[str, list[int]] = {}
+    for number, cells in rows.items():
+        part = cells[_PART_COLUMN] if cells else ""
+        match = _NAMED_PART.fullmatch(part) if isinstance(part, CellFormula) else None
+        if match and len(cells) > _NAME_COLUMN:
+            named[number] = match
+            if cells[_ITEM_COLUMN] == NAME:
+                names.setdefault(match[0], []).append(number)
+    found = {}
+    for number, match in named.items():
+        row = int(match["row"])
+        if row not in named or rows[row][_ITEM_COLUMN] != NAME:
+            own = names.get(match[0], [])
+            row = own[0] if len(own) == 1 else row
+        if len(rows.get(row, [])) > _NAME_COLUMN:
+            found[number] = match["family"] + str(rows[row][_NAME_COLUMN]).strip()
+    return found
+
+
+def _cells(sheet: Any) -> Iterator[tuple[int, list[Cell]]]:
+    # The size that a file states for a sheet is not to be relied on.
+    sheet.reset_dimensions()
+    for number, row in enumerate(sheet.iter_rows(max_col=_LAST_COLUMN, max_row=_LAST_ROW + 1), 1):
+        if any(c.value is not None for c in row):
+            yield number, [_cell(c) for c in row]
+
+
+def _cell(cell: Any) -> Cell:
+    value = cell.value
+    if value is None:
+        return ""
+    if cell.data_type == "f":
+        return CellFormula(value if isinstance(value, str) else "=…")
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, datetime):
+        return value.date().isoformat() if not (value.hour or value.minute or value.second) else value.isoformat(" ")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, int | float) and isinstance(as_number(value), float):
+        return value * 100.0 if str(cell.number_format).endswith("%") else value
+    return str(value)
+
+
+@contextmanager
+def _unmerged() -> Iterator[None]:
+    """Keeps openpyxl from making a cell of every place in a merged range, which may be the whole sheet."""
+    from openpyxl.worksheet._reader import WorksheetReader
+
+    kept = WorksheetReader.bind_merged_cells
+    WorksheetReader.bind_merged_cells = lambda self: None
+    try:
+        yield
+    finally:
+        WorksheetReader.bind_merged_cells = kept
+
+
+def open_book(path: Path, *, formulas: bool) -> tuple[Any, list[str]]:
+    """A workbook for reading cell by cell, with its formulas or with what it stored for them, and what is odd about the file.
+
+    Macros are not kept, links to other files are not followed.
+    """
+    check_archive(path)
+    import openpyxl
+
+    with zipfile.ZipFile(path) as archive:
+        names = archive.namelist()
+        size = sum(p.file_size for p in archive.infolist() if p.filename.startswith("xl/worksheets/"))
+    if size > MAX_SHEETS:
+        allowed = f"a book to be looked into may have {MAX_SHEETS // 1_000_000} MB"
+        raise refuse(path.name, f"its sheets unpack to {size // 1_000_000} MB; {allowed}")
+    remarks = ["the book holds macros; they were not run"] if any(n.endswith("vbaProject.bin") for n in names) else []
+    if any(n.startswith("xl/externalLinks/") for n in names):
+        remarks.append("the book has links to other files; they were not followed")
+    try:
+        with path.open("rb") as stream, _unmerged(), warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return openpyxl.load_workbook(stream, data_only=not formulas, keep_links=False), remarks
+    except Exception as error:  # as above
+        raise _damaged(path.name, error) from None
+
+
+def _damaged(file: str, error: Exception) -> InputError:
+    return refuse(file, f"the file cannot be read as a workbook; it is damaged ({type(error).__name__}: {str(error)[:120]})")
+
+
+def numbers_in(formula: str) -> list[str] | None:
+    """The numbers typed inside a formula, as written; None where it cannot be taken apart."""
+    from openpyxl.formula import Tokenizer
+    from openpyxl.formula.tokenizer import Token
+
+    try:
+        items = Tokenizer(formula).items
+    except Exception:  # a formula that no office program would take
+        return None
+    return list(dict.fromkeys(t.value for t in items if t.type == Token.OPERAND and t.subtype == Token.NUMBER))
