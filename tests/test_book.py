@@ -318,7 +318,7 @@ def test_an_impossible_input_blanks_what_depends_on_it(typed: float | str) -> No
     assert engines.errors(found) == []
     assert found.get(("Inputs", f"F{line.row}")) in (None, "")
     assert "not" in str(found["Inputs", f"G{line.row}"])
-    arrival = book.built.making.ground.arrival
+    arrival = book.built.making.needs_met.arrival
     house = arrival.sheet.axis.labels.index("house")
     cells = [f"{'CDEFGH'[i]}{arrival.number}" for i in range(len(arrival.sheet.axis.labels))]
     assert found.get((arrival.sheet.name, cells[house])) in (None, "")

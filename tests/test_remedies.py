@@ -14,7 +14,7 @@ from test_verdicts import FIRING, OUTPUT, SOUND, TOP, Change, verdict
 from hydrocalc.measures import System
 from workbook_builder.audit.scenarios import Scenarios
 from workbook_builder.build import Built, build
-from workbook_builder.sheets.verdicts.checks import Check
+from workbook_builder.sheets.sizing.results import Check
 from workbook_builder.table.job import Job
 from workbook_builder.table.reader import job_from_rows, read_job
 from workbook_builder.table.rows import TableRow

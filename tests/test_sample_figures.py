@@ -111,11 +111,11 @@ def test_line_loss_and_arrival_by_floats(book: Written, making: Any, figure: Fig
     first = outlet(inlet, inlet - drop)
     back = outlet(first - drop, (inlet + first) / 2)
     arrival = outlet(inlet, (first - drop + back) / 2)
-    assert figure(making.ground.arrival, run) == pytest.approx(arrival, rel=SAME_JOB)
+    assert figure(making.needs_met.arrival, run) == pytest.approx(arrival, rel=SAME_JOB)
     returned = outlet(arrival - drop, (inlet + arrival) / 2)
     lost = flow.capacity_rate(through, *water) * (inlet - arrival + arrival - drop - returned)
     # A difference of temperatures that are nearly alike: 1e-6 of a degree in a fifth of one is what this can be held to.
-    assert figure(making.ground.per_length, run) == pytest.approx(lost / length, rel=2e-5)
+    assert figure(making.needs_met.per_length, run) == pytest.approx(lost / length, rel=2e-5)
 
 
 def test_wood_by_floats(making: Any, figure: Figure) -> None:
@@ -271,8 +271,8 @@ def test_line_loss_and_outlet_from_two_dimensional_conduction(sample: Sample, ru
     arrival, returned = float(solved.y[0, -1]), float(solved.y[1, 0])
     fall, gained = supply - arrival, (arrival - drop) - returned
     per_foot = rate * (fall + gained) / length * FOOT * HOUR / BTU
-    assert sample.shown(making.ground.per_length, run) == pytest.approx(per_foot, rel=1e-2)
-    assert sample.shown(making.ground.arrival, run) == pytest.approx(arrival * 1.8 + 32, abs=0.02 * fall * 1.8)
+    assert sample.shown(making.needs_met.per_length, run) == pytest.approx(per_foot, rel=1e-2)
+    assert sample.shown(making.needs_met.arrival, run) == pytest.approx(arrival * 1.8 + 32, abs=0.02 * fall * 1.8)
     assert 0.1 < fall * 1.8 < 2.0, "a fall of some size, or the check says nothing"
 
 

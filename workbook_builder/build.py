@@ -103,7 +103,7 @@ def _in_the_waters_order(job: Job) -> tuple[str, ...]:
     return tuple(sorted(job.loads, key=lambda load: place.get(str(job.value(f"load {load}", "run")), len(place))))
 
 
-def _makers() -> tuple[Callable[[Making], None], ...]:
+def _makers() -> tuple[Callable[[Making], object], ...]:
     from workbook_builder.sheets.sizing import (
         boiler,
         cascade,
@@ -133,6 +133,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         pipes.make_pipes,
         pumps.make_pumps,
         ground.make_ground,
+        ground.make_needs_met,
         emitters.make_emitters,
         cascade.make_cascade,
         returns.make_returns,
@@ -145,6 +146,7 @@ def _makers() -> tuple[Callable[[Making], None], ...]:
         returns.make_night,
         cascade.make_draw,
         boiler.make_draw_and_return,
+        money.make_fuel_costs,
         money.make_money,
         lines.make_lines,
         curves.make_curves,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -261,7 +262,7 @@ class SumRows(Reference):
         return SumOf(self.rows).value(values)
 
 
-def total_of(rows: list[Row]) -> SumRows | SumOf:
+def total_of(rows: Sequence[Row]) -> SumRows | SumOf:
     """The sum of rows; as a range only where nothing else stands between them."""
     together = rows[-1].number - rows[0].number == len(rows) - 1
     return SumRows(rows[0], rows[-1], tuple(rows)) if together else SumOf(tuple(rows))

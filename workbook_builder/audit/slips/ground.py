@@ -16,11 +16,11 @@ def no_line_loss(scenarios: Scenarios) -> Lines:
 
 
 def one_line(scenarios: Scenarios) -> Lines:
-    ground = scenarios.making.ground
+    night, year = scenarios.making.needs_met, scenarios.making.line_year
     for lines in (scenarios.making.returns, scenarios.making.night):
         yield lines.loss, always(lines.supply_loss)
-    yield ground.design_loss, always(ground.supply_loss)
-    for month in ground.months:
+    yield night.design_loss, always(night.supply_loss)
+    for month in year.months:
         yield month, times(0.5)
 
 

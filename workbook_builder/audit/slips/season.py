@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from hydrocalc.measures import FRACTION, POWER
+from hydrocalc.measures import FRACTION, POWER, SEASON_ENERGY
 from workbook_builder.audit.scenarios import Scenarios
 
 from .slip import Lines, times
@@ -16,8 +16,7 @@ HOURS_OF_YEAR = 8760.0
 
 def season_factor(scenarios: Scenarios) -> float:
     """The book's unit of a season's heat for an hour of the book's unit of power."""
-    kind = scenarios.making.season.year.kind
-    return float(kind.unit(scenarios.system).from_coherent(POWER.unit(scenarios.system).to_coherent(1.0) * 3600.0))
+    return float(SEASON_ENERGY.unit(scenarios.system).from_coherent(POWER.unit(scenarios.system).to_coherent(1.0) * 3600.0))
 
 
 def peak_all_season(scenarios: Scenarios) -> Lines:

@@ -11,6 +11,7 @@ from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
 from workbook_builder.output.page_layout import page, scale_to
 from workbook_builder.output.writer import FONT, GREY, MOSS, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.results import RunCurves
 from workbook_builder.table.vocabulary import MONTHS
 
 WIDTH, HEIGHT = 620, 440
@@ -49,12 +50,12 @@ def across(row: Row) -> str:
     return f"={row.sheet.name}!${column_letters(FIRST_COLUMN)}${row.number}:${column_letters(last)}${row.number}"
 
 
-def down(rows: list[Row]) -> str:
+def down(rows: tuple[Row, ...]) -> str:
     """One figure of rows that stand one below another."""
     return f"={rows[0].sheet.name}!$C${rows[0].number}:$C${rows[-1].number}"
 
 
-def labels_down(rows: list[Row]) -> str:
+def labels_down(rows: tuple[Row, ...]) -> str:
     return f"={rows[0].sheet.name}!$A${rows[0].number}:$A${rows[-1].number}"
 
 
@@ -128,7 +129,7 @@ def _water_along(writer: Writer, making: Making, index: int, run: str) -> Any:
     return chart
 
 
-def _columns_by_month(writer: Writer, title: str, quantity: str, rows: list[Row], color: str) -> Any:
+def _columns_by_month(writer: Writer, title: str, quantity: str, rows: tuple[Row, ...], color: str) -> Any:
     assert len(rows) == len(MONTHS)
     chart = _chart(writer, {"type": "column"}, title, "month", _named(quantity, rows[0]))
     series = {"name": title, "categories": labels_down(rows), "values": down(rows), "gap": 60}
@@ -149,7 +150,7 @@ def _money(writer: Writer, making: Making) -> Any:
     return chart
 
 
-def _pump(writer: Writer, making: Making, run: Any) -> Any:
+def _pump(writer: Writer, making: Making, run: RunCurves) -> Any:
     index = making.runs.labels.index(run.name)
     chart = _chart(
         writer,

@@ -12,7 +12,7 @@ from workbook_builder.model.rows import FIRST_COLUMN, column_letters
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.writer import GREY, MOSS, PALE, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Making
-from workbook_builder.sheets.verdicts.checks import Check
+from workbook_builder.sheets.sizing.results import Check
 from workbook_builder.sheets.verdicts.uncertainty import defaults_that_matter
 
 from .figures import blocks
@@ -115,7 +115,7 @@ def _defaults(sheet: Page) -> None:
 
 def _ranked(making: Making) -> list[Check]:
     values = making.book.values
-    ranked = [(float(values[c.rank][0]), c) for c in making.checks.all if c.rank is not None]
+    ranked = [(float(values[c.rank][0]), c) for c in making.checks.all]
     # A requirement that does not apply has no place (NaN), and must not reach the sorting.
     return [c for _, c in sorted((p for p in ranked if p[0] > 0), key=lambda p: p[0])]
 
@@ -218,7 +218,6 @@ def write_verdicts(writer: Writer, making: Making) -> None:
         lines = max(len(textwrap.wrap(text, REMEDY_A_LINE)) for text in check.longest_remedies)
         if lines > 1:
             out.set_row(sheet.row, REMEDY_LINE * lines + 2)
-        assert check.rank is not None
         sheet.cell(8, check.rank, font_color=GREY)
         sheet.row += 1
     area = (VERDICTS_FIRST - 1, 6, sheet.row - 1, 6)

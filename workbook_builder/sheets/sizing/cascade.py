@@ -96,7 +96,7 @@ def _arriving(making: Making) -> Reached:
     What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
     each miss so many times the one before; where that ends is known without a third.
     """
-    lines, starts_at, loads = making.ground, making.pipes.starts_at, making.loads
+    lines, starts_at, loads = making.needs_met, making.pipes.starts_at, making.loads
     sheet = making.book.sheet("Arrivals", making.runs, "Arrivals: the supply, with what the loads really take")
     first = make_case(making, making.book.sheet("Arriving1", loads, "Arriving, try 1"), lines.arrival, None, choose=True)
     sheet.heading("Try 1: the drop of what the loads take of water that came with every need met")

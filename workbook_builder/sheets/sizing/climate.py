@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
-
 import numpy as np
 
 from hydrocalc import loads
@@ -14,6 +12,7 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import MONTHLY_MEANS, MONTHS
 
 from .context import MONTH, Making
+from .results import Climate
 
 # Each step corrects the month's temperature by the degree days that it gives too many or too few (Newton's rule, the
 # small effect of the temperature on the spread left out).  In a month that needs heat one step is nearly all of it; in a
@@ -23,7 +22,7 @@ LEAST_PART = 0.01
 STRIDE = 6.0  # K: no step is longer, so that a month without any degree days stays in this world
 
 
-def make_climate(making: Making) -> None:
+def make_climate(making: Making) -> Climate:
     """The sheet Climate: months across."""
     sheet = making.book.sheet("Climate", MONTH, "Climate by month")
     system = making.book.system
@@ -86,4 +85,5 @@ def make_climate(making: Making) -> None:
         words="1 from the first to the last month lit, which may be past the turn of the year",
     )
     at_base = sheet.line("Degree days at the base of the site", loads.monthly_degree_days, mean, base, days)
-    making.rows["climate"] = SimpleNamespace(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
+    making.climate = Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
+    return making.climate

@@ -14,13 +14,38 @@ from workbook_builder.model.worksheet import Book, Sheet
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import MONTHS
 
+from .results import (
+    Checks,
+    Climate,
+    Cords,
+    Curves,
+    FuelCosts,
+    Fuels,
+    Ground,
+    Lines,
+    LineYear,
+    Money,
+    Needs,
+    NeedsMet,
+    Pipes,
+    Pumps,
+    Season,
+    Site,
+    Stations,
+    Tubs,
+    Usage,
+)
+
 ONE = Axis("one", ("",))
 MONTH = Axis("month", MONTHS)
 
 
-@dataclass
+@dataclass(repr=False)
 class Making:
-    """A book in the making.  Each sheet module adds its rows to ``rows`` under its own name."""
+    """A book in the making, and the results of the sheets made so far: each maker sets its own, whole and once.
+
+    Sheets whose result has no class of its own yet put their rows into ``rows`` under their own name.
+    """
 
     book: Book
     inputs: Inputs
@@ -28,6 +53,25 @@ class Making:
     loads: Axis
     fuel_axis: Axis
     rows: dict[str, SimpleNamespace] = field(default_factory=dict)
+    climate: Climate = field(init=False)
+    site: Site = field(init=False)
+    used_fuels: Fuels = field(init=False)
+    usage: Usage = field(init=False)
+    needs: Needs = field(init=False)
+    pipes: Pipes = field(init=False)
+    pumps: Pumps = field(init=False)
+    ground: Ground = field(init=False)
+    needs_met: NeedsMet = field(init=False)
+    tubs: Tubs = field(init=False)
+    season: Season = field(init=False)
+    line_year: LineYear = field(init=False)
+    cords: Cords = field(init=False)
+    fuel_costs: FuelCosts = field(init=False)
+    money: Money = field(init=False)
+    lines: Lines = field(init=False)
+    curves: Curves = field(init=False)
+    stations: Stations = field(init=False)
+    checks: Checks = field(init=False)
 
     def __getattr__(self, name: str) -> SimpleNamespace:
         try:
@@ -54,7 +98,7 @@ class Making:
         return row
 
 
-def down_the_months(sheet: Sheet, heading: str, make: Callable[[int, str], Row]) -> list[Row]:
+def down_the_months(sheet: Sheet, heading: str, make: Callable[[int, str], Row]) -> tuple[Row, ...]:
     """A heading and twelve rows, one for each month."""
     sheet.heading(heading)
-    return [make(index, month) for index, month in enumerate(MONTHS)]
+    return tuple(make(index, month) for index, month in enumerate(MONTHS))

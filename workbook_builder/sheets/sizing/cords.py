@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from types import SimpleNamespace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
 from .context import ONE, Making, down_the_months
+from .results import Cords
 
 SECONDS_A_DAY = 86400.0
 # What the stack takes at a moisture is reckoned for one plausible fire; only the ratio of two moistures is used.
@@ -28,25 +29,73 @@ LEAST_HEAT = 1055.05585262  # J, one BTU: a season of nothing is divided by this
 STACK_HEIGHT, STACK_DEPTH = 4 * 0.3048, 4 * 0.3048
 
 
-def make_cords(making: Making) -> None:
+def make_cords(making: Making) -> Cords:
     """The sheet Cords."""
     sheet = making.book.sheet("Cords", ONE, "Cords: the wood of a year")
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["cords"] = rows
-    _wood(making, sheet, rows)
-    _boiler(making, sheet, rows)
-    _months(making, sheet, rows)
-    _year(making, sheet, rows)
+    cord = _wood(making, sheet)
+    fire = _fire(making, sheet, cord)
+    months = _months(making, sheet, cord, fire)
+    sheet.heading("The year")
+    sheet.calc(
+        "Useful heat over the wood's gross heat", FRACTION, lambda q, f: q / np.maximum(f, LEAST_HEAT), months.loads.year, months.fuel.year
+    )
+    line_share = sheet.calc(
+        "Line losses over the heat that leaves the boiler",
+        FRACTION,
+        lambda q, w: q / np.maximum(w, LEAST_HEAT),
+        months.lines.year,
+        months.water.year,
+    )
+    stack = sheet.calc(
+        "Length of the stack, 4 ft (1.2 m) high and deep",
+        LENGTH,
+        lambda n: wood.stack_length(n, STACK_HEIGHT, STACK_DEPTH),
+        months.cords.year,
+    )
+    making.cords = Cords(
+        sheet=sheet,
+        dry_heat=cord.dry_heat,
+        moisture=cord.moisture,
+        cord_mass=cord.mass,
+        cord_energy=cord.energy,
+        cord_net=cord.net,
+        efficiency=fire.efficiency,
+        jacket=fire.jacket,
+        lines=months.lines.months,
+        lines_year=months.lines.year,
+        water=months.water.months,
+        jackets=months.jackets.months,
+        hours=months.hours,
+        idle=months.idle,
+        fuel_year=months.fuel.year,
+        cords=months.cords.months,
+        cords_year=months.cords.year,
+        line_share=line_share,
+        stack=stack,
+    )
+    return making.cords
 
 
-def _wood(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+@dataclass(frozen=True)
+class _Cord:
+    """The wood, and a cord of it."""
+
+    dry_heat: Row
+    moisture: Row
+    mass: Row
+    energy: Row
+    net: Row
+    penalty: Row
+
+
+def _wood(making: Making, sheet: Sheet) -> _Cord:
     system = making.book.system
     species, condition = making.job("wood", "species"), making.job("wood", "condition")
     sheet.heading("The wood")
     heat = sheet.take("Gross heat of dry wood, table", TableNumber("species", "heating_value", (species,), system))
-    gravity = sheet.take("Specific gravity, table", TableNumber("species", "specific_gravity", (species,), system))
-    rows.dry_heat = sheet.take("Gross heat of dry wood", FirstGiven((making.job("wood", "heating value"), heat)))
-    rows.gravity = sheet.take("Specific gravity", FirstGiven((making.job("wood", "specific gravity"), gravity)))
+    listed = sheet.take("Specific gravity, table", TableNumber("species", "specific_gravity", (species,), system))
+    dry_heat = sheet.take("Gross heat of dry wood", FirstGiven((making.job("wood", "heating value"), heat)))
+    gravity = sheet.take("Specific gravity", FirstGiven((making.job("wood", "specific gravity"), listed)))
     in_words = sheet.take("Moisture of that condition, wet basis", TableNumber("wood_moisture", "moisture", (condition,), system))
     typed = making.job("wood", "moisture")
     on_wet = sheet.calc(
@@ -56,24 +105,34 @@ def _wood(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         typed,
         making.job("wood", "moisture basis"),
     )
-    rows.moisture = sheet.take("Moisture, wet basis", FirstGiven((on_wet, in_words)))
+    moisture = sheet.take("Moisture, wet basis", FirstGiven((on_wet, in_words)))
     volume = making.job("wood", "solid volume of a cord")
-    rows.cord_mass = sheet.line("Weight of a cord as stacked", wood.cord_mass, rows.gravity, rows.moisture, volume)
-    rows.cord_energy = sheet.line("Gross heat of a cord", wood.cord_energy, rows.gravity, volume, rows.dry_heat)
-    rows.cord_net = sheet.line("Net heat of a cord", wood.cord_net_energy, rows.gravity, rows.moisture, volume, rows.dry_heat)
-    rows.penalty = sheet.line(
+    mass = sheet.line("Weight of a cord as stacked", wood.cord_mass, gravity, moisture, volume)
+    energy = sheet.line("Gross heat of a cord", wood.cord_energy, gravity, volume, dry_heat)
+    net = sheet.line("Net heat of a cord", wood.cord_net_energy, gravity, moisture, volume, dry_heat)
+    penalty = sheet.line(
         "Cords for one cord at 20 % moisture",
         wood.green_penalty,
-        rows.dry_heat,
-        rows.moisture,
+        dry_heat,
+        moisture,
         RATED_MOISTURE,
         EXCESS_AIR,
         STACK_TEMPERATURE,
         FIRE_AIR,
     )
+    return _Cord(dry_heat, moisture, mass, energy, net, penalty)
 
 
-def _boiler(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+@dataclass(frozen=True)
+class _Fire:
+    """What the fire makes of the wood, and what its jacket loses."""
+
+    efficiency: Row
+    adds: Row
+    jacket: Row
+
+
+def _fire(making: Making, sheet: Sheet, cord: _Cord) -> _Fire:
     sheet.heading("The fire")
     rated = making.job("boiler", "efficiency at full fire")
     basis = making.job("boiler", "efficiency basis")
@@ -84,22 +143,22 @@ def _boiler(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
             basis_ == "net", wood.net_heating_value(hhv, RATED_MOISTURE) / wood.gross_heating_value(hhv, RATED_MOISTURE), 1.0
         ),
         basis,
-        rows.dry_heat,
+        cord.dry_heat,
         words="net heat over gross heat of wood at 20 % moisture where the efficiency is on the net heat, else 1",
     )
     gross = sheet.calc("Efficiency at full fire, on the gross heat", FRACTION, lambda e, r: e * r, rated, to_gross)
-    rows.full_fire = sheet.line("Efficiency with this wood", wood.efficiency_at_moisture, gross, rows.penalty)
-    seasonal = sheet.calc(
+    full_fire = sheet.line("Efficiency with this wood", wood.efficiency_at_moisture, gross, cord.penalty)
+    typed = sheet.calc(
         "Seasonal efficiency, on the gross heat", FRACTION, lambda e, r: e * r, making.job("boiler", "seasonal efficiency"), to_gross
     )
-    rows.seasonal = sheet.line("Seasonal efficiency with this wood", wood.efficiency_at_moisture, seasonal, rows.penalty)
-    rows.efficiency = sheet.take("Efficiency reckoned with", FirstGiven((rows.seasonal, rows.full_fire)))
+    seasonal = sheet.line("Seasonal efficiency with this wood", wood.efficiency_at_moisture, typed, cord.penalty)
+    efficiency = sheet.take("Efficiency reckoned with", FirstGiven((seasonal, full_fire)))
     # With a seasonal efficiency nothing is added for standby: it has that in it.
-    rows.adds = sheet.calc(
+    adds = sheet.calc(
         "Standby is added (1: yes)",
         COUNT,
         lambda given: np.where(given > 0, 0.0, 1.0),
-        sheet.take("Seasonal efficiencies typed", _count(rows.seasonal)),
+        sheet.take("Seasonal efficiencies typed", Across(seasonal, "COUNT")),
     )
     by_surface = sheet.calc(
         "Jacket conductance, from the surface",
@@ -108,71 +167,70 @@ def _boiler(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         making.job("boiler", "jacket surface"),
         making.job("boiler", "jacket loss factor"),
     )
-    rows.jacket = sheet.take("Jacket conductance", FirstGiven((making.job("boiler", "jacket conductance"), by_surface)))
+    jacket = sheet.take("Jacket conductance", FirstGiven((making.job("boiler", "jacket conductance"), by_surface)))
+    return _Fire(efficiency, adds, jacket)
 
 
-def _count(row: Row) -> Across:
-    return Across(row, "COUNT")
+@dataclass(frozen=True)
+class _OfYear:
+    """Twelve rows down the months, and their sum."""
+
+    months: tuple[Row, ...]
+    year: Row
 
 
-def _months(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+@dataclass(frozen=True)
+class _Months:
+    """Where the heat of the wood goes."""
+
+    loads: _OfYear
+    lines: _OfYear
+    water: _OfYear
+    jackets: _OfYear
+    hours: tuple[Row, ...]
+    idle: tuple[Row, ...]
+    fuel: _OfYear
+    cords: _OfYear
+
+
+def _months(making: Making, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
     climate, season = making.climate, making.season
 
-    def by_month(heading: str, make: Callable[[int, str], Row]) -> tuple[list[Row], Row]:
+    def by_month(heading: str, make: Callable[[int, str], Row]) -> _OfYear:
         months = down_the_months(sheet, heading, make)
-        return months, sheet.take("The year", total_of(months))
+        return _OfYear(months, sheet.take("The year", total_of(months)))
 
     def lit(i: int) -> tuple[At, At]:
         return At(climate.days, i), At(climate.lit, i)
 
-    loads, rows.loads_year = by_month("Heat that the loads take", lambda i, m: sheet.take(m, Across(season.months[i], "SUM")))
-    lines, rows.lines_year = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(making.ground.months[i], "SUM")))
-    water, rows.water_year = by_month(
-        "Heat that leaves the boiler with the water", lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads[i], lines[i])
+    loads = by_month("Heat that the loads take", lambda i, m: sheet.take(m, Across(season.months[i], "SUM")))
+    lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(making.line_year.months[i], "SUM")))
+    water = by_month(
+        "Heat that leaves the boiler with the water",
+        lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads.months[i], lines.months[i]),
     )
-    jacket, rows.jacket_year = by_month(
+    jackets = by_month(
         "Heat that the boiler's jacket loses",
         lambda i, m: sheet.calc(
             m,
             SEASON_ENERGY,
             lambda u, t, a, n, on, adds: u * np.maximum(t - a, 0.0) * n * on * adds * SECONDS_A_DAY,
-            rows.jacket,
+            fire.jacket,
             making.job("boiler", "fan on at"),
             At(climate.mean, i),
             *lit(i),
-            rows.adds,
+            fire.adds,
         ),
     )
     sheet.heading("Hours lit")
-    hours = [sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS)]
-    rows.hours = hours
+    hours = tuple(sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS))
     output = making.job("boiler", "rated output")
     sheet.heading("Hours in which the fire rests")
-    idle = [sheet.line(m, storage.month_idle_time, hours[i], water[i], jacket[i], output) for i, m in enumerate(MONTHS)]
-    share = sheet.calc("Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, making.job("boiler", "idle fuel share"), rows.adds)
-    fuel, rows.fuel_year = by_month(
+    idle = tuple(sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], output) for i, m in enumerate(MONTHS))
+    share = sheet.calc("Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, making.job("boiler", "idle fuel share"), fire.adds)
+    fuel = by_month(
         "Gross heat of the wood",
-        lambda i, m: sheet.line(m, storage.month_fuel, water[i], jacket[i], rows.efficiency, share, output, idle[i]),
+        lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
     )
-    cords, rows.cords_year = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel[i], rows.cord_energy, 1.0))
-    rows.loads, rows.lines, rows.water, rows.jackets, rows.idle, rows.fuel, rows.cords = loads, lines, water, jacket, idle, fuel, cords
-
-
-def _year(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
-    sheet.heading("The year")
-    rows.over_year = sheet.calc(
-        "Useful heat over the wood's gross heat", FRACTION, lambda q, f: q / np.maximum(f, LEAST_HEAT), rows.loads_year, rows.fuel_year
-    )
-    rows.line_share = sheet.calc(
-        "Line losses over the heat that leaves the boiler",
-        FRACTION,
-        lambda q, w: q / np.maximum(w, LEAST_HEAT),
-        rows.lines_year,
-        rows.water_year,
-    )
-    rows.stack = sheet.calc(
-        "Length of the stack, 4 ft (1.2 m) high and deep",
-        LENGTH,
-        lambda n: wood.stack_length(n, STACK_HEIGHT, STACK_DEPTH),
-        rows.cords_year,
-    )
+    cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], cord.energy, 1.0))
+    return _Months(loads, lines, water, jackets, hours, idle, fuel, cords)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from types import SimpleNamespace
 
 import numpy as np
 
@@ -13,8 +12,10 @@ from workbook_builder.model.aggregates import Across, At
 from workbook_builder.model.base import Axis
 from workbook_builder.model.references import FirstGiven, SameColumn
 from workbook_builder.model.stations import NthOf
+from workbook_builder.model.worksheet import Sheet
 
 from .context import Making
+from .results import Curves, RunCurves, Stations
 
 STEPS = 9
 POINTS = Axis("point", tuple(f"{n}" for n in range(1, STEPS + 1)))
@@ -24,62 +25,54 @@ LEAST = 0.1
 SHOWN_PLACES = 8  # room for so many loads on each run, whatever the job has: a load that is added by hand finds its place
 
 
-def make_curves(making: Making) -> None:
+def make_curves(making: Making) -> Curves:
     """The sheet Curves: from the design night to the day that needs no heat; from no flow to beyond the operating flow."""
     sheet = making.book.sheet("Curves", POINTS, "Curves: the tables behind the charts")
-    rows = SimpleNamespace(sheet=sheet, runs=[])
-    making.rows["curves"] = rows
-    _outdoor(making, rows)
-    for index, run in enumerate(making.runs.labels):
-        _run(making, rows, index, run)
-
-
-def _outdoor(making: Making, rows: SimpleNamespace) -> None:
-    sheet = rows.sheet
     boiler, site = making.boiler, making.site
     design, indoor = making.job("site", "outdoor design temperature"), making.job("site", "indoor temperature")
     sheet.heading("Load by outdoor temperature")
     step = np.arange(STEPS) / (STEPS - 1)
     part = sheet.numbers("Part of the way from the design night to the indoor temperature", tuple(float(s) for s in step))
-    rows.outdoor = sheet.calc("Outdoor temperature", TEMPERATURE, lambda a, b, s: a + (b - a) * s, design, indoor, part)
+    outdoor = sheet.calc("Outdoor temperature", TEMPERATURE, lambda a, b, s: a + (b - a) * s, design, indoor, part)
     buildings = sheet.take("Buildings at the design night", Across(making.needs.design_loss, "SUM"))
     whole = sheet.take("Load of the boiler at the design night", SameColumn(boiler.needed))
-    rows.load = sheet.calc(
+    load = sheet.calc(
         "Load of the boiler",
         POWER,
         lambda total, q, t, room, difference: total - q * (1 - (room - t) / np.maximum(difference, LEAST)),
         whole,
         buildings,
-        rows.outdoor,
+        outdoor,
         indoor,
         site.difference,
         shows="whole",
         words="what the buildings lose falls with the difference between indoors and outdoors; all else stays",
     )
-    rows.output = sheet.take("Rated output", making.job("boiler", "rated output"), shows="whole")
-    rows.sustained = sheet.take("Sustained output", SameColumn(boiler.sustained), shows="whole")
+    output = sheet.take("Rated output", making.job("boiler", "rated output"), shows="whole")
+    sustained = sheet.take("Sustained output", SameColumn(boiler.sustained), shows="whole")
+    runs = tuple(_run(making, sheet, index, run) for index, run in enumerate(making.runs.labels))
+    making.curves = Curves(sheet=sheet, outdoor=outdoor, load=load, output=output, sustained=sustained, runs=runs)
+    return making.curves
 
 
-def _run(making: Making, rows: SimpleNamespace, index: int, run: str) -> None:
-    sheet, machine = rows.sheet, making.pumps
+def _run(making: Making, sheet: Sheet, index: int, run: str) -> RunCurves:
+    machine = making.pumps
     sheet.heading(f"Run {run}: circulator against the run")
     farthest = tuple(FARTHEST * n / (STEPS - 1) for n in range(STEPS))
     part = sheet.numbers(f"Part of its flow, {run}", farthest)
     flow = sheet.calc(f"Flow, {run}", VOLUME_FLOW, lambda q, s: q * s, At(machine.flow, index), part)
-    linear = FirstGiven(tuple(At(r, index) for r in reversed(machine.linears)))
-    square = FirstGiven(tuple(At(r, index) for r in reversed(machine.squares)))
+    linear = FirstGiven(tuple(At(r, index) for r in reversed(machine.meeting.linears)))
+    square = FirstGiven(tuple(At(r, index) for r in reversed(machine.meeting.squares)))
     a = sheet.take(f"Linear coefficient, {run}", linear)
     b = sheet.take(f"Square coefficient, {run}", square)
     system = sheet.line(f"Head of the run, {run}", pumps.system_head, flow, 0.0, a, b)
-    curve = sheet.line(f"Head of the circulator, {run}", pumps.pump_head, flow, *(At(p, index) for p in machine.points))
-    rows.runs.append(SimpleNamespace(name=run, flow=flow, system=system, curve=curve))
+    curve = sheet.line(f"Head of the circulator, {run}", pumps.pump_head, flow, *(At(p, index) for p in machine.meeting.points))
+    return RunCurves(run, flow, system, curve)
 
 
-def make_stations(making: Making) -> None:
+def make_stations(making: Making) -> Stations:
     """The sheet Stations: the water along each run, from where its line starts to behind its last load."""
     sheet = making.book.sheet("Stations", making.runs, "Stations: the water along each run, design night")
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["stations"] = rows
     case = making.settled.case
     run = making.needs.run
     job = making.inputs.job
@@ -89,13 +82,14 @@ def make_stations(making: Making) -> None:
     start = sheet.calc("Start of the line", None, lambda name: name, making.pipes.starts_at)
     far = sheet.texts("End of the line", ["line's end"] * len(making.runs.labels))
     loads = [sheet.take(f"Load {n + 1}", NthOf(case.sheet.names, run, sheet.names, n)) for n in places]
-    rows.names = [start, far, *loads]
     sheet.heading("Temperature of the water there")
-    rows.water = [
+    water = [
         sheet.take("Into the line", SameColumn(making.night.inlet)),
         sheet.take("At the line's end", SameColumn(making.night.arrival)),
     ]
     for n in places:
         words = "the run's water after that load; as before where the run has no such load"
-        behind = FirstGiven((NthOf(case.after, run, sheet.names, n), rows.water[-1]))
-        rows.water.append(sheet.take(f"After load {n + 1}", behind, words=words))
+        behind = FirstGiven((NthOf(case.after, run, sheet.names, n), water[-1]))
+        water.append(sheet.take(f"After load {n + 1}", behind, words=words))
+    making.stations = Stations(sheet, (start, far, *loads), tuple(water))
+    return making.stations

@@ -167,7 +167,7 @@ def _hot_water(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         "Heat of the peak draw", loads.hot_water_draw_load, rows.draw, needs.cold, needs.wanted, when=when, shows="whole"
     )
     by_plate = kind_is(rows.heated_by, "plate", "plate then tank")
-    needs.wanted_of_plate = sheet.calc("Wanted of a plate", TEMPERATURE, lambda t: t * 1.0, needs.wanted, when=by_plate)
+    rows.wanted_of_plate = sheet.calc("Wanted of a plate", TEMPERATURE, lambda t: t * 1.0, needs.wanted, when=by_plate)
     rows.plate_load = sheet.calc(
         "Heat of the peak draw through a plate", POWER, lambda q: q * 1.0, rows.draw_load, when=by_plate, shows="whole"
     )

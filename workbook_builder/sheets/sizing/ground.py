@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from types import SimpleNamespace
-
 import numpy as np
 
 from hydrocalc import flow, ground, twin
@@ -31,6 +28,7 @@ from workbook_builder.table.vocabulary import BRANCHING, MONTHS, TWIN_SPACING
 from .context import Making
 from .line_temperatures import reached
 from .pipes import generation
+from .results import Ground, Laid, LineYear, NeedsMet, Trench
 
 SECONDS_A_DAY = 86400.0
 LEAST_RATE = 1e-6  # W/K
@@ -39,73 +37,89 @@ LEAST_NUMBER, MOST_NUMBER = 1e-6, 100.0
 WALL_RESISTANCE = 0.0
 
 
-def make_ground(making: Making) -> None:
-    """The sheet Ground, as far as the design night goes."""
+def make_ground(making: Making) -> Ground:
+    """The sheet Ground: each line, its conductances, and both its lines at once."""
     sheet = making.book.sheet("Ground", making.runs, "Ground: what the buried lines lose")
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["ground"] = rows
-    _line(making, sheet, rows)
-    _conductances(making, sheet, rows)
-    _design_night(making, sheet, rows)
-
-
-def _line(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     pipes = making.pipes
-    system = making.book.system
     sheet.heading("The line")
-    rows.arrangement, insulation, condition, rows.depth = making.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
-    rows.condition = condition
-    twin_jacket = kind_is(rows.arrangement, "one jacket")
-    typed_dry = making.fetched(sheet, "insulation conductivity", "Insulation conductivity, typed")
-    table_dry = sheet.take("Insulation conductivity, table", TableNumber("insulation", "dry_conductivity", (insulation,), system))
-    rows.dry = sheet.take("Insulation conductivity, dry", FirstGiven((typed_dry, table_dry)))
-    typed_wet = making.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
-    table_wet = sheet.take("Insulation conductivity when wet, table", TableNumber("insulation", "wet_conductivity", (insulation,), system))
-    rows.wet = sheet.take("Insulation conductivity when wet", FirstGiven((typed_wet, table_wet)))
-    as_dry = sheet.calc("Conductivity, if dry", CONDUCTIVITY, lambda k: k * 1.0, rows.dry, when=kind_is(condition, "dry"))
-    as_wet = sheet.calc("Conductivity, if wet", CONDUCTIVITY, lambda k: k * 1.0, rows.wet, when=kind_is(condition, "wet"))
-    rows.insulation = sheet.take("Insulation conductivity as it lies", FirstGiven((as_dry, as_wet)))
-    rows.jacket = making.fetched(sheet, "jacket outer diameter")
-    typed_spacing = making.fetched(sheet, "spacing", "Spacing, typed")
-    apart = sheet.calc("Spacing, jackets touching", BORE, lambda d: d * 1.0, rows.jacket, when=kind_is(rows.arrangement, "apart"))
-    close = sheet.calc("Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, pipes.outside, when=twin_jacket)
-    rows.spacing = sheet.take("Spacing, middle to middle", FirstGiven((typed_spacing, apart, close)))
-    rows.temperature = sheet.line(
+    arrangement, insulation, condition, depth = making.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
+    trench = Trench(arrangement, depth)
+    dry, wet, as_it_lies = _conductivity(making, sheet, insulation, condition)
+    jacket, spacing = _jacket(making, sheet, arrangement)
+    temperature = sheet.line(
         "Ground temperature on the design night",
         ground.ground_temperature,
-        rows.depth,
+        depth,
         making.job("site", "coldest day"),
         making.site.mean,
         making.site.amplitude,
         making.job("site", "coldest day"),
         making.site.diffusivity,
     )
-
-
-def _conductances(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     sheet.heading("Conductances")
     stated, difference = making.fetch(sheet, "stated loss", "stated loss difference")
     by_maker = sheet.calc("Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference)
     no_exchange = sheet.calc(
         "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
     )
-    rows.laid = lay(making, sheet, rows, rows.jacket, rows.spacing)
-    rows.loss, rows.exchange = conductances(making, sheet, rows, rows.insulation, rows.laid, (by_maker, no_exchange))
-    making.rows["ground"] = rows
+    laid = lay(making, sheet, trench, jacket, spacing)
+    loss, exchange = conductances(making, sheet, trench, as_it_lies, laid, (by_maker, no_exchange))
+    water = (making.pumps.flow, pipes.density, pipes.specific_heat)
+    sheet.heading("Design night, water at fan on")
+    own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, making.pumps.own_flow, *water[1:])
+    rate = sheet.line("Capacity rate of the water", flow.capacity_rate, *water)
+    drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
+    rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
+    making.ground = Ground(
+        sheet=sheet,
+        trench=trench,
+        condition=condition,
+        dry=dry,
+        wet=wet,
+        insulation=as_it_lies,
+        spacing=spacing,
+        temperature=temperature,
+        laid=laid,
+        loss=loss,
+        exchange=exchange,
+        own_rate=own_rate,
+        rate=rate,
+        drop=drop,
+        rise=rise,
+        decay=decay,
+        swapped=swapped,
+    )
+    return making.ground
 
 
-@dataclass(frozen=True)
-class Laid:
-    """A jacket in the ground with its tubes: blank where they cannot lie so, and the count of what cannot be."""
+def _conductivity(making: Making, sheet: Sheet, insulation: Row, condition: Row) -> tuple[Row, Row, Row]:
+    """Of the insulation: dry, wet, and as it lies."""
+    system = making.book.system
+    typed_dry = making.fetched(sheet, "insulation conductivity", "Insulation conductivity, typed")
+    table_dry = sheet.take("Insulation conductivity, table", TableNumber("insulation", "dry_conductivity", (insulation,), system))
+    dry = sheet.take("Insulation conductivity, dry", FirstGiven((typed_dry, table_dry)))
+    typed_wet = making.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
+    table_wet = sheet.take("Insulation conductivity when wet, table", TableNumber("insulation", "wet_conductivity", (insulation,), system))
+    wet = sheet.take("Insulation conductivity when wet", FirstGiven((typed_wet, table_wet)))
+    as_dry = sheet.calc("Conductivity, if dry", CONDUCTIVITY, lambda k: k * 1.0, dry, when=kind_is(condition, "dry"))
+    as_wet = sheet.calc("Conductivity, if wet", CONDUCTIVITY, lambda k: k * 1.0, wet, when=kind_is(condition, "wet"))
+    return dry, wet, sheet.take("Insulation conductivity as it lies", FirstGiven((as_dry, as_wet)))
 
-    jacket: Row
-    spacing: Row
-    faults: Row
+
+def _jacket(making: Making, sheet: Sheet, arrangement: Row) -> tuple[Row, Row]:
+    """Outer diameter, and spacing of the lines in it or of two beside one another."""
+    jacket = making.fetched(sheet, "jacket outer diameter")
+    typed_spacing = making.fetched(sheet, "spacing", "Spacing, typed")
+    apart = sheet.calc("Spacing, jackets touching", BORE, lambda d: d * 1.0, jacket, when=kind_is(arrangement, "apart"))
+    close = sheet.calc(
+        "Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, making.pipes.outside, when=kind_is(arrangement, "one jacket")
+    )
+    return jacket, sheet.take("Spacing, middle to middle", FirstGiven((typed_spacing, apart, close)))
 
 
-def lay(making: Making, sheet: Sheet, rows: SimpleNamespace, jacket: Row, spacing: Row) -> Laid:
+def lay(making: Making, sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "jacket outer diameter") -> Laid:
     """A line's measures, looked at together: each may be possible, and the line not.  Its conductances would mean nothing."""
-    _refuse_overfilled(making, rows, jacket, spacing)
+    _refuse_overfilled(making, trench.arrangement, jacket, spacing, item)
     faults = sheet.calc(
         "What cannot be so in this line",
         COUNT,
@@ -117,8 +131,8 @@ def lay(making: Making, sheet: Sheet, rows: SimpleNamespace, jacket: Row, spacin
         jacket,
         spacing,
         making.pipes.outside,
-        rows.depth,
-        rows.arrangement,
+        trench.depth,
+        trench.arrangement,
         shows="whole",
         words="1 for each: tubes that do not fit in the jacket; tubes or jackets in one another; a jacket that stands out of the ground",
     )
@@ -126,18 +140,18 @@ def lay(making: Making, sheet: Sheet, rows: SimpleNamespace, jacket: Row, spacin
 
 
 def conductances(
-    making: Making, sheet: Sheet, rows: SimpleNamespace, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None
+    making: Making, sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None
 ) -> tuple[Row, Row]:
     """Loss and exchange conductance of each line for an insulation and a jacket."""
     jacket = laid.jacket
     soil = making.site.conductivity
-    apart, together = kind_is(rows.arrangement, "apart"), kind_is(rows.arrangement, "one jacket")
+    apart, together = kind_is(trench.arrangement, "apart"), kind_is(trench.arrangement, "one jacket")
     pipes = making.pipes
     resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, pipes.outside, jacket, insulation, when=apart)
-    pair = (rows.depth, laid.spacing, jacket, resistance, soil)
+    pair = (trench.depth, laid.spacing, jacket, resistance, soil)
     pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
     pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
-    inside = (rows.depth, laid.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
+    inside = (trench.depth, laid.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
     twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
     first = (stated[0],) if stated else ()
@@ -147,11 +161,10 @@ def conductances(
     return loss, exchange
 
 
-def _refuse_overfilled(making: Making, rows: SimpleNamespace, jacket: Row, spacing: Row) -> None:
+def _refuse_overfilled(making: Making, arrangement: Row, jacket: Row, spacing: Row, item: str) -> None:
     """A tube that the book chose may be too large for the jacket, which only shows here, when a book is written."""
     values, outside = making.book.values, making.pipes.outside
-    beside = np.where(values[rows.arrangement] == "one jacket", values[spacing], 0.0)
-    item = "jacket outer diameter" if jacket is rows.jacket else "better jacket outer diameter"
+    beside = np.where(values[arrangement] == "one jacket", values[spacing], 0.0)
     for label, room, within in zip(making.runs.labels, beside + values[outside], values[jacket], strict=True):
         if room >= within:
             raise BuildError(
@@ -160,44 +173,20 @@ def _refuse_overfilled(making: Making, rows: SimpleNamespace, jacket: Row, spaci
             )
 
 
-def _design_night(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
-    pipes = making.pipes
-    water = (making.pumps.flow, pipes.density, pipes.specific_heat)
-    sheet.heading("Design night, water at fan on")
-    rows.own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, making.pumps.own_flow, *water[1:])
-    rows.rate = sheet.line("Capacity rate of the water", flow.capacity_rate, *water)
-    rows.drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
-    _both_lines(making, sheet, rows)
-    sheet.heading("Design night, every need met")
-    along = reached(making, sheet, pipes.supply, rows.drop)
-    rows.inlet, rows.arrival = along.inlet, along.arrival
-    rows.return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, rows.arrival, rows.drop)
-    rows.return_out = sheet.calc(
-        "Return arrives",
-        TEMPERATURE,
-        lambda g, t, d, h, w: g + ((h - w) * (t - g) - d) / (h + w),
-        rows.temperature,
-        rows.inlet,
-        rows.drop,
-        rows.rise,
-        rows.decay,
-        words="ground + ((rise − decay) × (supply into the line − ground) − drop) / (rise + decay)",
-    )
-    _losses(making, sheet, rows)
-
-
-def _both_lines(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
-    """The exact solution of the two coupled lines: supply and return follow sinh and cosh of one number."""
+def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) -> tuple[Row, Row, Row]:
+    """The exact solution of the two coupled lines: supply and return follow sinh and cosh of one number.  Rise, decay, exchange."""
     sheet.heading("Both lines at once")
-    line = (rows.loss, rows.exchange, making.pipes.length, rows.rate)
     number = sheet.calc(
         "Line number",
         RATIO,
         lambda u, x, n, c: n * np.sqrt(u * (u + 2 * x)) / np.maximum(c, LEAST_RATE),
-        *line,
+        loss,
+        exchange,
+        length,
+        rate,
         words="length × √(loss conductance × (loss conductance + 2 × exchange conductance)) / capacity rate",
     )
-    rows.rise = sheet.calc("Rise", RATIO, lambda k: np.cosh(np.minimum(k, MOST_NUMBER)), number, words="cosh of the line number")
+    rise = sheet.calc("Rise", RATIO, lambda k: np.cosh(np.minimum(k, MOST_NUMBER)), number, words="cosh of the line number")
     slope = sheet.calc(
         "Slope",
         RATIO,
@@ -205,35 +194,55 @@ def _both_lines(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         number,
         words="sinh of the line number / the line number",
     )
-    for name, conductance, key in (("Decay", rows.loss, "decay"), ("Exchange", rows.exchange, "swapped")):
-        made = sheet.calc(
-            name, RATIO, lambda u, n, c, s: u * n / np.maximum(c, LEAST_RATE) * s, conductance, making.pipes.length, rows.rate, slope
-        )
-        setattr(rows, key, made)
+    decay, swapped = (
+        sheet.calc(name, RATIO, lambda u, n, c, s: u * n / np.maximum(c, LEAST_RATE) * s, conductance, length, rate, slope)
+        for name, conductance in (("Decay", loss), ("Exchange", exchange))
+    )
+    return rise, decay, swapped
 
 
-def _losses(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
-    pipes = making.pipes
+def make_needs_met(making: Making) -> NeedsMet:
+    """On Ground, the design night with every need met: what arrives, what comes back, and what the lines take."""
+    pipes, lines = making.pipes, making.ground
+    sheet = lines.sheet
+    sheet.heading("Design night, every need met")
+    along = reached(making, sheet, pipes.supply, lines.drop)
+    return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, along.arrival, lines.drop)
+    return_out = sheet.calc(
+        "Return arrives",
+        TEMPERATURE,
+        lambda g, t, d, h, w: g + ((h - w) * (t - g) - d) / (h + w),
+        lines.temperature,
+        along.inlet,
+        lines.drop,
+        lines.rise,
+        lines.decay,
+        words="ground + ((rise − decay) × (supply into the line − ground) − drop) / (rise + decay)",
+    )
     sheet.heading("What the line takes on the design night")
-    rows.fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.inlet, rows.arrival)
-    rows.gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, rows.fall, pipes.length)
-    rows.supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, rows.rate, rows.fall)
-    rows.return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), rows.rate, rows.return_in, rows.return_out)
-    rows.design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, rows.supply_loss, rows.return_loss)
-    rows.per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, rows.design_loss, pipes.length)
+    fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, along.inlet, along.arrival)
+    sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, fall, pipes.length)
+    supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, lines.rate, fall)
+    return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, return_in, return_out)
+    design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, supply_loss, return_loss)
+    per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, design_loss, pipes.length)
+    making.needs_met = NeedsMet(
+        inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length
+    )
+    return making.needs_met
 
 
-def make_months(making: Making) -> None:
+def make_months(making: Making) -> LineYear:
     """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
-    rows, pipes, climate = making.ground, making.pipes, making.climate
-    sheet = rows.sheet
+    lines, pipes, climate = making.ground, making.pipes, making.climate
+    sheet = lines.sheet
     on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
     sheet.heading("Ground temperature by month")
     ground_months = [
         sheet.line(
             month,
             ground.ground_temperature,
-            rows.depth,
+            lines.trench.depth,
             At(climate.middle, i),
             making.site.mean,
             making.site.amplitude,
@@ -243,7 +252,7 @@ def make_months(making: Making) -> None:
         for i, month in enumerate(MONTHS)
     ]
     needs, season = making.needs, making.season
-    drops = []
+    drops: list[Row] = []
     for i, month in enumerate(MONTHS):
         sheet.heading(f"Heat through the line, {month}")
         own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
@@ -257,26 +266,26 @@ def make_months(making: Making) -> None:
                 TEMPERATURE_DIFFERENCE,
                 lambda q, c, n: q / (np.maximum(c, LEAST_RATE) * n * SECONDS_A_DAY),
                 total,
-                rows.rate,
+                lines.rate,
                 At(climate.days, i),
             )
         )
     colder = sheet.calc(
-        "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, rows.inlet
+        "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, making.needs_met.inlet
     )
     sheet.heading("Heat lost by both lines by month")
-    rows.months = []
+    months: list[Row] = []
     for i, month in enumerate(MONTHS):
-        rows.months.append(
+        months.append(
             sheet.calc(
                 month,
                 SEASON_ENERGY,
                 lambda c, w, h, a, b, less, drop, tg, d, lit: (
                     c * np.maximum((2 * w * ((a + b) / 2 - less - tg) - (h + w - 1) * drop) / (h + w), 0.0) * d * lit * SECONDS_A_DAY
                 ),
-                rows.rate,
-                rows.decay,
-                rows.rise,
+                lines.rate,
+                lines.decay,
+                lines.rise,
                 on,
                 off,
                 colder,
@@ -288,4 +297,5 @@ def make_months(making: Making) -> None:
                 "/ (rise + decay) × days lit: both lines at once, exchange included",
             )
         )
-    rows.year = sheet.take("The year", total_of(rows.months))
+    making.line_year = LineYear(tuple(months), sheet.take("The year", total_of(months)))
+    return making.line_year

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
-
 import numpy as np
 
 from hydrocalc import money, storage, wood
@@ -16,6 +14,7 @@ from workbook_builder.model.worksheet import Sheet
 
 from .context import Making
 from .ground import conductances, lay
+from .results import Lines
 
 FREEZING = 0.0  # °C
 # Common practice, no source: still air about a bare tube takes 2 BTU/(h ft² °F).
@@ -26,41 +25,38 @@ FOOT = 0.3048
 LEAST = 1e-6
 
 
-def make_lines(making: Making) -> None:
+def make_lines(making: Making) -> Lines:
     """The sheet Lines."""
     sheet = making.book.sheet("Lines", making.runs, "Lines: what wet, better and deeper are worth")
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["lines"] = rows
-    as_it_lies = making.ground.loss
-    _wet(making, sheet, rows, as_it_lies)
-    _better(making, sheet, rows, as_it_lies)
-    _deeper(making, sheet, rows, as_it_lies)
-    _freezing(making, sheet, rows)
+    _wet(making, sheet)
+    _better(making, sheet)
+    _deeper(making, sheet)
+    making.lines = Lines(sheet, _freezing(making, sheet))
+    return making.lines
 
 
-def _season(making: Making, sheet: Sheet, label: str, loss: Row, as_it_lies: Row) -> Row:
+def _season(making: Making, sheet: Sheet, label: str, loss: Row) -> Row:
     """The season's loss with another conductance: in proportion, since water and ground stay what they are."""
-    return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * (u / np.maximum(u0, LEAST)), making.ground.year, loss, as_it_lies)
+    year, as_it_lies = making.line_year.year, making.ground.loss
+    return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * (u / np.maximum(u0, LEAST)), year, loss, as_it_lies)
 
 
 def _cords(making: Making, sheet: Sheet, label: str, heat: Row) -> Row:
     return sheet.line(label, wood.cords_for_heat, heat, making.cords.cord_energy, making.cords.efficiency)
 
 
-def _wet(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row) -> None:
+def _wet(making: Making, sheet: Sheet) -> None:
     lines = making.ground
     sheet.heading("The same line dry")
-    rows.dry, _ = conductances(making, sheet, lines, lines.dry, lines.laid, None)
-    rows.dry_year = _season(making, sheet, "Lost in a year, dry", rows.dry, as_it_lies)
-    rows.dry_cords = _cords(making, sheet, "Cords for that, dry", rows.dry_year)
+    dry, _ = conductances(making, sheet, lines.trench, lines.dry, lines.laid, None)
+    _cords(making, sheet, "Cords for that, dry", _season(making, sheet, "Lost in a year, dry", dry))
     sheet.heading("The same line wet")
-    rows.wet, _ = conductances(making, sheet, lines, lines.wet, lines.laid, None)
-    rows.wet_year = _season(making, sheet, "Lost in a year, wet", rows.wet, as_it_lies)
-    rows.wet_cords = _cords(making, sheet, "Cords for that, wet", rows.wet_year)
-    rows.wet_times = sheet.calc("Wet over dry", RATIO, lambda a, b: a / np.maximum(b, LEAST), rows.wet, rows.dry)
+    wet, _ = conductances(making, sheet, lines.trench, lines.wet, lines.laid, None)
+    _cords(making, sheet, "Cords for that, wet", _season(making, sheet, "Lost in a year, wet", wet))
+    sheet.calc("Wet over dry", RATIO, lambda a, b: a / np.maximum(b, LEAST), wet, dry)
 
 
-def _better(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row) -> None:
+def _better(making: Making, sheet: Sheet) -> None:
     lines, system = making.ground, making.book.system
     sheet.heading("The next better line")
     material = making.fetched(sheet, "better insulation")
@@ -68,30 +64,34 @@ def _better(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row
     table = sheet.take("Conductivity, table", TableNumber("insulation", "dry_conductivity", (same,), system))
     conductivity = sheet.take("Conductivity of the better line", FirstGiven((making.per(sheet, "better insulation conductivity"), table)))
     jacket = making.fetched(sheet, "better jacket outer diameter", "Outer diameter of the better line")
-    apart = sheet.calc("Spacing apart, a larger jacket", BORE, np.maximum, lines.spacing, jacket, when=kind_is(lines.arrangement, "apart"))
+    is_apart = kind_is(lines.trench.arrangement, "apart")
+    apart = sheet.calc("Spacing apart, a larger jacket", BORE, np.maximum, lines.spacing, jacket, when=is_apart)
     spacing = sheet.take("Spacing of the better line", FirstGiven((apart, lines.spacing)))
-    rows.better, _ = conductances(making, sheet, lines, conductivity, lay(making, sheet, lines, jacket, spacing), None)
-    rows.better_year = _season(making, sheet, "Lost in a year, better line", rows.better, as_it_lies)
-    rows.saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), lines.year, rows.better_year)
-    rows.saved_cords = _cords(making, sheet, "Cords saved in a year", rows.saved)
-    rows.saved_money = sheet.line("Worth of those cords", money.wood_cost, rows.saved_cords, making.money.price)
+    laid = lay(making, sheet, lines.trench, jacket, spacing, "better jacket outer diameter")
+    better, _ = conductances(making, sheet, lines.trench, conductivity, laid, None)
+    better_year = _season(making, sheet, "Lost in a year, better line", better)
+    year = making.line_year.year
+    saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), year, better_year)
+    cords = _cords(making, sheet, "Cords saved in a year", saved)
+    worth = sheet.line("Worth of those cords", money.wood_cost, cords, making.money.price)
     cost, better_cost = making.fetch(sheet, "line cost", "better line cost")
-    rows.extra = sheet.calc("Extra cost", MONEY, lambda a, b, n: (b - a) * n, cost, better_cost, making.pipes.length)
-    rows.payback = sheet.line("Payback of the better line", money.simple_payback, rows.extra, rows.saved_money)
+    extra = sheet.calc("Extra cost", MONEY, lambda a, b, n: (b - a) * n, cost, better_cost, making.pipes.length)
+    sheet.line("Payback of the better line", money.simple_payback, extra, worth)
 
 
-def _deeper(making: Making, sheet: Sheet, rows: SimpleNamespace, as_it_lies: Row) -> None:
+def _deeper(making: Making, sheet: Sheet) -> None:
+    as_it_lies = making.ground.loss
     sheet.heading("Depth")
-    rows.foot_deeper = sheet.calc(
+    sheet.calc(
         "Saved by another foot (0.3 m) of depth",
         FRACTION,
         lambda u, k, h: u * FOOT / (2 * np.pi * k * h),
         as_it_lies,
         making.site.conductivity,
-        making.ground.depth,
+        making.ground.trench.depth,
         words="loss conductance × 1 ft (0.3 m) / (2 π × soil conductivity × depth): the slope of the soil's resistance",
     )
-    rows.enough = sheet.calc(
+    sheet.calc(
         "Depth beyond which a foot (0.3 m) saves less than 1 %",
         LENGTH,
         lambda u, k: u * FOOT / (2 * np.pi * k * DEPTH_SHARE),
@@ -107,7 +107,8 @@ def _first(making: Making, row: Row) -> Row:
     return sheet.take("Hours until the first bare tube freezes", Across(row, "MIN"))
 
 
-def _freezing(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+def _freezing(making: Making, sheet: Sheet) -> Row:
+    """Hours until the first bare tube freezes."""
     pipes, lines, site = making.pipes, making.ground, making.site
     water = (site.density, site.specific_heat)
     on, outdoor = making.job("boiler", "fan on at"), making.job("site", "outdoor design temperature")
@@ -116,9 +117,8 @@ def _freezing(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
     bare = sheet.calc(
         "Conductance of that stretch, bare in the air", CONDUCTANCE, lambda d: np.pi * d * STRETCH * BARE_TUBE_FILM, pipes.outside
     )
-    rows.bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, stretch, on, FREEZING, outdoor, bare, *water)
-    rows.bare_first = _first(making, rows.bare_freezes)
+    bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, stretch, on, FREEZING, outdoor, bare, *water)
+    first = _first(making, bare_freezes)
     buried = sheet.calc("Conductance of that stretch, buried", CONDUCTANCE, lambda u: u * STRETCH, lines.loss)
-    rows.line_freezes = sheet.line(
-        "Buried line (100,000 h: never)", storage.cooling_time, stretch, on, FREEZING, lines.temperature, buried, *water
-    )
+    sheet.line("Buried line (100,000 h: never)", storage.cooling_time, stretch, on, FREEZING, lines.temperature, buried, *water)
+    return first

@@ -5,7 +5,7 @@ Loads of every kind have every kind's rows; a row that does not apply to a load'
 
 from __future__ import annotations
 
-from types import SimpleNamespace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BUILDINGS
 
 from .context import Making
+from .results import Needs, Tub
 
 HOURS_A_DAY = 24 * 3600.0  # s
 LEAST, MOST_HELD = 1e-6, 100.0  # W/K; K: gains that hold as much leave no heating anywhere on earth
@@ -25,64 +26,111 @@ FILLED_AT = 10.0  # °C, water from the main or the well
 IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
 
-def make_loads(making: Making) -> None:
+def make_loads(making: Making) -> Needs:
     """The sheet Loads: what each load needs."""
     sheet = making.book.sheet("Loads", making.loads, "Loads on the design night")
     run, kind = making.fetch(sheet, "run", "kind")
     coincidence = making.fetched(sheet, "coincidence", "Part that counts on the design night")
-    rows = SimpleNamespace(sheet=sheet, run=run, kind=kind, coincidence=coincidence)
-    making.rows["needs"] = rows
-    building = _buildings(making, sheet, rows)
-    hot_water = _hot_water(making, sheet, rows)
-    tub = _tub(making, sheet, rows)
-    known = _known(making, sheet, rows)
+    building = _buildings(making, sheet, kind)
+    water = _hot_water(making, sheet, kind)
+    tub, tub_need = _tub(making, sheet, kind)
+    sheet.heading("Known loads")
+    heat, hours = making.fetch(sheet, "heat", "hours a day")
+    known = sheet.calc("Need of the known load", POWER, lambda q: q * 1.0, heat, when=kind_is(kind, "known"), shows="whole")
     sheet.heading("Need on the design night")
-    rows.full = sheet.take("Need, steady", SumOf((building, hot_water, tub, known)), shows="whole")
-    rows.need = sheet.calc("Need that counts", POWER, lambda need, part: need * part, rows.full, coincidence, shows="whole")
+    full = sheet.take("Need, steady", SumOf((building.need, water.need, tub_need, known)), shows="whole")
+    need = sheet.calc("Need that counts", POWER, lambda need, part: need * part, full, coincidence, shows="whole")
+    making.needs = Needs(
+        sheet=sheet,
+        run=run,
+        kind=kind,
+        coincidence=coincidence,
+        indoor=building.indoor,
+        conductance=building.conductance,
+        design_loss=building.design_loss,
+        balance=building.balance,
+        idle_loss=building.idle_loss,
+        tank=water.tank,
+        tank_loss=water.tank_loss,
+        stored=water.stored,
+        cold=water.cold,
+        wanted=water.wanted,
+        draw_heat=water.heat,
+        tub=tub,
+        tub_set=tub.temperature,
+        known_heat=heat,
+        known_hours=hours,
+        need=need,
+    )
+    return making.needs
 
 
-def _buildings(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
-    is_building = kind_is(rows.kind, *BUILDINGS)
+@dataclass(frozen=True)
+class _Building:
+    """The rows of buildings that others read, and what each needs."""
+
+    indoor: Row
+    conductance: Row
+    design_loss: Row
+    balance: Row
+    idle_loss: Row
+    need: Row
+
+
+def _buildings(making: Making, sheet: Sheet, kind: Row) -> _Building:
+    is_building = kind_is(kind, *BUILDINGS)
     outdoor = making.job("site", "outdoor design temperature")
     sheet.heading("Buildings")
     given_indoor = making.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
-    rows.indoor = sheet.take("Indoor temperature", FirstGiven((given_indoor, making.job("site", "indoor temperature"))))
-    design, conductance = making.fetch(sheet, "design loss", "conductance")
+    indoor = sheet.take("Indoor temperature", FirstGiven((given_indoor, making.job("site", "indoor temperature"))))
+    design, typed = making.fetch(sheet, "design loss", "conductance")
     area, per_area = making.fetch(sheet, "heated area", "loss per area")
-    difference = sheet.calc("Indoors less outdoors", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, rows.indoor, outdoor)
+    difference = sheet.calc("Indoors less outdoors", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, indoor, outdoor)
     colder = sheet.take("Colder outdoors by", IfPositive(difference))
     by_design = sheet.calc("Conductance from the design loss", CONDUCTANCE, lambda q, d: q / d, design, colder)
     guessed = sheet.calc("Design loss from the area, a guess", POWER, lambda a, q: a * q, area, per_area)
     by_area = sheet.calc("Conductance from the area", CONDUCTANCE, lambda q, d: q / d, guessed, colder)
     gains, given_balance = making.fetch(sheet, "gains", "balance temperature")
     by_fuel = sheet.take("Conductance from the fuel used", SameColumn(making.usage.conductance))
-    rows.conductance = sheet.take("Conductance of the building", FirstGiven((conductance, by_design, by_area, by_fuel)))
-    rows.design_loss = sheet.line(
-        "Design loss", loads.transmission_load, rows.conductance, rows.indoor, outdoor, when=is_building, shows="whole"
-    )
+    conductance = sheet.take("Conductance of the building", FirstGiven((typed, by_design, by_area, by_fuel)))
+    design_loss = sheet.line("Design loss", loads.transmission_load, conductance, indoor, outdoor, when=is_building, shows="whole")
     held = sheet.calc(
         "Degrees that the gains hold",
         TEMPERATURE_DIFFERENCE,
         lambda g, u: np.minimum(g / np.maximum(u, LEAST), MOST_HELD),
         gains,
-        rows.conductance,
+        conductance,
     )
-    computed = sheet.calc("Balance temperature, from the gains", TEMPERATURE, lambda t, d: t - d, rows.indoor, held, when=is_building)
-    rows.balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed)))
-    rows.idle_loss = making.fetched(sheet, "idle loss of the existing boiler")
-    return sheet.calc(
+    computed = sheet.calc("Balance temperature, from the gains", TEMPERATURE, lambda t, d: t - d, indoor, held, when=is_building)
+    balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed)))
+    idle_loss = making.fetched(sheet, "idle loss of the existing boiler")
+    need = sheet.calc(
         "Need of the building",
         POWER,
         lambda q, idle: np.maximum(q, 0.0) + idle,
-        rows.design_loss,
-        rows.idle_loss,
+        design_loss,
+        idle_loss,
         when=is_building,
         shows="whole",
     )
+    return _Building(indoor, conductance, design_loss, balance, idle_loss, need)
 
 
-def _hot_water(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
-    when = kind_is(rows.kind, "hot water")
+@dataclass(frozen=True)
+class _HotWater:
+    """The rows of hot water that others read, and what each needs."""
+
+    tank: Row
+    tank_loss: Row
+    stored: Row
+    cold: Row
+    wanted: Row
+    heat: Row
+    need: Row
+
+
+def _hot_water(making: Making, sheet: Sheet, kind: Row) -> _HotWater:
+    when = kind_is(kind, "hot water")
     sheet.heading("Domestic hot water")
     use, cold, wanted, stored = making.fetch(sheet, "use a day", "cold water temperature", "wanted temperature", "stored temperature")
     tank, tank_loss = making.fetch(sheet, "tank volume", "tank loss")
@@ -98,28 +146,27 @@ def _hot_water(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
         making.job("site", "indoor temperature"),
         when=when,
     )
-    rows.tank, rows.tank_loss, rows.stored, rows.cold, rows.wanted, rows.draw_heat = tank, standing, stored, cold, wanted, heat
-    rows.tap_mean = mean
-    return sheet.calc("Need of the hot water", POWER, lambda a, b: a + b, mean, standing, when=when, shows="whole")
+    need = sheet.calc("Need of the hot water", POWER, lambda a, b: a + b, mean, standing, when=when, shows="whole")
+    return _HotWater(tank, standing, stored, cold, wanted, heat, need)
 
 
-def _tub(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
+def _tub(making: Making, sheet: Sheet, kind: Row) -> tuple[Tub, Row]:
     """A tub held at its temperature: covered most of the day, open for a while."""
     sheet.heading("Tubs and pools")
-    surface, cover, side, rows.tub_set = making.fetch(sheet, "surface", "cover resistance", "side loss", "set temperature")
+    surface, cover, side, temperature = making.fetch(sheet, "surface", "cover resistance", "side loss", "set temperature")
     humidity, wind, opened = making.fetch(sheet, "air humidity", "wind", "hours uncovered")
-    rows.tub = SimpleNamespace(surface=surface, cover=cover, side=side, humidity=humidity, wind=wind, opened=opened)
-    rows.tub.air = making.fetched(sheet, "air temperature", "Air temperature, typed")
-    volume, when = making.fetched(sheet, "volume"), kind_is(rows.kind, "tub")
-    sheet.line("Heat to warm it once from filling", loads.hot_water_energy, volume, FILLED_AT, rows.tub_set, when=when, shows="whole")
-    return tub_loss(making, sheet, rows, making.job("site", "outdoor design temperature"), "")
+    air = making.fetched(sheet, "air temperature", "Air temperature, typed")
+    volume, when = making.fetched(sheet, "volume"), kind_is(kind, "tub")
+    sheet.line("Heat to warm it once from filling", loads.hot_water_energy, volume, FILLED_AT, temperature, when=when, shows="whole")
+    tub = Tub(kind, temperature, surface, cover, side, humidity, wind, opened, air)
+    return tub, tub_loss(sheet, tub, making.job("site", "outdoor design temperature"), "")
 
 
-def tub_loss(making: Making, sheet: Sheet, rows: SimpleNamespace, outdoor: Reference, name: str) -> Row:
+def tub_loss(sheet: Sheet, tub: Tub, outdoor: Reference, name: str) -> Row:
     """Mean heat that holds a tub in that outdoor air; indoors, in the air that is typed."""
-    when, tub = kind_is(rows.kind, "tub"), rows.tub
+    when = kind_is(tub.kind, "tub")
     air = sheet.take(f"Air about the tub{name}", FirstGiven((tub.air, outdoor)))
-    water = rows.tub_set
+    water = tub.temperature
     covered = sheet.line(f"Through the cover{name}", pools.cover_loss, tub.surface, tub.cover, water, air, when=when)
     vapor = sheet.line(
         f"Evaporation while open{name}", pools.pool_evaporation_loss, tub.surface, water, air, tub.humidity, tub.wind, IN_USE, when=when
@@ -143,9 +190,3 @@ def tub_loss(making: Making, sheet: Sheet, rows: SimpleNamespace, outdoor: Refer
         shows="whole",
         words="cover loss for the covered hours, the three open losses for the open ones, and the sides",
     )
-
-
-def _known(making: Making, sheet: Sheet, rows: SimpleNamespace) -> Row:
-    sheet.heading("Known loads")
-    rows.known_heat, rows.known_hours = making.fetch(sheet, "heat", "hours a day")
-    return sheet.calc("Need of the known load", POWER, lambda q: q * 1.0, rows.known_heat, when=kind_is(rows.kind, "known"), shows="whole")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
-
 import numpy as np
 
 from hydrocalc import flow, friction, liquids, pressure, pumps
@@ -16,6 +14,7 @@ from workbook_builder.table.vocabulary import BRANCHING
 
 from .context import Making
 from .pipes import generation
+from .results import Meeting, Pressures, Pumps
 
 # The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
 REFITS = 2
@@ -25,17 +24,31 @@ LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at
 LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
 
 
-def make_pumps(making: Making) -> None:
+def make_pumps(making: Making) -> Pumps:
     """The sheet Pumps."""
     sheet = making.book.sheet("Pumps", making.runs, "Pumps: the flow that each circulator makes")
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["pumps"] = rows
-    _operating_flow(making, sheet, rows)
-    _flows(making, sheet, rows)
-    _pressures(making, sheet, rows)
+    meeting = _meeting(making, sheet)
+    through, branches = _flow(making, sheet, meeting.flow)
+    own_flow = sheet.calc("Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), through, branches)
+    head, gradient = _head_at(making, sheet, through, ", as reckoned")
+    velocity = sheet.line("Velocity", flow.velocity_from_flow, through, making.pipes.bore)
+    power = making.fetched(sheet, "circulator power")
+    making.pumps = Pumps(
+        sheet=sheet,
+        meeting=meeting,
+        flow=through,
+        branches=branches,
+        own_flow=own_flow,
+        head=head,
+        gradient=gradient,
+        velocity=velocity,
+        power=power,
+        pressures=_pressures(making, sheet, head),
+    )
+    return making.pumps
 
 
-def _head_at(making: Making, sheet: Sheet, rows: SimpleNamespace, at: Row, which: str) -> tuple[Row, Row]:
+def _head_at(making: Making, sheet: Sheet, at: Row, which: str) -> tuple[Row, Row]:
     """Head and head gradient of a whole run at any flow of its line."""
     pipes = making.pipes
     velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
@@ -61,8 +74,7 @@ def _head_at(making: Making, sheet: Sheet, rows: SimpleNamespace, at: Row, which
     return sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others), gradient
 
 
-def _operating_flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
-    rows.linears, rows.squares = [], []
+def _meeting(making: Making, sheet: Sheet) -> Meeting:
     sheet.heading("The circulator's curve")
     points = making.fetch(
         sheet,
@@ -72,57 +84,48 @@ def _operating_flow(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None
         "circulator high flow",
         "circulator high head",
     )
-    rows.points = points
     linear = sheet.line("Linear coefficient of the curve", pumps.pump_linear_coefficient, *points)
     square = sheet.line("Square coefficient of the curve", pumps.pump_square_coefficient, *points)
-    rows.curve = (points[0], linear, square)
+    linears: list[Row] = []
+    squares: list[Row] = []
     found = making.pipes.flow
     for step in range(REFITS + 1):
         name = f", {('first fit', 'second fit', 'third fit')[step]}"
         sheet.heading(f"Where the curve meets the run{name}")
         lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
-        head, _ = _head_at(making, sheet, rows, found, name)
-        lower_head, _ = _head_at(making, sheet, rows, lower, f", nine tenths{name}")
+        head, _ = _head_at(making, sheet, found, name)
+        lower_head, _ = _head_at(making, sheet, lower, f", nine tenths{name}")
         fit = (0.0, found, head, lower, lower_head)
-        rows.system_linear = sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit)
-        rows.system_square = sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit)
-        rows.linears.append(rows.system_linear)
-        rows.squares.append(rows.system_square)
-        rows.operating = sheet.line(
-            f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, rows.system_linear, rows.system_square
-        )
+        linears.append(sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit))
+        squares.append(sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit))
+        operating = sheet.line(f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, linears[-1], squares[-1])
         if step < REFITS:
             found = sheet.calc(
                 f"Flow about which it is fitted next{name}",
                 VOLUME_FLOW,
                 lambda q, asked: np.maximum(q, LEAST_PART * asked),
-                rows.operating,
+                operating,
                 making.pipes.flow,
                 words="the operating flow, and no less than a hundredth of the flow that is asked",
             )
-    rows.operating_head = sheet.line("Head of the circulator at that flow", pumps.pump_head, rows.operating, *points)
+    head = sheet.line("Head of the circulator at that flow", pumps.pump_head, operating, *points)
+    return Meeting(tuple(points), tuple(linears), tuple(squares), operating, head)
 
 
-def _flows(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+def _flow(making: Making, sheet: Sheet, operating: Row) -> tuple[Row, Row]:
+    """The flow of each line, and what the branches take of it."""
     pipes = making.pipes
     sheet.heading("Flow that the job is reckoned with")
-    total = sheet.take("Flow of the line", FirstGiven((rows.operating, pipes.own_flow)))
+    total = sheet.take("Flow of the line", FirstGiven((operating, pipes.own_flow)))
     for depth in range(BRANCHING):
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
         summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
-        total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((rows.operating, summed)))
-    rows.flow = sheet.take("Flow of the line, all told", IfPositive(total))
-    rows.branches = sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
-    rows.own_flow = sheet.calc(
-        "Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), rows.flow, rows.branches
-    )
-    rows.head, rows.gradient = _head_at(making, sheet, rows, rows.flow, ", as reckoned")
-    rows.velocity = sheet.line("Velocity", flow.velocity_from_flow, rows.flow, pipes.bore)
-    rows.wanted = pipes.flow
-    rows.power = making.fetched(sheet, "circulator power")
+        total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((operating, summed)))
+    through = sheet.take("Flow of the line, all told", IfPositive(total))
+    return through, sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
 
 
-def _pressures(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
+def _pressures(making: Making, sheet: Sheet, head: Row) -> Pressures:
     """Gauge pressures follow from height alone in a loop that is open at the boiler; a closed one adds its fill pressure."""
     site = making.site
     pipes = making.pipes
@@ -145,12 +148,11 @@ def _pressures(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         making.job("boiler", "system"),
         making.job("boiler", "fill pressure"),
     )
-    rows.top_pressure = sheet.line("Pressure at the highest point, water at rest", pressure.pressure_at_height, at_level, highest, density)
-    rows.top_margin = sheet.calc("Above boiling at the highest point", PRESSURE, lambda p, v: p - v, rows.top_pressure, vapor)
-    rows.boiling_height = sheet.line("Height at which that water boils", pressure.boiling_height, at_level, hottest)
-    rows.highest, rows.hottest = highest, hottest
-    rows.system = sheet.take("System", making.job("boiler", "system"))
-    rows.lowest_height = sheet.calc(
+    at_top = sheet.line("Pressure at the highest point, water at rest", pressure.pressure_at_height, at_level, highest, density)
+    top_margin = sheet.calc("Above boiling at the highest point", PRESSURE, lambda p, v: p - v, at_top, vapor)
+    sheet.line("Height at which that water boils", pressure.boiling_height, at_level, hottest)
+    system = sheet.take("System", making.job("boiler", "system"))
+    lowest_height = sheet.calc(
         "Lowest point, at the line or the circulator",
         HEAD,
         lambda d, h: np.minimum(0 - d, h),
@@ -161,13 +163,20 @@ def _pressures(making: Making, sheet: Sheet, rows: SimpleNamespace) -> None:
         "Head lost before the circulator",
         HEAD,
         lambda h, where: h * np.where(where == "boiler supply", 0.0, np.where(where == "house", 0.5, 1.0)),
-        rows.head,
+        head,
         place,
         words="none at the boiler's supply, half the run at the house, the whole run at the boiler's return",
     )
     below = sheet.calc("Water above the circulator", HEAD, lambda h: 0 - h, height)
-    rows.suction = sheet.line(
+    suction = sheet.line(
         "Head at the circulator's inlet above boiling", pumps.net_positive_suction_head, at_level, below, suction_friction, vapor, density
     )
-    rows.suction_wanted = wanted
-    rows.suction_margin = sheet.calc("More than the circulator wants", HEAD, lambda a, b: a - b, rows.suction, wanted)
+    suction_margin = sheet.calc("More than the circulator wants", HEAD, lambda a, b: a - b, suction, wanted)
+    return Pressures(
+        system=system,
+        highest=highest,
+        lowest_height=lowest_height,
+        hottest=hottest,
+        top_margin=top_margin,
+        suction_margin=suction_margin,
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
-
 from hydrocalc import liquids, pressure
 from hydrocalc.measures import FRACTION, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import Across
@@ -11,9 +9,10 @@ from workbook_builder.model.references import Constant, FirstGiven
 from workbook_builder.model.table_references import TableNumber
 
 from .context import ONE, Making
+from .results import Site
 
 
-def make_site(making: Making) -> None:
+def make_site(making: Making) -> Site:
     """The sheet Site."""
     sheet = making.book.sheet("Site", ONE, "Site, liquid and design night")
     system = making.book.system
@@ -50,7 +49,7 @@ def make_site(making: Making) -> None:
     on = making.job("boiler", "fan on at")
     density = sheet.line("Density of the boiler's water", liquids.liquid_density, kind, fraction, on)
     heat = sheet.line("Specific heat of the boiler's water", liquids.liquid_specific_heat, kind, fraction, on)
-    making.rows["site"] = SimpleNamespace(
+    making.site = Site(
         sheet=sheet,
         difference=difference,
         surface=surface,
@@ -65,3 +64,4 @@ def make_site(making: Making) -> None:
         density=density,
         specific_heat=heat,
     )
+    return making.site

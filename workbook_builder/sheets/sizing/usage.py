@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -19,6 +18,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
 from .context import Making
+from .results import Fuels, Usage
 
 DAY = 1.0  # day
 DAYS_A_YEAR = 365
@@ -27,46 +27,55 @@ LEAST_DEGREE_DAYS = 1e-6
 MOST_HELD = 30.0  # K: gains that hold more than this leave no heating worth the name
 
 
-def make_fuels(making: Making) -> None:
+def make_fuels(making: Making) -> Fuels:
     """The sheet Fuels: one column for each fuel of today."""
     sheet = making.book.sheet("Fuels", making.fuel_axis, "Fuels used today")
     system = making.book.system
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["used_fuels"] = rows
     fuel, price = making.fetch(sheet, "fuel", "price")
-    rows.unit = sheet.take("Sold by", TableText("fuels", "unit", (fuel,)))
-    rows.content = sheet.take("Heat content", TableNumber("fuels", "heat_content", (fuel,), system))
+    sheet.take("Sold by", TableText("fuels", "unit", (fuel,)))
+    content = sheet.take("Heat content", TableNumber("fuels", "heat_content", (fuel,), system))
     use, share = making.fetch(sheet, "use", "share for hot water")
     typed_efficiency = making.fetched(sheet, "seasonal efficiency", "Seasonal efficiency, typed")
     listed = sheet.take("Seasonal efficiency, table", TableNumber("fuels", "efficiency", (fuel,), system))
     efficiency = sheet.take("Seasonal efficiency", FirstGiven((typed_efficiency, listed)))
-    rows.fuel, rows.price, rows.efficiency, rows.use = fuel, price, efficiency, use
-    useful = sheet.line("Useful heat of the use", money.useful_fuel_heat, use, rows.content, efficiency)
-    rows.bought_gross = sheet.calc("Heat bought", SEASON_ENERGY, lambda q, e: q / e, useful, efficiency)
-    rows.hot_water = sheet.calc("Of it for hot water", SEASON_ENERGY, lambda q, s: q * s, useful, share)
-    rows.heat_price = sheet.line("Price of useful heat", money.heat_price, price, rows.content, efficiency)
+    useful = sheet.line("Useful heat of the use", money.useful_fuel_heat, use, content, efficiency)
+    bought_gross = sheet.calc("Heat bought", SEASON_ENERGY, lambda q, e: q / e, useful, efficiency)
+    hot_water = sheet.calc("Of it for hot water", SEASON_ENERGY, lambda q, s: q * s, useful, share)
+    heat_price = sheet.line("Price of useful heat", money.heat_price, price, content, efficiency)
     typed = making.fetched(sheet, "degree days of the use", "Degree days of the use, typed")
     year = sheet.take("Degree days of the year at the site's base", making.site.degree_days)
-    days, between = _between_dates(making, sheet, rows)
-    rows.degree_days = sheet.take("Degree days of the use", FirstGiven((typed, between, year)))
+    days, between, dates = _between_dates(making, sheet)
+    degree_days = sheet.take("Degree days of the use", FirstGiven((typed, between, year)))
     sheet.heading("The use of a year")
     of_days = sheet.calc("A year's days over those of the use", RATIO, lambda n: DAYS_A_YEAR / n, days)
     hot = sheet.take("A year's hot water over that of the use", FirstGiven((of_days, Constant(1, RATIO))))
-    rows.bought = sheet.calc(
+    bought = sheet.calc(
         "Useful heat of the use, for a year",
         SEASON_ENERGY,
         lambda q, w, y, d, h: (q - w) * (y / np.maximum(d, LEAST_DEGREE_DAYS)) + w * h,
         useful,
-        rows.hot_water,
+        hot_water,
         year,
-        rows.degree_days,
+        degree_days,
         hot,
         words="heating as the degree days of a year are to those of the use, hot water as the days are",
     )
+    making.used_fuels = Fuels(
+        sheet=sheet,
+        fuel=fuel,
+        efficiency=efficiency,
+        bought_gross=bought_gross,
+        hot_water=hot_water,
+        heat_price=heat_price,
+        dates=dates,
+        degree_days=degree_days,
+        bought=bought,
+    )
+    return making.used_fuels
 
 
-def _between_dates(making: Making, sheet: Sheet, rows: SimpleNamespace) -> tuple[Row, Row]:
-    """The days of a use between two dates, and its degree days: of each month those of the days that lie between."""
+def _between_dates(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
+    """The days of a use between two dates, its degree days (of each month those of the days that lie between), and the dates' faults."""
     sheet.heading("When it was used, if not in a whole year")
     first, last = making.fetch(sheet, "first date", "last date")
     year = sheet.take("Year of the first date", OfDate(first, "year"), shows="plain")
@@ -92,11 +101,11 @@ def _between_dates(making: Making, sheet: Sheet, rows: SimpleNamespace) -> tuple
         length,
         shows="whole",
     )
-    rows.dates = sheet.take("Dates that do not go together (1: yes)", FirstGiven((apart, alone)), shows="whole")
-    days = sheet.take("Days of the use", IfNone(length, rows.dates), shows="whole")
+    faults = sheet.take("Dates that do not go together (1: yes)", FirstGiven((apart, alone)), shows="whole")
+    days = sheet.take("Days of the use", IfNone(length, faults), shows="whole")
     sheet.heading("Degree days between the two dates, at the site's base")
-    start = sheet.take("From day", IfNone(begins, rows.dates), shows="whole")
-    end = sheet.take("To day", IfNone(ends, rows.dates), shows="whole")
+    start = sheet.take("From day", IfNone(begins, faults), shows="whole")
+    end = sheet.take("To day", IfNone(ends, faults), shows="whole")
     before, months = 0.0, []
     for index, (month, count) in enumerate(zip(MONTHS, table("months").columns["days"].values, strict=True)):
         assert count is not None
@@ -109,27 +118,25 @@ def _between_dates(making: Making, sheet: Sheet, rows: SimpleNamespace) -> tuple
 
         months.append(sheet.calc(month, DEGREE_DAYS, of_month, At(making.climate.degree_days, index), start, end))
         before = closes
-    return days, sheet.take("Degree days between the dates", total_of(months))
+    return days, sheet.take("Degree days between the dates", total_of(months)), faults
 
 
-def make_usage(making: Making) -> None:
+def make_usage(making: Making) -> Usage:
     """The sheet Usage: one column for each load."""
     sheet = making.book.sheet("Usage", making.loads, "Conductance from the fuel used")
     fuels, climate = making.used_fuels, making.climate
-    rows = SimpleNamespace(sheet=sheet)
-    making.rows["usage"] = rows
     typed = making.fetched(sheet, "fuel today", "Fuel today, typed")
-    rows.fuel = sheet.take("Fuel today", FirstGiven((typed, At(fuels.sheet.names, 0))))
+    fuel = sheet.take("Fuel today", FirstGiven((typed, At(fuels.sheet.names, 0))))
     share = making.fetched(sheet, "share of fuel")
-    rows.given = making.fetched(sheet, "balance temperature", "Balance temperature, typed")
+    given = making.fetched(sheet, "balance temperature", "Balance temperature, typed")
     own = making.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
-    rows.indoor = sheet.take("Indoor temperature", FirstGiven((own, making.job("site", "indoor temperature"))))
-    rows.gains = making.fetched(sheet, "gains")
+    indoor = sheet.take("Indoor temperature", FirstGiven((own, making.job("site", "indoor temperature"))))
+    gains = making.fetched(sheet, "gains")
     sheet.heading("Heat of the fuel")
-    used = sheet.take("Degree days of the use, at the site's base", Pick(fuels.degree_days, fuels.sheet.names, rows.fuel))
-    bought = sheet.take("Heat bought with the fuel", Pick(fuels.bought_gross, fuels.sheet.names, rows.fuel))
-    efficiency = sheet.take("Seasonal efficiency of the fuel", Pick(fuels.efficiency, fuels.sheet.names, rows.fuel))
-    hot_water = sheet.take("Heat for hot water", Pick(fuels.hot_water, fuels.sheet.names, rows.fuel))
+    used = sheet.take("Degree days of the use, at the site's base", Pick(fuels.degree_days, fuels.sheet.names, fuel))
+    bought = sheet.take("Heat bought with the fuel", Pick(fuels.bought_gross, fuels.sheet.names, fuel))
+    efficiency = sheet.take("Seasonal efficiency of the fuel", Pick(fuels.efficiency, fuels.sheet.names, fuel))
+    hot_water = sheet.take("Heat for hot water", Pick(fuels.hot_water, fuels.sheet.names, fuel))
     part = sheet.calc("Heat bought for this building", SEASON_ENERGY, lambda q, s: q * s, bought, share)
     other = sheet.calc("Its part of the heat for hot water", SEASON_ENERGY, lambda q, s: q * s, hot_water, share)
 
@@ -152,18 +159,18 @@ def make_usage(making: Making) -> None:
 
     # What the gains hold depends on the conductance, and the conductance on what they hold: each try is the straight line
     # through the degree days of the last two, met with the gains and the fuel's heat.
-    older = sheet.take("Balance temperature, without the gains", FirstGiven((rows.given, rows.indoor)))
+    older = sheet.take("Balance temperature, without the gains", FirstGiven((given, indoor)))
     start, start_days = conductance("Conductance, first", older, "first")
     older_days = start_days
     held = sheet.calc(
         "Balance temperature, with the gains, second",
         TEMPERATURE,
         lambda t, g, u: t - np.minimum(g / np.maximum(u, LEAST), MOST_HELD),
-        rows.indoor,
-        rows.gains,
+        indoor,
+        gains,
         start,
     )
-    newer = sheet.take("Balance temperature, second", FirstGiven((rows.given, held)))
+    newer = sheet.take("Balance temperature, second", FirstGiven((given, held)))
     for name, following in (("second", "third"), ("third", "fourth"), ("fourth", "last")):
         _, newer_days = conductance(f"Conductance, {name}", newer, name)
         slope = sheet.calc(
@@ -184,8 +191,8 @@ def make_usage(making: Making) -> None:
             lambda t, g, u, d0, d1, s, b1: (
                 t - np.minimum(g * ((d1 + s / DAY * (t - b1)) / np.maximum(u * d0 + s / DAY * g, LEAST)), MOST_HELD)
             ),
-            rows.indoor,
-            rows.gains,
+            indoor,
+            gains,
             start,
             start_days,
             newer_days,
@@ -194,6 +201,7 @@ def make_usage(making: Making) -> None:
             words="where the straight line through both degree days, the gains and the fuel agree",
         )
         older, older_days = newer, newer_days
-        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((rows.given, met)))
-    rows.balance = newer
-    rows.conductance, _ = conductance("Conductance from the fuel", rows.balance, "last")
+        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met)))
+    from_fuel, _ = conductance("Conductance from the fuel", newer, "last")
+    making.usage = Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)
+    return making.usage

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 import numpy as np
 
@@ -13,10 +12,11 @@ from workbook_builder.model.references import Holds, SameColumn, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.context import ONE, Making
+from workbook_builder.sheets.sizing.results import Check, Checks
 
 from .load_checks import judge_loads
 from .remedies import Remedy, RemedyText
-from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements, shown_as
+from .requirements import FAIL, PASS, REMARK, WHOLE, Requirement, Requirements, shown_as
 from .run_checks import judge_runs
 
 # Of the heat that a fuel's typed use gave: a winter more or less severe than the ordinary one stays within this (common
@@ -26,33 +26,15 @@ WITHIN = 1 + 1e-6  # what is typed as proposed keeps the requirement, whatever t
 OUTPUT_STEP = (1000.0, 0.5)  # BTU/h, kW: a boiler is proposed in whole steps of these
 
 
-@dataclass
-class Check:
-    """One requirement: the rows from which its verdict is read, and what to do about it."""
-
-    section: str
-    label: str
-    remedy: Row
-    words: tuple[str, ...]  # of the remedies, as they stand in the code
-    longest_remedies: list[str]
-    code: Row
-    worst: Row
-    where: Row
-    value: Row
-    wanted: Row | None
-    verdict: Row
-    rank: Row | None = None
-
-
-def make_checks(making: Making) -> None:
+def make_checks(making: Making) -> Checks:
     """The sheets LoadChecks, RunChecks, FuelChecks and Checks."""
     wanted = Requirements(making)
-    judge_loads(wanted)
-    judge_runs(wanted)
+    judge_runs(wanted, judge_loads(wanted))
     sheet = making.book.sheet("Checks", ONE, "Checks of the job, and all verdicts")
     _judge_job(wanted, sheet)
     _judge_fuels(wanted)
-    making.rows["checks"] = _gather(making, sheet, wanted)
+    making.checks = _gather(sheet, wanted)
+    return making.checks
 
 
 def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
@@ -211,60 +193,75 @@ def _judge_fuels(wanted: Requirements) -> None:
         "money",
         "Heat of its loads in a year, against the fuel's use",
         "the loads' design losses, gains and months against the bills; the loads that burn this fuel; its seasonal efficiency",
-        fuels.served,
+        making.fuel_costs.served,
         SameColumn(fuels.bought),
         lambda x, w: np.where((x < LEAST_OF_USE * w) | (x > MOST_OF_USE * w), REMARK, PASS),
     )
 
 
-def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespace:
+@dataclass(frozen=True)
+class _Worst:
+    """A requirement where it is worst, and what would mend it there."""
+
+    asked: Requirement
+    worst: Row
+    where: Row
+    value: Row
+    wanted: Row | None
+    remedy: Row
+    verdict: Row
+
+
+def _at_its_worst(sheet: Sheet, asked: Requirement) -> _Worst:
+    code = asked.code
+    sheet.heading(asked.label)
+    worst = sheet.take("Worst", Across(code, "MAX"), shows="whole")
+    where = (
+        sheet.take("Where", FoundAt(code.sheet.names, code, worst))
+        if code.sheet.axis.name != "one"
+        else sheet.texts("Where", ["whole job"])
+    )
+    shows = shown_as(asked.found)
+    value = sheet.take("Found", FoundAt(asked.found, code, worst), shows=shows)
+    limit = sheet.take("Wanted", FoundAt(asked.wanted, code, worst), shows=shows) if asked.wanted is not None else None
+    remedies = asked.remedies
+    low, high, side = (
+        sheet.take(name, FoundAt(row, code, worst)) if row is not None else None
+        for name, row in (
+            ("Figure that would do", remedies.low.figure),
+            ("Figure that would do, the high side", remedies.high.figure if remedies.high is not None else None),
+            ("The high side (1: yes)", remedies.side),
+        )
+    )
+    remedy = sheet.take("Remedy", RemedyText(remedies, sheet.book.system, worst, low, high, side))
+    verdict = sheet.calc(
+        "Verdict",
+        None,
+        lambda w: np.where(w > 1.5, "fail", np.where(w > 0.5, "remark", "pass")),
+        worst,
+        words="pass, remark or fail",
+    )
+    return _Worst(asked, worst, where, value, limit, remedy, verdict)
+
+
+def _gather(sheet: Sheet, wanted: Requirements) -> Checks:
     """The worst of each requirement, with its place, in the order of the summary."""
-    checks: list[Check] = []
-    for asked in wanted.all:
-        code = asked.code
-        sheet.heading(asked.label)
-        worst = sheet.take("Worst", Across(code, "MAX"), shows="whole")
-        where = (
-            sheet.take("Where", FoundAt(code.sheet.names, code, worst))
-            if code.sheet.axis.name != "one"
-            else sheet.texts("Where", ["whole job"])
-        )
-        shows = shown_as(asked.found)
-        value = sheet.take("Found", FoundAt(asked.found, code, worst), shows=shows)
-        limit = sheet.take("Wanted", FoundAt(asked.wanted, code, worst), shows=shows) if asked.wanted is not None else None
-        remedies = asked.remedies
-        low, high, side = (
-            sheet.take(name, FoundAt(row, code, worst)) if row is not None else None
-            for name, row in (
-                ("Figure that would do", remedies.low.figure),
-                ("Figure that would do, the high side", remedies.high.figure if remedies.high is not None else None),
-                ("The high side (1: yes)", remedies.side),
-            )
-        )
-        words = tuple(r.words for r in (remedies.low, remedies.high) if r is not None)
-        longest = [r.longest(sheet.book.system) for r in (remedies.low, remedies.high) if r is not None]
-        remedy = sheet.take("Remedy", RemedyText(remedies, sheet.book.system, worst, low, high, side))
-        verdict = sheet.calc(
-            "Verdict",
-            None,
-            lambda w: np.where(w > 1.5, "fail", np.where(w > 0.5, "remark", "pass")),
-            worst,
-            words="pass, remark or fail",
-        )
-        checks.append(Check(asked.section, asked.label, remedy, words, longest, code, worst, where, value, limit, verdict))
+    found = [_at_its_worst(sheet, asked) for asked in wanted.all]
     sheet.heading("All together")
-    fail_rows = [sheet.calc(f"Fails: {c.label}", COUNT, lambda w: np.where(w > 1.5, 1.0, 0.0), c.worst, shows="whole") for c in checks]
+    fail_rows = [sheet.calc(f"Fails: {c.asked.label}", COUNT, lambda w: np.where(w > 1.5, 1.0, 0.0), c.worst, shows="whole") for c in found]
     fails = sheet.take("Requirements that fail", total_of(fail_rows), shows="whole")
     remark_rows = [
-        sheet.calc(f"Remark: {c.label}", COUNT, lambda w: np.where((w > 0.5) & (w < 1.5), 1.0, 0.0), c.worst, shows="whole") for c in checks
+        sheet.calc(f"Remark: {c.asked.label}", COUNT, lambda w: np.where((w > 0.5) & (w < 1.5), 1.0, 0.0), c.worst, shows="whole")
+        for c in found
     ]
     remarks = sheet.take("Requirements with a remark", total_of(remark_rows), shows="whole")
     sheet.heading("Order in which they are shown: fails first, then remarks")
-    for index, check in enumerate(checks):
+    checks: list[Check] = []
+    for index, one in enumerate(found):
         fails_so_far = sheet.take("Fails so far", total_of(fail_rows[: index + 1]), shows="whole")
         remarks_so_far = sheet.take("Remarks so far", total_of(remark_rows[: index + 1]), shows="whole")
-        check.rank = sheet.calc(
-            f"Place of: {check.label}",
+        rank = sheet.calc(
+            f"Place of: {one.asked.label}",
             COUNT,
             lambda fail, remark, f, r, total: np.where(fail > 0, f, np.where(remark > 0, total + r, 0.0)),
             fail_rows[index],
@@ -275,7 +272,23 @@ def _gather(making: Making, sheet: Sheet, wanted: Requirements) -> SimpleNamespa
             shows="whole",
             words="fails in their order, then remarks in theirs; 0 for a pass",
         )
-    return SimpleNamespace(all=checks, sheet=sheet, fails=fails, remarks=remarks)
+        remedies = [r for r in (one.asked.remedies.low, one.asked.remedies.high) if r is not None]
+        checks.append(
+            Check(
+                section=one.asked.section,
+                label=one.asked.label,
+                remedy=one.remedy,
+                words=tuple(r.words for r in remedies),
+                longest_remedies=tuple(r.longest(sheet.book.system) for r in remedies),
+                worst=one.worst,
+                where=one.where,
+                value=one.value,
+                wanted=one.wanted,
+                verdict=one.verdict,
+                rank=rank,
+            )
+        )
+    return Checks(tuple(checks), fails, remarks)
 
 
 def _judge_dates(wanted: Requirements, sheet: Sheet) -> None:

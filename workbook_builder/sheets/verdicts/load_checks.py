@@ -18,8 +18,8 @@ ALL = 0.999  # of a need; less than a thousandth short is the rounding of the se
 LUKEWARM = 0.1  # K: hot water that is colder than wanted by no more than the settling water is known to
 
 
-def judge_loads(wanted: Requirements) -> None:
-    """The sheet LoadChecks."""
+def judge_loads(wanted: Requirements) -> Row:
+    """The sheet LoadChecks; the row that says at which loads those of a run begin."""
     making = wanted.making
     sheet = making.book.sheet("LoadChecks", making.loads, "Checks of each load")
     needs, units = making.needs, making.units
@@ -95,7 +95,7 @@ def judge_loads(wanted: Requirements) -> None:
         "Hot water at the peak draw, out of the plate",
         "a larger plate, a slower draw, or a tank kept hot behind it",
         plate,
-        SameColumn(needs.wanted_of_plate),
+        SameColumn(units.wanted_of_plate),
         lambda x, w, by: np.where(x > w - LUKEWARM, PASS, np.where(by == "plate", FAIL, REMARK)),
         units.heated_by,
     )
@@ -104,7 +104,7 @@ def judge_loads(wanted: Requirements) -> None:
         "Hottest that the taps can get, without a valve",
         TEMPERATURE,
         lambda t, tank: np.maximum(t, tank),
-        sheet.take("Hottest water on the run", Pick(making.pumps.hottest, making.pipes.sheet.names, needs.run)),
+        sheet.take("Hottest water on the run", Pick(making.pumps.pressures.hottest, making.pipes.sheet.names, needs.run)),
         needs.stored,
         when=taps,
     )
@@ -156,7 +156,7 @@ def judge_loads(wanted: Requirements) -> None:
         limit("limits", "highest tub temperature"),
         lambda x, w: np.where(x <= w + 1e-6, PASS, FAIL),
     )
-    _in_order(wanted, sheet)
+    return _in_order(wanted, sheet)
 
 
 def _approach(making: Making, sheet: Sheet) -> Row:
@@ -190,7 +190,7 @@ def _plate(making: Making, sheet: Sheet) -> Row:
     )
 
 
-def _in_order(wanted: Requirements, sheet: Sheet) -> None:
+def _in_order(wanted: Requirements, sheet: Sheet) -> Row:
     """The water goes from column to column: a load beside another is read as beside the one before it."""
     making = wanted.making
     with sheet.chain() as left:
@@ -198,7 +198,7 @@ def _in_order(wanted: Requirements, sheet: Sheet) -> None:
         run = sheet.take("On run", SameColumn(making.needs.run))
         sheet.take("Load", SameColumn(making.needs.sheet.names))
         beside = sheet.take("Side by side with", SameColumn(making.shares.parallel))
-        making.needs.begins = sheet.calc(
+        begins = sheet.calc(
             "Begins the loads of a run (1: yes)",
             COUNT,
             lambda this, before: np.where(this == before, 0.0, 1.0),
@@ -224,3 +224,4 @@ def _in_order(wanted: Requirements, sheet: Sheet) -> None:
         None,
         lambda x: np.where(x > 0, FAIL, PASS),
     )
+    return begins

@@ -8,6 +8,7 @@ from hydrocalc import liquids, pressure
 from hydrocalc.measures import COUNT, FRACTION, PRESSURE
 from workbook_builder.model.aggregates import Pick, SumWhere
 from workbook_builder.model.references import Constant, CountOf, FirstGiven, Holds, SameColumn, kind_is
+from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.boiler import FILL_TEMPERATURE
 from workbook_builder.table.vocabulary import BOILER, BRANCHING
@@ -24,13 +25,14 @@ PRESSURE_STEP = (1.0, 5.0)  # psi, kPa
 SAME = 1e-6  # of a share of antifreeze
 
 
-def judge_runs(wanted: Requirements) -> None:
-    """The sheet RunChecks."""
+def judge_runs(wanted: Requirements, begins: Row) -> None:
+    """The sheet RunChecks, with the row that says at which loads those of a run begin."""
     making = wanted.making
     sheet = making.book.sheet("RunChecks", making.runs, "Checks of each run")
     pumps, pipes, lines, night = making.pumps, making.pipes, making.ground, making.night
+    against = pumps.pressures
     limit = making.job
-    groups = sheet.take("Places where its loads begin", SumWhere(making.needs.begins, making.needs.run, sheet.names), shows="whole")
+    groups = sheet.take("Places where its loads begin", SumWhere(begins, making.needs.run, sheet.names), shows="whole")
     wanted.add(
         sheet,
         "heat",
@@ -43,7 +45,7 @@ def judge_runs(wanted: Requirements) -> None:
     wanted.complete(
         sheet,
         "Nothing about a run is missing",
-        (pumps.flow, pumps.head, lines.loss, making.returns.loss, lines.year),
+        (pumps.flow, pumps.head, lines.loss, making.returns.loss, making.line_year.year),
         Holds(pipes.load),  # a run on which nothing hangs has no water to reckon with
     )
     wanted.named(sheet, Holds(pipes.length))
@@ -64,14 +66,14 @@ def judge_runs(wanted: Requirements) -> None:
         "The circulator makes the flow",
         "a stronger circulator or a larger tube",
         pumps.flow,
-        SameColumn(pumps.wanted),
+        SameColumn(pipes.flow),
         lambda x, w: np.where(x >= w * 0.98, PASS, FAIL),
     )
     met = sheet.calc(
         "Circulator's head less the run's, over the larger",
         FRACTION,
         lambda a, b: np.floor(np.abs(a - b) / np.maximum(np.maximum(a, b), LEAST_HEAD) / LEAST_APART + 0.5) * LEAST_APART,
-        sheet.take("Head of the circulator at the flow", SameColumn(pumps.operating_head)),
+        sheet.take("Head of the circulator at the flow", SameColumn(pumps.meeting.head)),
         sheet.take("Head of the run at the flow", SameColumn(pumps.head)),
     )
     wanted.add(
@@ -158,13 +160,13 @@ def judge_runs(wanted: Requirements) -> None:
         lambda x: np.where(x > 0, FAIL, PASS),
     )
     _one_liquid(wanted, sheet)
-    open_system, closed = kind_is(pumps.system, "open"), kind_is(pumps.system, "closed")
+    open_system, closed = kind_is(against.system, "open"), kind_is(against.system, "closed")
     wanted.add(
         sheet,
         "water",
         "Highest point below boiling, circulator stopped",
         "a lower route, a closed system, or cooler water",
-        pumps.top_margin,
+        against.top_margin,
         None,
         lambda x: np.where(x <= 0, FAIL, PASS),
     )
@@ -173,7 +175,7 @@ def judge_runs(wanted: Requirements) -> None:
         "water",
         "High point of an open system",
         "a route below the water level, or an air vent that is kept shut when open to suction",
-        pumps.highest,
+        against.highest,
         None,
         lambda x: np.where(x > 0, REMARK, PASS),
         when=open_system,
@@ -184,7 +186,7 @@ def judge_runs(wanted: Requirements) -> None:
         "Pressure of the water up to the highest point",
         PRESSURE,
         lambda h, d: GRAVITY * d * np.maximum(h, 0.0),
-        pumps.highest,
+        against.highest,
         cold,
         when=closed,
         words="standard gravity × density × height of the highest point above the boiler's water level",
@@ -208,16 +210,18 @@ def judge_runs(wanted: Requirements) -> None:
         "water",
         "Suction head beyond the circulator's own",
         "the circulator near the boiler's supply and low; a shorter suction",
-        pumps.suction_margin,
+        against.suction_margin,
         margin,
         lambda x, w: np.where(x < w, FAIL, PASS),
     )
-    allowed = sheet.line("Pressure that the tube may carry at that temperature", pressure.tube_rated_pressure, pipes.family, pumps.hottest)
+    allowed = sheet.line(
+        "Pressure that the tube may carry at that temperature", pressure.tube_rated_pressure, pipes.family, against.hottest
+    )
     highest = sheet.calc(
         "Highest pressure in the tube",
         PRESSURE,
         lambda h, d, relief, system: np.where(system == "closed", relief, 0.0) + GRAVITY * d * np.maximum(0.0 - h, 0.0),
-        pumps.lowest_height,
+        against.lowest_height,
         pipes.density,
         making.job("boiler", "relief pressure"),
         making.job("boiler", "system"),

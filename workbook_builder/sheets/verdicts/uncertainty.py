@@ -18,7 +18,7 @@ from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import BuildError
 from workbook_builder.sheets.sizing.context import Making
-from workbook_builder.sheets.verdicts.checks import Check
+from workbook_builder.sheets.sizing.results import Check
 from workbook_builder.sheets.verdicts.requirements import WHOLE
 
 SAMPLES = 20_000
@@ -93,7 +93,7 @@ def _small_parts(making: Making) -> set[str]:
 
     values = making.book.values
     return small("load", making.loads.labels, values[making.season.year], MOST_LOADS) | small(
-        "run", making.runs.labels, values[making.ground.year], MOST_RUNS
+        "run", making.runs.labels, values[making.line_year.year], MOST_RUNS
     )
 
 

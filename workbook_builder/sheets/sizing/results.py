@@ -1,0 +1,373 @@
+"""What each sheet hands on: the rows that others read.  A maker builds its result once, and nothing is written into it after."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbook_builder.model.rows import Row
+from workbook_builder.model.worksheet import Sheet
+
+
+@dataclass(frozen=True)
+class Climate:
+    """The twelve months, across."""
+
+    sheet: Sheet
+    days: Row
+    middle: Row
+    mean: Row
+    degree_days: Row
+    lit: Row
+
+
+@dataclass(frozen=True)
+class Site:
+    """The design night, the ground, and the liquid in the boiler."""
+
+    sheet: Sheet
+    difference: Row
+    surface: Row
+    boils: Row
+    degree_days: Row
+    mean: Row
+    amplitude: Row
+    conductivity: Row
+    diffusivity: Row
+    fraction: Row
+    freezes: Row
+    density: Row
+    specific_heat: Row
+
+
+@dataclass(frozen=True)
+class Fuels:
+    """The fuels burnt today: what they gave, and for what they were used."""
+
+    sheet: Sheet
+    fuel: Row
+    efficiency: Row
+    bought_gross: Row
+    hot_water: Row
+    heat_price: Row
+    dates: Row
+    degree_days: Row
+    bought: Row
+
+
+@dataclass(frozen=True)
+class FuelCosts:
+    """What the heat that wood takes over would cost with each of today's fuels."""
+
+    served: Row
+    cost: Row
+    weighted: Row
+    worth: Row
+
+
+@dataclass(frozen=True)
+class Usage:
+    """What the fuel of today tells of each load."""
+
+    sheet: Sheet
+    fuel: Row
+    conductance: Row
+
+
+@dataclass(frozen=True)
+class Tub:
+    """What the heat of a tub depends on, beside the air about it."""
+
+    kind: Row
+    temperature: Row
+    surface: Row
+    cover: Row
+    side: Row
+    humidity: Row
+    wind: Row
+    opened: Row
+    air: Row
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What each load needs on the design night, and the figures from which its season follows."""
+
+    sheet: Sheet
+    run: Row
+    kind: Row
+    coincidence: Row
+    indoor: Row
+    conductance: Row
+    design_loss: Row
+    balance: Row
+    idle_loss: Row
+    tank: Row
+    tank_loss: Row
+    stored: Row
+    cold: Row
+    wanted: Row
+    draw_heat: Row
+    tub: Tub
+    tub_set: Row
+    known_heat: Row
+    known_hours: Row
+    need: Row
+
+
+@dataclass(frozen=True)
+class Pipes:
+    """The flow that each run is asked for, and the tube that is taken for it."""
+
+    sheet: Sheet
+    starts_at: Row
+    length: Row
+    family: Row
+    drop: Row
+    liquid: Row
+    fraction: Row
+    supply: Row
+    mean: Row
+    density: Row
+    specific_heat: Row
+    viscosity: Row
+    own_load: Row
+    load: Row
+    own_flow: Row
+    flow: Row
+    highest_velocity: Row
+    highest_gradient: Row
+    size: Row
+    outside: Row
+    bore: Row
+    relative: Row
+    velocity: Row
+    gradient: Row
+    per_length: Row
+    volume: Row
+    typed_fittings: Row
+    coefficient: Row
+    fittings: Row
+    other_head: Row
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Where the circulator's curve meets the run: the points of the one, the fits of the other, the first of them first."""
+
+    points: tuple[Row, ...]
+    linears: tuple[Row, ...]
+    squares: tuple[Row, ...]
+    flow: Row
+    head: Row
+
+
+@dataclass(frozen=True)
+class Pressures:
+    """The pressure of a run against boiling."""
+
+    system: Row
+    highest: Row
+    lowest_height: Row
+    hottest: Row
+    top_margin: Row
+    suction_margin: Row
+
+
+@dataclass(frozen=True)
+class Pumps:
+    """The flow that each run's circulator makes, with which all that follows is reckoned."""
+
+    sheet: Sheet
+    power: Row
+    meeting: Meeting
+    flow: Row
+    branches: Row
+    own_flow: Row
+    head: Row
+    gradient: Row
+    velocity: Row
+    pressures: Pressures
+
+
+@dataclass(frozen=True)
+class Trench:
+    """How a line lies: its lines apart or in one jacket, and how deep."""
+
+    arrangement: Row
+    depth: Row
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A jacket in the ground with its tubes: blank where they cannot lie so, and the count of what cannot be."""
+
+    jacket: Row
+    spacing: Row
+    faults: Row
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Each buried line: what it is made of, what passes through it, and both its lines at once."""
+
+    sheet: Sheet
+    trench: Trench
+    condition: Row
+    dry: Row
+    wet: Row
+    insulation: Row
+    spacing: Row
+    temperature: Row
+    laid: Laid
+    loss: Row
+    exchange: Row
+    own_rate: Row
+    rate: Row
+    drop: Row
+    rise: Row
+    decay: Row
+    swapped: Row
+
+
+@dataclass(frozen=True)
+class NeedsMet:
+    """The lines on the design night with every need met."""
+
+    inlet: Row
+    arrival: Row
+    supply_loss: Row
+    design_loss: Row
+    per_length: Row
+
+
+@dataclass(frozen=True)
+class LineYear:
+    """What each line loses, by month and in the year."""
+
+    months: tuple[Row, ...]
+    year: Row
+
+
+@dataclass(frozen=True)
+class Tubs:
+    """What holds each tub, by month."""
+
+    sheet: Sheet
+    months: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Season:
+    """What each load takes, by month and in the year."""
+
+    sheet: Sheet
+    served: tuple[Row, ...]
+    building: tuple[Row, ...]
+    months: tuple[Row, ...]
+    year: Row
+    useful_year: Row
+
+
+@dataclass(frozen=True)
+class Cords:
+    """The wood of the year: what it is, what the fire makes of it, and how much of it goes where by month."""
+
+    sheet: Sheet
+    dry_heat: Row
+    moisture: Row
+    cord_mass: Row
+    cord_energy: Row
+    cord_net: Row
+    efficiency: Row
+    jacket: Row
+    lines: tuple[Row, ...]
+    lines_year: Row
+    water: tuple[Row, ...]
+    jackets: tuple[Row, ...]
+    hours: tuple[Row, ...]
+    idle: tuple[Row, ...]
+    fuel_year: Row
+    cords: tuple[Row, ...]
+    cords_year: Row
+    line_share: Row
+    stack: Row
+
+
+@dataclass(frozen=True)
+class Money:
+    """What the wood costs, and what it is worth beside today's fuels."""
+
+    sheet: Sheet
+    price: Row
+    wood: Row
+    today: Row
+    saving: Row
+    payback: Row
+    net: Row
+    break_even: Row
+    cumulative: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Lines:
+    """What wet, better and deeper lines are worth, and what of them freezes first."""
+
+    sheet: Sheet
+    bare_first: Row
+
+
+@dataclass(frozen=True)
+class RunCurves:
+    """A run's curve and its circulator's, over the same flows."""
+
+    name: str
+    flow: Row
+    system: Row
+    curve: Row
+
+
+@dataclass(frozen=True)
+class Curves:
+    """The tables behind the charts."""
+
+    sheet: Sheet
+    outdoor: Row
+    load: Row
+    output: Row
+    sustained: Row
+    runs: tuple[RunCurves, ...]
+
+
+@dataclass(frozen=True)
+class Stations:
+    """The water along each run: what it passes, and its temperature there."""
+
+    sheet: Sheet
+    names: tuple[Row, ...]
+    water: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Check:
+    """One requirement: the rows from which its verdict is read, what to do about it, and its place among what is shown."""
+
+    section: str
+    label: str
+    remedy: Row
+    words: tuple[str, ...]  # of the remedies, as they stand in the code
+    longest_remedies: tuple[str, ...]
+    worst: Row
+    where: Row
+    value: Row
+    wanted: Row | None
+    verdict: Row
+    rank: Row
+
+
+@dataclass(frozen=True)
+class Checks:
+    """All requirements in the order of the summary, and how many are not kept."""
+
+    all: tuple[Check, ...]
+    fails: Row
+    remarks: Row
