@@ -3,7 +3,8 @@
 A body is written once, in coherent units, and never called directly by users.  Who calls the named function
 decides what happens:
 
-* numbers and arrays: arguments are checked, the body runs, numbers come back;
+* numbers and arrays: arguments are checked, the body runs, numbers come back; plain numbers that nothing can be said
+  against take a shorter way to the same (``scalar.py``);
 * pint quantities: converted on the way in, a quantity comes back (``quantities.py``, imported late);
 * anything whose type has ``__named_call__`` (a worksheet cell, say) takes the call over;
 * inside another body, a hook decides: by default the body just runs, unchecked, since the outermost call was
@@ -19,13 +20,16 @@ import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
 from functools import update_wrapper
-from typing import Any, Generic, ParamSpec, get_type_hints
+from typing import TYPE_CHECKING, Any, Generic, ParamSpec, get_type_hints
 
 import numpy as np
 
 from .arguments import Parameter, ends_of, misfits, number, outside, shown, unknown_keys
 from .blocks import in_blocks, long_shape
 from .measures import Key, Limits, Measure, System
+
+if TYPE_CHECKING:
+    from .scalar import Scalar
 
 P = ParamSpec("P")
 Hook = Callable[["Named[Any]", tuple[Any, ...]], Any]
@@ -94,6 +98,7 @@ class Named(Generic[P]):
         if not source.strip():
             raise RegistrationError(f"{self.name} has no source")
         self._arity = len(self.parameters)
+        self._scalar: Scalar | None = None  # made at the first call, when all that the body calls is there
         self.us: Callable[P, Any] = _View(self, "us")
         self.metric: Callable[P, Any] = _View(self, "metric")
 
@@ -104,11 +109,25 @@ class Named(Generic[P]):
         return _by_name, (self.name,)  # another process has the same catalogue
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> Any:
-        bound = self.bind(args, kwargs) if kwargs or len(args) != self._arity else args
         hook = _hook.get()
+        if hook is None:
+            try:
+                scalar = self._scalar or self._made_scalar()
+                value = scalar(*args, **kwargs) if kwargs else scalar(*args)
+            except Exception:  # whatever it is, the general way meets it too and tells it
+                value = None
+            if value is not None:
+                return value
+        bound = self.bind(args, kwargs) if kwargs or len(args) != self._arity else args
         if hook is not None:
             return hook(self, bound)
         return self._outermost(bound, None)
+
+    def _made_scalar(self) -> Scalar:
+        from .scalar import scalar_form  # late: most processes that import the package work on arrays or cells
+
+        self._scalar = scalar_form(self, None)
+        return self._scalar
 
     def bind(self, args: tuple[Any, ...], kwargs: Mapping[str, Any]) -> tuple[Any, ...]:
         """The arguments in the order of the signature; TypeError as for any Python function."""
@@ -213,13 +232,27 @@ class _View(Generic[P]):
 
     def __init__(self, function: Named[P], system: System) -> None:
         self._function, self._system = function, system
+        self._scalar: Scalar | None = None
         self.__doc__ = function.__doc__
         self.__name__ = function.name
         self.__signature__ = inspect.signature(function.body)
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> Any:
+        try:
+            scalar = self._scalar or self._made_scalar()
+            value = scalar(*args, **kwargs) if kwargs else scalar(*args)
+        except Exception:  # as above
+            value = None
+        if value is not None:
+            return value
         function = self._function
         return function._outermost(function.bind(args, kwargs) if kwargs or len(args) != function._arity else args, self._system)
+
+    def _made_scalar(self) -> Scalar:
+        from .scalar import scalar_form
+
+        self._scalar = scalar_form(self._function, self._system)
+        return self._scalar
 
     def __reduce__(self) -> tuple[Any, ...]:
         return getattr, (self._function, self._system)
