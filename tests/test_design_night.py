@@ -43,10 +43,10 @@ def test_the_line_ends_where_the_first_load_begins() -> None:
     """What arrives, what the first load gets, and the chart of the water along the run are one and the same water."""
     built = failing()
     making = built.making
-    arrives, enters = _of(built, making.night.arrival), _of(built, making.settled.case.inlet)
+    arrives, enters = _of(built, making.night.lines.arrival), _of(built, making.settled.case.inlet)
     assert arrives[0] == pytest.approx(enters[0], abs=1e-6)
     water = [float(built.book.values[row][0]) for row in making.stations.water]
-    assert water[0] == pytest.approx(_of(built, making.boiler.settled)[0], abs=1e-6)
+    assert water[0] == pytest.approx(_of(built, making.balance.water)[0], abs=1e-6)
     assert water[1] == pytest.approx(arrives[0], abs=1e-6)
     assert water[2] == pytest.approx(_of(built, making.settled.case.after)[0], abs=1e-6)
 
@@ -55,12 +55,12 @@ def test_the_heat_of_that_night_adds_up() -> None:
     """What leaves the boiler is what the loads get and both lines lose, and no more than the fire gives."""
     built = failing()
     making = built.making
-    gets, loses = sum(_of(built, making.settled.case.taken)), sum(_of(built, making.night.loss))
-    given = sum(_of(built, making.night.from_boiler))
+    gets, loses = sum(_of(built, making.settled.case.taken)), sum(_of(built, making.night.lines.loss))
+    given = sum(_of(built, making.night.lines.from_boiler))
     assert gets + loses == pytest.approx(given, rel=1e-6)
-    assert given == pytest.approx(_of(built, making.boiler.limit)[0], rel=1e-4)  # the water's own tolerance
-    back = _of(built, making.boiler.settled)[0] - _of(built, making.boiler.return_temperature)[0]
-    assert back == pytest.approx(given / _of(built, making.boiler.boiler_rate)[0], rel=1e-6)
+    assert given == pytest.approx(_of(built, making.boiler.charge.limit)[0], rel=1e-4)  # the water's own tolerance
+    back = _of(built, making.balance.water)[0] - _of(built, making.back.temperature)[0]
+    assert back == pytest.approx(given / _of(built, making.back.rate)[0], rel=1e-6)
 
 
 def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:

@@ -49,7 +49,7 @@ def _open(model: Any, making: Making) -> bool:
         return max(abs(model.get_cell_value(names.index(row.sheet.name), row.number, place)) for place in places)
 
     returns = making.returns
-    return max(worst(returns.residual), worst(making.boiler.residual)) > CLOSES or worst(returns.followed) > FOLLOWED
+    return max(worst(returns.residual), worst(making.boiler.load.residual)) > CLOSES or worst(returns.followed) > FOLLOWED
 
 
 def test_the_heat_closes() -> None:

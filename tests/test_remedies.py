@@ -72,7 +72,7 @@ def test_a_boiler_that_is_too_small_is_told_the_least_that_would_do() -> None:
     found, wanted = _found(built, OUTPUT)
     assert found < wanted == 1.1
     said = _remedy(built, OUTPUT)
-    load = float(built.book.values[built.making.boiler.needed][0])
+    load = float(built.book.values[built.making.boiler.load.needed][0])
     assert "at least" in said
     assert 0 <= _figure(said) - 1.1 * load < 1000  # in whole thousands of BTU/h, rounded up
 
@@ -168,7 +168,7 @@ def test_the_buffer_that_is_proposed_mends_in_a_book_written_anew() -> None:
     built = build(_job(small))
     assert verdict(built, FIRING)[0] == "fail"
     figure = _figure(_remedy(built, FIRING))
-    assert figure == float(built.book.values[built.making.boiler.buffer_to_order][0])
+    assert figure == float(built.book.values[built.making.boiler.cycles.buffer_to_order][0])
     again = build(_job(small | {("boiler", "buffer tank volume"): (f"{figure:g}", "gal")}))
     assert verdict(again, FIRING)[0] == "pass" and verdict(again, CYCLES)[0] == "pass"
     # Heat that the band holds, by hand: the boiler's own 40 gal and the tank, both over the band of 15 °F.

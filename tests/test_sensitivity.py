@@ -95,7 +95,7 @@ def test_shares_are_those_of_the_variances() -> None:
 def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
     """Also where the water of many columns has to settle along the line."""
     making = built(USE, FUEL).making
-    rows = [row for *_, row in sensitivity.main_results(making)] + [making.boiler.settled]
+    rows = [row for *_, row in sensitivity.main_results(making)] + [making.balance.water]
     inputs = {"boiler|rated output": np.linspace(20_000, 40_000, 3), "site|outdoor design temperature": np.array([-10.0, 20.0, 4.0])}
     together = making.book.worked_with(dict(inputs), rows)
     for place in range(3):
@@ -106,7 +106,7 @@ def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
                 float(np.broadcast_to(found[row][..., 0], count)[at]) for found, count, at in ((together, 3, place), (alone, 1, 0))
             )
             assert one == pytest.approx(other, rel=1e-12, nan_ok=True), row.label
-    assert len(set(np.ravel(together[making.boiler.settled]).tolist())) == 3
+    assert len(set(np.ravel(together[making.balance.water]).tolist())) == 3
 
 
 def check_each(several: Built, typed: dict[str, list[float]]) -> Values:

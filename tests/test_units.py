@@ -144,7 +144,7 @@ def test_units_of_sale_refused(kind: str, spelling: str) -> None:
 
 def test_a_job_in_listed_units_never_starts_pint() -> None:
     sample = Path(__file__).parents[1] / "samples" / "ridge-orchard.csv"
-    script = "import sys; from workbook_builder.job import read_job; read_job(sys.argv[1])"
+    script = "import sys; from workbook_builder.table.reader import read_job; read_job(sys.argv[1])"
     script += "; sys.exit(bool({'pint', 'openpyxl'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", script, str(sample)], cwd=sample.parents[1], check=False, timeout=60)
     assert done.returncode == 0

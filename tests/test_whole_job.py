@@ -86,7 +86,9 @@ def test_flows_and_heads(case: str) -> None:
 
 
 def _stations_agree(both: Solved, case: Any, stations: dict[str, Station]) -> None:
-    inlet, outlet = both.of(case.inlet), both.of(case.outlet)
+    inlet, taken = both.of(case.inlet), both.of(case.taken)
+    rate = both.of(both.making.shares.rate)
+    outlet = inlet - taken / rate
     for column, load in enumerate(both.network.loads):
         mine = stations[load.name]
         assert both.making.loads.labels[column] == load.name
@@ -105,7 +107,7 @@ def _as_it_will_be(both: Solved) -> tuple[float, Night]:
     """The solver's design night, at its own water or, where the heat decides, at the book's."""
     output = min(both.year.sustained or np.inf, both.network.site.num("boiler", "rated output"))
     water, night = both.network.settled(output)
-    found = float(both.of(both.making.boiler.settled)[0])
+    found = float(both.of(both.making.balance.water)[0])
     if water < both.network.on and found != pytest.approx(water, abs=KELVIN):
         # Where demand hardly depends on the water, a thousandth of the heat is some tenths of a kelvin: there the heat decides.
         night = both.network.night(found)
@@ -119,9 +121,9 @@ def test_the_design_night_as_it_will_be(case: str) -> None:
     """What Summary, Verdicts and Charts tell of: the water of the boiler, of each load and of each line, and what is lost."""
     both = solved(case)
     water, night = _as_it_will_be(both)
-    assert float(both.of(both.making.boiler.settled)[0]) == pytest.approx(water, abs=KELVIN)
+    assert float(both.of(both.making.balance.water)[0]) == pytest.approx(water, abs=KELVIN)
     _stations_agree(both, both.making.settled.case, night.stations)
-    rows = both.making.night
+    rows = both.making.night.lines
     for column, name in enumerate(both.making.runs.labels):
         near = max(KELVIN, SHARE * (both.network.on - both.network.steady.arrival[name]))
         assert both.of(rows.arrival)[column] == pytest.approx(night.arrival[name], abs=near), name
@@ -129,7 +131,7 @@ def test_the_design_night_as_it_will_be(case: str) -> None:
         assert both.of(rows.loss)[column] == pytest.approx(night.lost[name], rel=SHARE, abs=SHARE * night.given), name
     given = sum(night.entering[n] for n, run in both.network.runs.items() if run.parent is None)
     rate = sum(run.rate(run.flow) for run in both.network.runs.values() if run.parent is None)
-    assert both.of(both.making.boiler.return_temperature)[0] == pytest.approx(water - given / rate, abs=2 * KELVIN)
+    assert both.of(both.making.back.temperature)[0] == pytest.approx(water - given / rate, abs=2 * KELVIN)
 
 
 @each_case
@@ -170,7 +172,7 @@ def test_what_a_year_uses_and_a_night_counts_on(case: str) -> None:
     for column, name in enumerate(both.job.fuels):
         if both.job.given(f"fuel today {name}", "use"):
             assert bought[column] == pytest.approx(both.network.site.used_in_a_year(f"fuel today {name}"), rel=SHARE)
-    sustained = float(both.of(both.making.boiler.sustained)[0])
+    sustained = float(both.of(both.making.boiler.charge.sustained)[0])
     assert sustained == pytest.approx(np.nan if both.year.sustained is None else both.year.sustained, rel=SHARE, nan_ok=True)
 
 
@@ -178,6 +180,6 @@ def test_what_a_year_uses_and_a_night_counts_on(case: str) -> None:
 def test_energy_closes_in_the_book_and_in_the_solver(case: str) -> None:
     both = solved(case)
     assert np.abs(both.of(both.making.returns.residual)).max() < CLOSES
-    assert np.abs(both.of(both.making.boiler.residual)).max() < CLOSES
+    assert np.abs(both.of(both.making.boiler.load.residual)).max() < CLOSES
     night = both.network.steady
     assert night.given == pytest.approx(sum(s.taken for s in night.stations.values()) + sum(night.lost.values()), rel=1e-9)

@@ -11,6 +11,7 @@ import engines
 import numpy as np
 import pytest
 from broken_tables import SOUND
+from workbook_builder.model.copying import copy_sheet
 
 from hydrocalc import flow
 from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME_FLOW, Key, Measure
@@ -18,7 +19,6 @@ from workbook_builder.model import aggregates as gathering
 from workbook_builder.model import input_references, references, table_references
 from workbook_builder.model.aggregates import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
 from workbook_builder.model.base import Axis
-from workbook_builder.model.copying import copy_sheet
 from workbook_builder.model.input_references import Input, JobInput, MonthInput, OfDate
 from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.references import (
@@ -86,12 +86,12 @@ class Small:
 
     def typed(self, sheet: Sheet, *values: Any, kind: Measure | Key | None = None, label: str = "") -> Row:
         is_text = isinstance(next(v for v in values if v == v), str)
-        return sheet.take(label or f"Row {sheet.next_row}", Typed(values, kind or (TEXT if is_text else RATIO)))
+        return sheet.take(label or f"Row {len(list(sheet.items))}", Typed(values, kind or (TEXT if is_text else RATIO)))
 
     def take(self, sheet: Sheet, reference: Reference) -> list[Any]:
         """What a reference gives in each column of a sheet; None for a blank."""
         self.tried.add(type(reference))
-        return self.shown(sheet.take(f"Row {sheet.next_row}", reference))
+        return self.shown(sheet.take(f"Row {len(list(sheet.items))}", reference))
 
     def shown(self, row: Row) -> list[Any]:
         return [None if v == "" or v != v else v for v in self.book.values[row].tolist()]
@@ -354,7 +354,7 @@ def test_the_water_passes_from_column_to_column(small: Small) -> None:
 def test_water_that_never_comes_to_rest_is_an_error(small: Small) -> None:
     sheet = small.sheet("Restless", "a", "b")
     counter = itertools.count()
-    row = Row(sheet, 9, "Restless", RATIO, compute=lambda _: np.full(2, float(next(counter))))
+    row = Row(sheet, "Restless", RATIO, compute=lambda _: np.full(2, float(next(counter))))
     row.uses = (row,)  # as it does by what stands to its left
     with pytest.raises(BuildError, match="Restless: the water does not come to rest"):
         small.book.settle([row])

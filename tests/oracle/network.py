@@ -76,9 +76,11 @@ class Network:
         self.runs = self._runs(needs)
         self.loads = self.site.loads({n: r.own_flow for n, r in self.runs.items()})
         self._share()
+        # Exchangers are ordered for the water that arrives when every need is met; then they take what they can.
         self.chosen = False
-        self.steady = self.night(self.on)
+        self.night(self.on)
         self.chosen = True
+        self.steady = self.night(self.on)
 
     def _needs(self) -> dict[str, Load]:
         return {load.name: load for load in self.site.loads(dict.fromkeys(self.job.runs, 1e-4))}
@@ -196,6 +198,10 @@ class Network:
                 load.holder.conductance = load.conductance
             capacity = load.capacity(first, mine)
             need = load.draw if draw and load.draw is not None else load.need
+            if not self.chosen:
+                stations[load.name] = Station(first, first - need / mine, need, need)
+                water -= need / rate
+                continue
             most = capacity * need / load.draw if load.plate and load.draw else capacity
             taken = max(min(need, most), 0.0)
             stations[load.name] = Station(first, first - taken / mine, taken, capacity)

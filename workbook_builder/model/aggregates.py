@@ -255,6 +255,8 @@ class SumRows(Reference):
     words = "sum of the rows above"
 
     def text(self, sheet: SheetPlace) -> str:
+        if self.last.number - self.first.number != len(self.rows) - 1:  # a range only where nothing else stands between them
+            return SumOf(self.rows).text(sheet)
         span = f"{self.first.text(sheet)}:{self.last.text(self.last.sheet)}"  # the sheet is named once: not every program reads it twice
         return f'IF(COUNT({span})>0,SUM({span}),"")'
 
@@ -262,7 +264,6 @@ class SumRows(Reference):
         return SumOf(self.rows).value(values)
 
 
-def total_of(rows: Sequence[Row]) -> SumRows | SumOf:
-    """The sum of rows; as a range only where nothing else stands between them."""
-    together = rows[-1].number - rows[0].number == len(rows) - 1
-    return SumRows(rows[0], rows[-1], tuple(rows)) if together else SumOf(tuple(rows))
+def total_of(rows: Sequence[Row]) -> SumRows:
+    """The sum of rows."""
+    return SumRows(rows[0], rows[-1], tuple(rows))

@@ -34,6 +34,8 @@ class SheetPlace(Protocol):
     @property
     def spacer(self) -> str: ...
 
+    def number_of(self, row: Any, /) -> int: ...
+
 
 @dataclass(frozen=True)
 class Axis:

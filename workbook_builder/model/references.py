@@ -12,7 +12,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, Key, Measure
 
-from .base import Reference, SheetPlace, Values, is_blank
+from .base import Reference, SheetPlace, Values, blank_of, is_blank
 from .rows import Row
 
 
@@ -135,6 +135,50 @@ class SameColumn(OfRow):
 
 
 @dataclass(frozen=True)
+class Unguarded(Reference):
+    """A text row that may be blank: a formula may use it all the same."""
+
+    row: Row
+    kind = None
+
+    @property
+    def name(self) -> str:
+        return self.row.label
+
+    def text(self, sheet: SheetPlace) -> str:
+        return self.row.text(sheet)
+
+    def value(self, values: Values) -> Any:
+        return values[self.row]
+
+
+@dataclass(frozen=True)
+class Where(Reference):
+    """Something taken over where a condition holds; blank elsewhere."""
+
+    of: Reference
+    condition: Reference
+
+    @property
+    def kind(self) -> Measure | Key | None:  # type: ignore[override]
+        return self.of.kind
+
+    @property
+    def name(self) -> str:
+        return self.of.name
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return f"{_lower(self.of.name)}, where {_lower(self.condition.name)}"
+
+    def text(self, sheet: SheetPlace) -> str:
+        return f'IF({self.condition.text(sheet)},{self.of.text(sheet)},"")'
+
+    def value(self, values: Values) -> Any:
+        return np.where(self.condition.value(values), self.of.value(values), blank_of(self.of))
+
+
+@dataclass(frozen=True)
 class IfPositive(OfRow):
     """A row where it is more than nothing; blank where it is not: the sum of loads that are not there yet."""
 
@@ -230,6 +274,21 @@ class Holds(Condition):
 
     def value(self, values: Values) -> Any:
         return ~is_blank(values[self.row])
+
+
+@dataclass(frozen=True)
+class IsYes(Holds):
+    """A row of yes (1) and no (0) says yes."""
+
+    @property
+    def name(self) -> str:
+        return self.row.label.removesuffix(" (1: yes)")
+
+    def text(self, sheet: SheetPlace) -> str:
+        return f"{self.row.text(sheet)}=1"
+
+    def value(self, values: Values) -> Any:
+        return _numbers(values[self.row]) == 1
 
 
 @dataclass(frozen=True)

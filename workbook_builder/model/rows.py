@@ -25,6 +25,7 @@ class Heading:
     """A heading inside a sheet."""
 
     text: str
+    folded: bool = False
 
 
 @dataclass(eq=False, repr=False)
@@ -32,10 +33,9 @@ class Row(Reference):
     """One line: a label, a formula (or text or input) for all columns, its unit and where it comes from."""
 
     sheet: SheetPlace
-    number: int
     label: str
     kind: Measure | Key | None
-    formula: str = ""
+    written: Callable[[], str] | None = None  # the formula; asked for when every row has its place
     compute: Callable[[Values], Any] | None = None
     words: str = ""
     function: str = ""
@@ -44,7 +44,18 @@ class Row(Reference):
     shows: ShowsNumber = "general"
     defined_name: str = ""
     remark: bool = False
+    folded: bool = False
     uses: tuple[Reference, ...] = ()
+
+    @property
+    def number(self) -> int:
+        """Where it stands on its sheet, counted from 1; for as long as the sheet grows no longer."""
+        return self.sheet.number_of(self)
+
+    @property
+    def formula(self) -> str:
+        """The formula for all columns; none for what is typed."""
+        return "" if self.written is None else f"={self.written()}"
 
     @property
     def name(self) -> str:
@@ -100,16 +111,9 @@ class Left(Reference):
     def name(self) -> str:
         return f"{self.label} to the left"
 
-    @property
-    def token(self) -> str:
-        return f"⟨{self.label} left⟩"
-
-    def cell(self) -> str:
+    def text(self, sheet: SheetPlace) -> str:
         assert self.row is not None
         return f"{LEFT_COLUMN}{self.row.number}"
-
-    def text(self, sheet: SheetPlace) -> str:
-        return self.token
 
     def value(self, values: Values) -> Any:
         assert self.row is not None

@@ -44,23 +44,40 @@ class Sheet:
     name: str
     axis: Axis
     title: str
-    items: list[tuple[int, Heading | Row]] = field(default_factory=list)
-    next_row: int = HEADING_ROW + 1
+    locked: bool = True
+    _open: list[Heading | Row] = field(default_factory=list)
+    _folds: list[list[Heading | Row]] = field(default_factory=list)
+    _numbers: dict[int, int] = field(default_factory=dict)
     _known: dict[tuple[Any, ...], Row] = field(default_factory=dict)
     _chain: list[Row] | None = None
     _depth: int = 0
+    _fold_depth: int = 0
     names: Row = field(init=False)
 
     def __post_init__(self) -> None:
         """The names at the heads of the columns are a row that formulas can refer to."""
         fixed = np.array(self.axis.labels, dtype=object)
-        self.names = Row(self, HEADING_ROW, self.axis.name, None, compute=lambda _: fixed)
+        self.names = Row(self, self.axis.name, None, compute=lambda _: fixed)
         self.book.order.append(self.names)
         self.book.values[self.names] = fixed
 
     @property
     def rows(self) -> Iterator[Row]:
-        return (item for _, item in self.items if isinstance(item, Row))
+        return (item for part in (self._open, *self._folds) for item in part if isinstance(item, Row))
+
+    @property
+    def items(self) -> Iterator[tuple[int, Heading | Row]]:
+        """Headings and rows from the top down, each with its number: an empty row above a heading, what is folded at the foot."""
+        number = HEADING_ROW
+        for item in (item for part in (self._open, *self._folds) for item in part):
+            number += 2 if isinstance(item, Heading) and number > HEADING_ROW else 1
+            yield number, item
+
+    def number_of(self, row: Row) -> int:
+        """Where a row stands.  Rows are numbered anew when some were added since."""
+        if id(row) not in self._numbers:
+            self._numbers = {id(self.names): HEADING_ROW, **{id(item): number for number, item in self.items}}
+        return self._numbers[id(row)]
 
     @property
     def spacer(self) -> str:
@@ -68,9 +85,25 @@ class Sheet:
 
     def heading(self, text: str) -> None:
         """A heading, with an empty row above it."""
-        self.next_row += 1 if self.items else 0
-        self.items.append((self.next_row, Heading(text)))
-        self.next_row += 1
+        self._here.append(Heading(text, folded=self._here is not self._open))
+
+    @contextmanager
+    def folded(self, title: str) -> Iterator[None]:
+        """Rows that stand folded at the foot of the sheet, below all that are read: the steps of an iteration."""
+        self._folds.append([Heading(title)])
+        self._fold_depth += 1
+        yield
+        self._fold_depth -= 1
+
+    @property
+    def last_heading(self) -> str:
+        """The text of the heading under which rows now come to stand."""
+        return next(item.text for item in reversed(self._here) if isinstance(item, Heading))
+
+    @property
+    def _here(self) -> list[Heading | Row]:
+        """The part of the sheet that is being written."""
+        return self._folds[-1] if self._fold_depth else self._open
 
     def line(self, label: str, function: Named[Any], *args: Any, when: Reference | None = None, shows: ShowsNumber = "general") -> Row:
         """A row worked out by a named function from rows (or coherent constants)."""
@@ -107,9 +140,7 @@ class Sheet:
         self, label: str, reference: Reference, *, shows: ShowsNumber = "general", words: str = "", source: str = "", defined_name: str = ""
     ) -> Row:
         """A row that is one reference: something fetched, summed or picked from elsewhere."""
-        row = Row(
-            self, self.next_row, label, reference.kind, "=" + reference.text(self), reference.value, words or reference.words, shows=shows
-        )
+        row = Row(self, label, reference.kind, lambda: reference.text(self), reference.value, words or reference.words, shows=shows)
         row.source = source
         row.defined_name = defined_name
         row.uses = (reference,)
@@ -118,12 +149,12 @@ class Sheet:
     def texts(self, label: str, values: Sequence[str]) -> Row:
         """A row of typed texts, one a column."""
         fixed = np.array(list(values), dtype=object)
-        return self._placed(Row(self, self.next_row, label, None, "", lambda _: fixed, "typed"))
+        return self._placed(Row(self, label, None, None, lambda _: fixed, "typed"))
 
     def numbers(self, label: str, values: Sequence[float]) -> Row:
         """A row of fixed numbers, one a column: the steps of a curve."""
         fixed = np.array(values, dtype=np.float64)
-        return self._placed(Row(self, self.next_row, label, RATIO, "", lambda _: fixed, "fixed steps"))
+        return self._placed(Row(self, label, RATIO, None, lambda _: fixed, "fixed steps"))
 
     @contextmanager
     def chain(self) -> Iterator[Callable[[str, Measure | Key | None], Left]]:
@@ -144,9 +175,6 @@ class Sheet:
         by_label = {row.label: row for row in members}
         for item in lefts:
             item.row = by_label[item.label]
-        for row in members:
-            for item in lefts:
-                row.formula = row.formula.replace(item.token, item.cell())
         self.book.settle(members)
 
     # -- how a row comes about
@@ -154,7 +182,7 @@ class Sheet:
     def _recorded(
         self, label: str, function: Named[Any], args: Sequence[Any], when: Reference | None, shows: ShowsNumber, depth: int
     ) -> Row:
-        before = len(self.items)
+        before = len(self._here)
         node = formula.record(function, args, self.book.system, self._nested(when))
         row = self._only_a_new_row(node, before)
         if row is not None:  # the body is one nested call: its row serves, under the name that was asked for
@@ -166,9 +194,9 @@ class Sheet:
 
     def _only_a_new_row(self, node: nodes.Node, before: int) -> Row | None:
         """The row that a node stands for, if it is nothing else and was placed since ``before``."""
-        if not isinstance(node, nodes.Leaf) or len(self.items) == before:
+        if not isinstance(node, nodes.Leaf) or len(self._here) == before:
             return None
-        last = self.items[-1][1]
+        last = self._here[-1]
         return last if isinstance(last, Row) and node.reference is last else None
 
     def _nested(self, when: Reference | None) -> Callable[[Named[Any], tuple[Any, ...]], Any]:
@@ -186,8 +214,6 @@ class Sheet:
 
     def _row(self, label: str, kind: Measure | Key | None, node: nodes.Node, when: Reference | None, shows: ShowsNumber, depth: int) -> Row:
         references: list[Reference] = [leaf.reference for leaf in nodes.leaves(node)]  # type: ignore[misc]
-        text = Worksheet(lambda r: r.text(self)).text(node)  # type: ignore[attr-defined]
-        guard = _guard(references, when, self)
         is_text = not isinstance(kind, Measure)
 
         worked = compiled(node)
@@ -202,15 +228,20 @@ class Sheet:
             # What stands to the left may still be blank; a formula that takes it over is then blank as well.
             return blanked if any(isinstance(r, Left) for r in references) else (blanked, ready)
 
-        if len(text) > LONGEST_FORMULA:
-            raise BuildError(f"{self.name}, {label}: the formula takes {len(text)} characters; split it into named functions")
-        row = Row(self, self.next_row, label, kind, f'=IF({guard},{text},"")' if guard else "=" + text, compute, shows=shows, depth=depth)
+        def written() -> str:
+            text = Worksheet(lambda r: r.text(self)).text(node)  # type: ignore[attr-defined]
+            guard = _guard(references, when, self)
+            if len(text) > LONGEST_FORMULA:
+                raise BuildError(f"{self.name}, {label}: the formula takes {len(text)} characters; split it into named functions")
+            return f'IF({guard},{text},"")' if guard else text
+
+        row = Row(self, label, kind, written, compute, shows=shows, depth=depth)
         row.uses = (*references, *((when,) if when is not None else ()))
         return self._placed(row)
 
     def _placed(self, row: Row) -> Row:
-        self.items.append((row.number, row))
-        self.next_row += 1
+        row.folded = self._here is not self._open
+        self._here.append(row)
         self.book.order.append(row)
         if self._chain is not None:
             self._chain.append(row)

@@ -21,7 +21,9 @@ LABEL_A_LINE, TEXT_A_LINE, LINE, WORDS_A_WIDTH, WORDS_LINE = 39, 12, 12.75, 1.33
 
 def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     """One sizing sheet."""
-    out = writer.add_sheet(sheet.name, SLATE)
+    # An office program does not unfold what stands on a locked sheet.
+    out = writer.add_sheet(sheet.name, SLATE, locked=not any(row.folded for row in sheet.rows))
+    out.outline_settings(symbols_below=False)
     count = len(sheet.axis.labels)
     spacer = FIRST_COLUMN + count
     widths = _widths(count)
@@ -49,9 +51,15 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     out.freeze_panes(HEADING_ROW, FIRST_COLUMN)
     blocks: list[tuple[int, float]] = []
     above, last = None, HEADING_ROW
-    for number, item in sheet.items:
+    items = list(sheet.items)
+    for (number, item), (_, below) in zip(items, [*items[1:], (0, None)], strict=True):
+        if item.folded:
+            _heading(writer, out, number - 1, item, spacer) if isinstance(item, Heading) else _row(
+                writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1])
+            )
+            continue  # it takes no room on a page
         if isinstance(item, Heading):
-            _heading(writer, out, number - 1, item, spacer)
+            _heading(writer, out, number - 1, item, spacer, above_fold=below is not None and below.folded)
             height = LINE
         else:
             height = _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
@@ -78,10 +86,14 @@ def _widths(count: int) -> list[float]:
     return [*before, min(max(WORDS, width_left(before)), MOST_WORDS), FUNCTION, SOURCE]
 
 
-def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int) -> None:
+def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int, *, above_fold: bool = False) -> None:
     for column in range(spacer + 4):
         out.write_blank(row, column, None, writer.format(bottom=1, bottom_color=SLATE))
     out.write_string(row, 0, item.text, writer.format(bold=True, font_color=SLATE, bottom=1, bottom_color=SLATE))
+    if item.folded:
+        out.set_row(row, None, None, {"level": 1, "hidden": True})
+    elif above_fold:
+        out.set_row(row, None, None, {"collapsed": True})
 
 
 def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int, words_a_line: int) -> float:
@@ -94,10 +106,11 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
         cell = writer.format(align="right", text_wrap=True)
     else:
         cell = writer.format(num_format=row_format(item, values), align="right", **({"font_color": GREY} if item.depth else {}))
+    formula = item.formula
     for index in range(len(values)):
         column = FIRST_COLUMN + index
-        if item.formula:
-            text = item.formula.replace(COLUMN, column_letters(column)).replace(LEFT_COLUMN, column_letters(column - 1))
+        if formula:
+            text = formula.replace(COLUMN, column_letters(column)).replace(LEFT_COLUMN, column_letters(column - 1))
             writer.formula(out, row, column, text, values[index], cell)
         elif item.is_text:
             out.write_string(row, column, str(values[index]), cell)
@@ -113,7 +126,7 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
     lines = max(len(textwrap.wrap(text, width)) for text, width in texts)
     words = len(textwrap.wrap(item.words, words_a_line))
     height = max(LINE * lines, WORDS_LINE * words + 2) if lines > 1 or words > 1 else None
-    options = {"level": 1} if item.depth else {}
+    options: dict[str, Any] = {"level": bool(item.depth) + item.folded, "hidden": item.folded} if item.depth or item.folded else {}
     if height or options:
         out.set_row(row, height, None, options)
     return height or LINE

@@ -17,7 +17,7 @@ def no_line_loss(scenarios: Scenarios) -> Lines:
 
 def one_line(scenarios: Scenarios) -> Lines:
     night, year = scenarios.making.needs_met, scenarios.making.line_year
-    for lines in (scenarios.making.returns, scenarios.making.night):
+    for lines in (scenarios.making.returns, scenarios.making.night.lines):
         yield lines.loss, always(lines.supply_loss)
     yield night.design_loss, always(night.supply_loss)
     for month in year.months:

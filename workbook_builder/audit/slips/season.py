@@ -46,7 +46,7 @@ def no_idle_loss(scenarios: Scenarios) -> Lines:
 def without(kind: str) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
         needs, kinds = scenarios.making.needs.need, scenarios.base[scenarios.making.needs.kind]
-        yield scenarios.making.boiler.loads, lambda v, own: own - np.nansum(np.where(kinds == kind, v[needs], 0.0))
+        yield scenarios.making.boiler.load.loads, lambda v, own: own - np.nansum(np.where(kinds == kind, v[needs], 0.0))
 
     return lines
 

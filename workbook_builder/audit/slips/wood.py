@@ -85,9 +85,9 @@ def wood_for_nothing(scenarios: Scenarios) -> Lines:
 
 def charge_as_burnt(scenarios: Scenarios) -> Lines:
     moisture, full = scenarios.making.cords.moisture, scenarios.trade(FRACTION, 1.0)
-    yield scenarios.making.boiler.charge, lambda v, own: own / (1 - v[moisture] / full)
+    yield scenarios.making.boiler.charge.charge, lambda v, own: own / (1 - v[moisture] / full)
 
 
 def nameplate(scenarios: Scenarios) -> Lines:
     rated = scenarios.rows("Boiler", "Rated output")[-1]
-    yield scenarios.making.boiler.sustained, always(rated)
+    yield scenarios.making.boiler.charge.sustained, always(rated)

@@ -54,10 +54,10 @@ def _heated(making: Making) -> tuple[Block, Block]:
         Block(
             "",
             (
-                Figure("Load of the boiler, every need met", boiler.needed),
-                Figure("Rated output over the load", boiler.margin, "0.00"),
-                Figure("Sustained output over the load", boiler.sustained_margin, "0.00"),
-                Figure("Water settles at", boiler.settled, "0.0"),
+                Figure("Load of the boiler, every need met", boiler.load.needed),
+                Figure("Rated output over the load", boiler.load.margin, "0.00"),
+                Figure("Sustained output over the load", boiler.charge.sustained_margin, "0.00"),
+                Figure("Water settles at", making.balance.water, "0.0"),
             ),
         ),
     )
@@ -74,18 +74,18 @@ def _buy(making: Making) -> tuple[Block, Block]:
                 Figure("flow", pumps.flow),
                 Figure("at head", pumps.head),
                 Figure("velocity", pumps.velocity),
-                Figure("arrives at", night.arrival),
-                Figure("both lines lose", night.loss),
+                Figure("arrives at", night.lines.arrival),
+                Figure("both lines lose", night.lines.loss),
             ),
             pipes.sheet.names,
         ),
         Block(
             "",
             (
-                Figure("Buffer for the firing wanted", boiler.buffer_to_order),
-                Figure("Tank that holds a charge (batch)", boiler.batch_buffer),
-                Figure("Expansion of the water", boiler.expansion),
-                Figure("Expansion tank (closed system)", boiler.tank),
+                Figure("Buffer for the firing wanted", boiler.cycles.buffer_to_order),
+                Figure("Tank that holds a charge (batch)", boiler.cycles.batch_buffer),
+                Figure("Expansion of the water", boiler.expansion.expansion),
+                Figure("Expansion tank (closed system)", boiler.expansion.tank),
             ),
         ),
     )
@@ -97,10 +97,10 @@ def _fire(making: Making) -> tuple[Block, Block]:
         Block(
             "3  Fire and wood",
             (
-                Figure("Hours on a charge, every need met", boiler.burn_time, "0.0"),
-                Figure("Firing time at half load", boiler.half.firing, "0.0"),
-                Figure("Cycles an hour at half load", boiler.half.per_hour, "0.0"),
-                Figure("Return to the boiler", boiler.return_temperature, "0.0"),
+                Figure("Hours on a charge, every need met", boiler.charge.burn_time, "0.0"),
+                Figure("Firing time at half load", boiler.cycles.half.firing, "0.0"),
+                Figure("Cycles an hour at half load", boiler.cycles.half.per_hour, "0.0"),
+                Figure("Return to the boiler", making.back.temperature, "0.0"),
                 Figure("Cords a year", cords.cords_year, "0.0"),
                 Figure("Stack 4 ft (1.2 m) high and deep", cords.stack, "0"),
                 Figure("Cords in July", cords.cords[6], "0.00"),
@@ -110,10 +110,10 @@ def _fire(making: Making) -> tuple[Block, Block]:
         Block(
             "4  Power cut on the design night",
             (
-                Figure("A full fire boils the boiler in", boiler.boils_in, "0"),
-                Figure("The band lasts", boiler.band_left, "0"),
+                Figure("A full fire boils the boiler in", boiler.power_cut.boils_in, "0"),
+                Figure("The band lasts", boiler.power_cut.band_left, "0"),
                 Figure("Bare tube freezes in", making.lines.bare_first, "0.0"),
-                Figure("The boiler's water freezes in", boiler.freezes, "0"),
+                Figure("The boiler's water freezes in", boiler.power_cut.freezes, "0"),
             ),
         ),
     )

@@ -1,59 +1,45 @@
-"""Cascade: the water from load to load along each run, for one temperature of the supply.
+"""Cascade: the water from load to load along each run.
 
-One function makes a case; the steady night, the draw in progress and the settling water are the same rows with
-another supply or another need.
+What no water changes is worked out once for each load; a case is the few rows that are left, for one supply.  The design night at
+fan on, the peak draw, and every try of the two iterations are the same rows for another supply or another need.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from types import SimpleNamespace
-from typing import Any
+from collections.abc import Callable
 
 import numpy as np
 
 from hydrocalc import emitters, exchangers
 from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import Pick, SumWhere
-from workbook_builder.model.base import Reference, SheetPlace, Values
-from workbook_builder.model.copying import copy_sheet
-from workbook_builder.model.references import Both, FirstGiven, SameColumn, kind_is
+from workbook_builder.model.base import Reference
+from workbook_builder.model.references import Both, FirstGiven, SameColumn, Unguarded, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
-from workbook_builder.table.vocabulary import BOILER
 
-from .context import Making
-from .line_temperatures import Reached, heat_back, reached
-from .load_models import HIGHEST_EFFECTIVENESS, LEAST, TAKERS, Water, coil_rate
+from .context import Making, over
+from .line_temperatures import heat_back, reached
+from .load_models import EMITTERS, PLATES, capacity, capacity_rates, coil_rate, make_takes, second_rate
+from .results import Case, Draw, Reached, Shares, Steady
 
-BOUNDLESS = 1e12  # W/K
+# What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
+HIGHEST_EFFECTIVENESS = 0.9
 LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
-
-
-@dataclass
-class Case:
-    """The rows of one case that others need."""
-
-    sheet: Sheet
-    inlet: Row
-    taken: Row
-    capacity: Row
-    outlet: Row
-    after: Row
-    need: Row
-    exchanger: Row
+FIRST, NEXT, BESIDE = "first", "next", "parallel"
 
 
 def make_cascade(making: Making) -> None:
     """The sheet Cascade: the steady design night with water at fan on."""
     sheet = making.book.sheet("Cascade", making.loads, "Cascade: design night, water at fan on")
-    making.rows["shares"] = _shares(making, sheet)
-    making.rows["steady"] = SimpleNamespace(reached=_arriving(making))
-    making.steady.case = make_case(making, sheet, making.steady.reached.arrival, None, choose=True)
-    making.steady.resistance = making.units.resistance
-    making.steady.exchanged = FirstGiven((making.units.exchanged, making.units.fan_exchanged))
-    _lowest_water(making, sheet)
+    making.book.sheet("Returns", making.runs, "Returns: what comes back, water at fan on")
+    making.shares = _shares(making, sheet)
+    exchanger, smaller, ratio = _exchangers(making, sheet)
+    making.takes = make_takes(making, sheet, exchanger, smaller, ratio)
+    making.reached = _supply_iteration(making)
+    case = make_case(making, sheet, making.reached.arrival)
+    making.steady = _supply_water_needed(making, sheet, case)
 
 
 def make_draw(making: Making) -> None:
@@ -65,251 +51,138 @@ def make_draw(making: Making) -> None:
     sheet.heading("Need while hot water is drawn")
     drawn = sheet.take("Need of the draw", SameColumn(making.units.draw_load), shows="whole")
     need = sheet.take("Need", FirstGiven((drawn, making.needs.need)), shows="whole")
-    making.rows["draw"] = SimpleNamespace(case=make_case(making, sheet, making.settled.arrival, need))
+    case = make_case(making, sheet, making.settled.arrival, need=need, per_degree=making.takes.at_draw)
+    making.draw = Draw(case)
 
 
-def _shares(making: Making, sheet: Sheet) -> SimpleNamespace:
+def _shares(making: Making, sheet: Sheet) -> Shares:
     """Loads side by side share a run's flow; all others have the whole of it, one after the other."""
     needs, pipes = making.needs, making.pipes
     sheet.heading("The flow and its shares")
-    rows = SimpleNamespace()
-    rows.run = sheet.take("Run", SameColumn(needs.run))
-    rows.parallel = making.fetched(sheet, "parallel with")
-    rows.group = sheet.take("Side by side with", FirstGiven((rows.parallel, sheet.names)))
-    together = sheet.take("Need of all that stand side by side", SumWhere(needs.need, rows.group, rows.group), shows="whole")
-    by_need = sheet.calc(
-        "Share of the flow, by the needs",
-        FRACTION,
-        lambda q, total: np.where(total > LEAST, q / np.maximum(total, LEAST), 1.0),
-        needs.need,
-        together,
-    )
-    rows.share = sheet.take("Share of the flow", FirstGiven((making.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
-    rows.run_rate = sheet.take("Capacity rate of the run's own flow", Pick(making.ground.own_rate, pipes.sheet.names, needs.run))
-    rows.rate = sheet.calc("Capacity rate at this load", CONDUCTANCE, lambda c, s: c * s, rows.run_rate, rows.share)
-    return rows
-
-
-def _arriving(making: Making) -> Reached:
-    """The supply at the end of each line with what the loads really take, which may be less than they need.
-
-    What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
-    each miss so many times the one before; where that ends is known without a third.
-    """
-    lines, starts_at, loads = making.needs_met, making.pipes.starts_at, making.loads
-    sheet = making.book.sheet("Arrivals", making.runs, "Arrivals: the supply, with what the loads really take")
-    first = make_case(making, making.book.sheet("Arriving1", loads, "Arriving, try 1"), lines.arrival, None, choose=True)
-    sheet.heading("Try 1: the drop of what the loads take of water that came with every need met")
-    back = heat_back(making, sheet, lines.inlet, first.taken, ", try 1")
-    one = reached(making, sheet, making.pipes.supply, back.drop, ", try 1")
-    _, copies = copy_sheet(first.sheet, "Arriving2", "Arriving, try 2", {lines.arrival: one.arrival})
-    sheet.heading("Try 2: with the drop of what they take of that")
-    back = heat_back(making, sheet, one.inlet, copies[first.taken], ", try 2")
-    two = reached(making, sheet, making.pipes.supply, back.drop, ", try 2")
-    sheet.heading("Where it ends")
-    step, last = (
-        sheet.calc(
-            f"Change by try {n}",
-            TEMPERATURE_DIFFERENCE,
-            lambda a, b: np.floor((b - a) / LEAST_CHANGE + 0.5) * LEAST_CHANGE,
-            before,
-            after,
-            words="what arrives now less what arrived before, to a hundred-thousandth of a kelvin",
-        )
-        for n, before, after in ((1, lines.arrival, one.arrival), (2, one.arrival, two.arrival))
-    )
-    ratio = sheet.calc(
-        "One change over the one before",
-        RATIO,
-        lambda a, b: np.where(a == 0, 0.0, np.minimum(np.maximum(b / np.where(a == 0, 1.0, a), -MOST_RATIO), MOST_RATIO)),
-        step,
-        last,
-    )
-    arrival = sheet.calc(
-        "Supply arrives",
-        TEMPERATURE,
-        lambda t, d, r: t + d * (r / (1 - r)),
-        two.arrival,
-        last,
-        ratio,
-        words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes",
-    )
-    from_boiler = sheet.calc("Supply, from the boiler", TEMPERATURE, lambda t: t, making.pipes.supply, when=kind_is(starts_at, BOILER))
-    from_parent = sheet.take("Arrival of the run it starts on", Pick(arrival, making.pipes.sheet.names, starts_at))
-    return Reached(sheet.take("Supply into the line", FirstGiven((from_boiler, from_parent))), arrival)
-
-
-def make_case(making: Making, sheet: Sheet, arriving: Row, need: Row | None, *, choose: bool = False) -> Case:
-    """All stations of all runs, for the water that arrives on each run."""
-    needs, shares = making.needs, making.shares
-    sheet.heading("What arrives")
-    arrival = sheet.take("Water arriving on the run", Pick(arriving, making.pipes.sheet.names, needs.run))
-    need = need or sheet.take("Need that counts", SameColumn(needs.need), shows="whole")
     with sheet.chain() as left:
-        sheet.heading("Station by station")
-        run = sheet.take("On run", SameColumn(needs.run))
-        parallel = sheet.take("Side by side with", SameColumn(shares.parallel))
-        inlet = sheet.calc(
-            "Water in",
-            TEMPERATURE,
-            lambda this, before, beside, left_in, left_after, start: np.where(
-                this == before, np.where(beside == "", left_after, left_in), start
-            ),
+        run = sheet.take("Run", SameColumn(needs.run))
+        parallel = making.fetched(sheet, "parallel with")
+        # A text, so that a person sees which water it is that enters a load.
+        place = sheet.calc(
+            "Place on its run",
+            None,
+            lambda this, before, beside: np.where(this == before, np.where(beside == "", NEXT, BESIDE), FIRST),
             run,
-            left("On run", None),
-            Blankable(parallel),
-            left("Water in", TEMPERATURE),
-            left("Run's water after", TEMPERATURE),
-            arrival,
-            words="what the load before leaves; beside it, what it got; first on the run, what arrives",
+            left("Run", None),
+            Unguarded(parallel),
+            words="first on its run, next after the load before, or parallel with it",
         )
-        water = Water(inlet, shares.rate)
-        exchanger = _exchanger(making, sheet, water, choose)
-        making.units.exchanger = exchanger
-        capacities = []
-        for take in TAKERS:
-            sheet.heading(take.__name__.replace("_", " ").capitalize())
-            capacities.append(take(making, sheet, water))
-        sheet.heading("What is taken")
-        capacity = sheet.take("Can take", FirstGiven(tuple(capacities)), shows="whole")
-        # A plate is judged while water is drawn: what it warms then only in part, it warms in part all day.
-        of_draw = sheet.calc(
-            "Plate can take, mean of the day",
-            POWER,
-            lambda most, q, drawn: most * (q / np.maximum(drawn, LEAST)),
-            capacity,
-            need,
-            making.units.plate_load,
-            shows="whole",
-            words="what it can take at the peak draw × need / heat of the peak draw",
+    group = sheet.take("Side by side with", FirstGiven((parallel, sheet.names)))
+    together = sheet.take("Need of all that stand side by side", SumWhere(needs.need, group, group), shows="whole")
+    by_need = sheet.calc(
+        "Share of the flow, by the needs", FRACTION, lambda q, total: np.where(total > 0, q / total, 1.0), needs.need, together
+    )
+    share = sheet.take("Share of the flow", FirstGiven((making.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
+    run_rate = sheet.take("Capacity rate of the run's own flow", Pick(making.ground.own_rate, pipes.sheet.names, needs.run))
+    rate = sheet.calc("Capacity rate at this load", CONDUCTANCE, lambda c, s: c * s, run_rate, share)
+    return Shares(run, parallel, place, run_rate, rate)
+
+
+def _along(making: Making, sheet: Sheet, arriving: Row, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
+    """From station to station: the water that enters, what is taken of it, and the run's water after it."""
+    shares = making.shares
+    with sheet.chain() as left:
+        inlet = sheet.calc(
+            f"Water in{name}",
+            TEMPERATURE,
+            lambda place, start, before, after: np.where(place == FIRST, start, np.where(place == NEXT, after, before)),
+            shares.place,
+            Pick(arriving, making.pipes.sheet.names, shares.run),
+            left(f"Water in{name}", TEMPERATURE),
+            left(f"Run's water after{name}", TEMPERATURE),
+            words="first on the run, what arrives; next, what the load before leaves; in parallel, what that got",
         )
-        most = sheet.take("Can take of the need", FirstGiven((of_draw, capacity)), shows="whole")
-        taken = sheet.calc("Takes", POWER, lambda q, most: np.maximum(np.minimum(q, most), 0.0), need, most, shows="whole")
-        outlet = sheet.calc("Water out", TEMPERATURE, lambda t, q, c: t - q / np.maximum(c, LEAST), inlet, taken, shares.rate)
+        heat = taken(inlet)
         # On a line of its own: what stands to the left may be blank, and no arithmetic can be done with that.
         before = sheet.calc(
-            "Run's water before",
+            f"Run's water before{name}",
             TEMPERATURE,
-            lambda beside, left_after, t: np.where(beside == "", t, left_after),
-            Blankable(parallel),
-            left("Run's water after", TEMPERATURE),
+            lambda place, beside, t: np.where(place == BESIDE, beside, t),
+            shares.place,
+            left(f"Run's water after{name}", TEMPERATURE),
             inlet,
-            words="water in; beside another load, the run's water after that one",
+            words="water in; in parallel with another load, the run's water after that one",
         )
         after = sheet.calc(
-            "Run's water after",
+            f"Run's water after{name}",
             TEMPERATURE,
-            lambda t, q, c: t - q / np.maximum(c, LEAST),
+            lambda t, q, c: t - over(q, c),
             before,
-            taken,
+            heat,
             shares.run_rate,
             words="the run's water before − takes / capacity rate of the run",
         )
-    return Case(sheet, inlet, taken, capacity, outlet, after, need, exchanger)
+    return inlet, heat, after
 
 
-@dataclass(frozen=True)
-class Blankable(Reference):
-    """A text row that may be blank: a formula may use it all the same."""
+def make_case(
+    making: Making, sheet: Sheet, arriving: Row, name: str = "", *, need: Row | None = None, per_degree: Row | None = None
+) -> Case:
+    """All stations of all runs, for the water that arrives on each run."""
+    takes = making.takes
+    wanted = need or making.needs.need
+    if not name:
+        sheet.heading("Station by station")
+    most: list[Row] = []
 
-    row: Row
-    kind = None
+    def taken(inlet: Row) -> Row:
+        most.append(capacity(making, sheet, inlet, takes, per_degree or takes.per_degree, name))
+        return sheet.calc(f"Takes{name}", POWER, lambda q, p: np.maximum(np.minimum(q, p), 0.0), wanted, most[0], shows="whole")
 
-    @property
-    def name(self) -> str:
-        return self.row.label
-
-    def text(self, sheet: SheetPlace) -> str:
-        return self.row.text(sheet)
-
-    def value(self, values: Values) -> Any:
-        return values[self.row]
+    inlet, heat, after = _along(making, sheet, arriving, name, taken)
+    return Case(sheet, wanted, inlet, most[0], heat, after)
 
 
-def _exchanger(making: Making, sheet: Sheet, water: Water, choose: bool) -> Row:
-    """The exchanger's conductance: given, or chosen so that the steady night is met."""
-    if not choose:
-        return sheet.take("Exchanger conductance", SameColumn(making.steady.case.exchanger))
+def _exchangers(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
+    """Each load's exchanger, given or to be ordered: one that meets the need with the water that arrives when every need is met."""
     units, needs = making.units, making.needs
+    sheet.heading("The water when every need is met")
+    inlet, _, _ = _along(making, sheet, making.needs_met.arrival, ", every need met", lambda _: needs.need)
     sheet.heading("Exchangers to order")
-    building = Both(kind_is(needs.kind, "baseboard", "floor"), kind_is(units.behind, "yes"))
-    cold = sheet.take(
-        "Cold side at the exchanger",
-        FirstGiven(
-            (
-                sheet.calc(
-                    "Cold side, hot water",
-                    TEMPERATURE,
-                    lambda t: t * 1.0,
-                    needs.cold,
-                    when=kind_is(units.heated_by, "plate", "plate then tank"),
-                ),
-                sheet.calc(
-                    "Cold side, tank",
-                    TEMPERATURE,
-                    lambda t: t * 1.0,
-                    needs.stored,
-                    when=kind_is(units.heated_by, "coil in tank", "side-arm"),
-                ),
-                sheet.calc("Cold side, tub", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub")),
-                _return_of_loop(making, sheet, building),
-                _return_of_coil(making, sheet),
-            )
-        ),
-    )
-    duty = sheet.take(
-        "Duty of the exchanger",
-        FirstGiven(
-            (
-                sheet.calc(
-                    "Duty, plate at the peak draw",
-                    POWER,
-                    lambda q: q * 1.0,
-                    units.draw_load,
-                    when=kind_is(units.heated_by, "plate", "plate then tank"),
-                ),
-                needs.need,
-            )
-        ),
-        shows="whole",
-    )
-    # A tank takes heat without warming while it does: its side counts as boundless, and counterflow becomes the coil's own law.
-    tank = sheet.calc(
-        "A tank's water, boundless",
-        CONDUCTANCE,
-        lambda t: BOUNDLESS + 0 * t,
-        needs.stored,
-        when=kind_is(units.heated_by, "coil in tank", "side-arm"),
-        words="a number that no flow reaches",
-    )
-    second = sheet.take("Capacity rate of its cold side", FirstGiven((tank, units.draw_rate, units.second_rate)))
-    smaller = sheet.calc("Smaller capacity rate, to order", CONDUCTANCE, lambda a, b: np.minimum(a, b), water.rate, second)
-    larger = sheet.calc("Larger capacity rate, to order", CONDUCTANCE, lambda a, b: np.maximum(a, b), water.rate, second)
-    ratio = sheet.calc("Capacity ratio, to order", RATIO, lambda a, b: a / np.maximum(b, LEAST), smaller, larger)
+    second = second_rate(making, sheet)
+    smaller, ratio = capacity_rates(making, sheet, second)
+    by_plate = kind_is(units.heated_by, *PLATES)
+    sinks: list[Reference] = [
+        Where(needs.cold, by_plate),
+        Where(needs.stored, kind_is(units.heated_by, "coil in tank", "side-arm")),
+        Where(needs.tub_set, kind_is(needs.kind, "tub")),
+    ]
+    if making.has(*EMITTERS):
+        sinks.append(_return_of_loop(making, sheet))
+    if making.has("fan heater"):
+        sinks.append(_return_of_coil(making, sheet))
+    cold = sheet.take("Cold side at the exchanger", FirstGiven(tuple(sinks)))
+    duty = sheet.take("Duty of the exchanger", FirstGiven((Where(units.draw_load, by_plate), needs.need)), shows="whole")
     wanted = sheet.calc(
         "Effectiveness wanted",
         RATIO,
-        lambda q, c, t, t_cold: np.minimum(
-            np.where(t - t_cold > 0.1, q / (np.maximum(c, LEAST) * np.maximum(t - t_cold, 0.1)), 1.0), HIGHEST_EFFECTIVENESS
+        lambda q, c, t, t_cold: np.where(
+            c * (t - t_cold) > 0, np.minimum(q / (c * (t - t_cold)), HIGHEST_EFFECTIVENESS), HIGHEST_EFFECTIVENESS
         ),
         duty,
         smaller,
-        water.temperature,
+        inlet,
         cold,
         words="duty / (smaller capacity rate × (water in − cold side in)), 0.9 at most",
     )
     size = sheet.line("Transfer units wanted", exchangers.counterflow_transfer_units, wanted, ratio)
     chosen = sheet.calc("Conductance to order", CONDUCTANCE, lambda n, c: n * c, size, smaller)
-    return sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen)))
+    return sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio
 
 
-def _return_of_loop(making: Making, sheet: Sheet, building: Reference) -> Row:
+def _return_of_loop(making: Making, sheet: Sheet) -> Row:
     """The water that comes back from a building's own loop when its emitters give what is needed."""
     units, needs = making.units, making.needs
+    building = Both(kind_is(needs.kind, *EMITTERS), kind_is(units.behind, "yes"))
     mean = sheet.calc(
         "Mean water that gives the need",
         TEMPERATURE,
-        lambda room, q, rated, excess, n, r: room + excess * (np.maximum(q, LEAST) / np.maximum(rated, LEAST)) ** (1 / n) + r * q,
+        lambda room, q, rated, excess, n, r: room + excess * over(q, rated) ** (1 / n) + r * q,
         needs.indoor,
         needs.need,
         units.output,
@@ -321,7 +194,7 @@ def _return_of_loop(making: Making, sheet: Sheet, building: Reference) -> Row:
     return sheet.calc(
         "Cold side, a building's loop",
         TEMPERATURE,
-        lambda t, q, c: t - q / (2 * np.maximum(c, LEAST)),
+        lambda t, q, c: t - over(q, 2 * c),
         mean,
         needs.need,
         units.second_rate,
@@ -337,7 +210,7 @@ def _return_of_coil(making: Making, sheet: Sheet) -> Row:
     return sheet.calc(
         "Cold side, a fan heater's loop",
         TEMPERATURE,
-        lambda air, q, g, c: air + q * (1 / np.maximum(g, LEAST) - 1 / np.maximum(c, LEAST)),
+        lambda air, q, g, c: air + over(q, g) - over(q, c),
         units.entering_air,
         needs.need,
         coil,
@@ -346,50 +219,90 @@ def _return_of_coil(making: Making, sheet: Sheet) -> Row:
     )
 
 
-def _lowest_water(making: Making, sheet: Sheet) -> None:
-    """The question the customer asks: how cool may the water get before this load goes short?"""
-    needs, units, case = making.needs, making.units, making.steady.case
-    sheet.heading("The lowest water that would do")
-    board = sheet.line(
-        "Baseboard, radiators and floor",
-        emitters.lowest_water_temperature,
-        needs.indoor,
-        needs.need,
-        making.steady.resistance,
-        units.output,
-        units.excess,
-        units.exponent,
-        when=kind_is(needs.kind, "baseboard", "floor"),
-    )
-    # For everything else what is taken is in proportion to the water's excess over a sink.
-    sink = sheet.take(
-        "Sink of the others",
-        FirstGiven(
-            (
-                sheet.calc("Sink, fan heater", TEMPERATURE, lambda t: t * 1.0, units.entering_air, when=kind_is(needs.kind, "fan heater")),
-                sheet.calc(
-                    "Sink, tank", TEMPERATURE, lambda t: t * 1.0, needs.stored, when=kind_is(units.heated_by, "coil in tank", "side-arm")
-                ),
-                sheet.calc("Sink, tub", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub")),
-                sheet.calc(
-                    "Sink, cold water",
-                    TEMPERATURE,
-                    lambda t: t * 1.0,
-                    needs.cold,
-                    when=kind_is(units.heated_by, "plate", "plate then tank"),
-                ),
+def _supply_iteration(making: Making) -> Reached:
+    """The supply at the end of each line with what the loads really take, which may be less than they need.
+
+    What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
+    each miss so many times the one before; where that ends (Aitken's rule) is known without a third.
+    """
+    met, loads, sheet = making.needs_met, making.book.sheets["Cascade"], making.book.sheets["Returns"]
+    inlet, arrival = met.inlet, met.arrival
+    arrivals = [arrival]
+    with loads.folded("Workings: the supply with what the loads really take"), sheet.folded(loads.last_heading):
+        for name in (", try 1", ", try 2"):
+            case = make_case(making, loads, arrival, name)
+            back = heat_back(making, sheet, inlet, case.taken, name)
+            inlet, arrival = (there := reached(making, sheet, making.pipes.supply, back.drop, name)).inlet, there.arrival
+            arrivals.append(arrival)
+        step, last = (
+            sheet.calc(
+                f"Change by try {n}",
+                TEMPERATURE_DIFFERENCE,
+                lambda a, b: np.floor((b - a) / LEAST_CHANGE + 0.5) * LEAST_CHANGE,
+                before,
+                after,
+                words="what arrives now less what arrived before, to a hundred-thousandth of a kelvin",
             )
-        ),
-    )
-    duty = sheet.take("Need of the others", FirstGiven((units.plate_load, case.need)), shows="whole")
-    linear = sheet.calc(
-        "Others, in proportion",
+            for n, before, after in ((1, arrivals[0], arrivals[1]), (2, arrivals[1], arrivals[2]))
+        )
+        ratio = sheet.calc(
+            "One change over the one before",
+            RATIO,
+            lambda a, b: np.where(a == 0, 0.0, np.minimum(np.maximum(b / a, -MOST_RATIO), MOST_RATIO)),
+            step,
+            last,
+        )
+    sheet.heading("The supply, with what is really taken")
+    arrives = sheet.calc(
+        "Supply arrives",
         TEMPERATURE,
-        lambda s, t, q, most: s + (t - s) * (q / np.maximum(most, LEAST)),
-        sink,
-        case.inlet,
-        duty,
-        case.capacity,
+        lambda t, d, r: t + d * (r / (1 - r)),
+        arrivals[-1],
+        last,
+        ratio,
+        words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
     )
-    making.steady.lowest = sheet.take("Lowest water that would do", FirstGiven((board, linear)))
-    making.steady.spare = sheet.calc("Warmer than that", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, case.inlet, making.steady.lowest)
+    return Reached(supply_into(making, sheet, making.pipes.supply, arrives), arrives)
+
+
+def supply_into(making: Making, sheet: Sheet, supply: Reference, arrival: Row) -> Row:
+    """The supply into each line: the boiler's, or what arrives on the run that it starts on."""
+    starts_at = making.pipes.starts_at
+    of_parent = Pick(arrival, making.pipes.sheet.names, starts_at)
+    return sheet.take("Supply into the line", FirstGiven((Where(supply, kind_is(starts_at, "boiler")), of_parent)))
+
+
+def _supply_water_needed(making: Making, sheet: Sheet, case: Case) -> Steady:
+    """The question the customer asks: how cool may the water get before this load goes short?"""
+    needs, units, takes = making.needs, making.units, making.takes
+    sheet.heading("The lowest water that would do")
+    found: list[Reference] = []
+    if takes.resistance is not None:
+        found.append(
+            sheet.line(
+                "Lowest water of an emitter",
+                emitters.lowest_water_temperature,
+                needs.indoor,
+                needs.need,
+                takes.resistance,
+                units.output,
+                units.excess,
+                units.exponent,
+                when=kind_is(needs.kind, *EMITTERS),
+            )
+        )
+    # A plate has to carry its peak draw; for all the others the need is the mean of the day's.
+    duty = sheet.take("Heat that has to be taken", FirstGiven((units.plate_load, needs.need)), shows="whole")
+    found.append(
+        sheet.calc(
+            "Lowest water of the others",
+            TEMPERATURE,
+            lambda s, q, k: s + over(q, k),
+            takes.sink,
+            duty,
+            takes.at_draw,
+        )
+    )
+    lowest = sheet.take("Lowest water that would do", FirstGiven(tuple(found)))
+    spare = sheet.calc("Warmer than that", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, case.inlet, lowest)
+    return Steady(case, lowest, spare)

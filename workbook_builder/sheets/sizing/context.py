@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from types import SimpleNamespace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
 
 from workbook_builder.model.base import Axis, Reference, ShowsNumber
 from workbook_builder.model.input_references import Input, JobInput
@@ -12,13 +15,17 @@ from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Book, Sheet
 from workbook_builder.table import vocabulary
-from workbook_builder.table.vocabulary import MONTHS
+from workbook_builder.table.vocabulary import BOILER, BRANCHING, MONTHS
 
 from .results import (
+    Balance,
+    Boiler,
     Checks,
     Climate,
     Cords,
     Curves,
+    Draw,
+    Emitters,
     FuelCosts,
     Fuels,
     Ground,
@@ -27,11 +34,19 @@ from .results import (
     Money,
     Needs,
     NeedsMet,
+    Night,
     Pipes,
     Pumps,
+    Reached,
+    Return,
+    Returns,
     Season,
+    Settled,
+    Shares,
     Site,
     Stations,
+    Steady,
+    Takes,
     Tubs,
     Usage,
 )
@@ -42,17 +57,13 @@ MONTH = Axis("month", MONTHS)
 
 @dataclass(repr=False)
 class Making:
-    """A book in the making, and the results of the sheets made so far: each maker sets its own, whole and once.
-
-    Sheets whose result has no class of its own yet put their rows into ``rows`` under their own name.
-    """
+    """A book in the making, and the results of the sheets made so far: each maker sets its own, whole and once."""
 
     book: Book
     inputs: Inputs
     runs: Axis
     loads: Axis
     fuel_axis: Axis
-    rows: dict[str, SimpleNamespace] = field(default_factory=dict)
     climate: Climate = field(init=False)
     site: Site = field(init=False)
     used_fuels: Fuels = field(init=False)
@@ -72,12 +83,39 @@ class Making:
     curves: Curves = field(init=False)
     stations: Stations = field(init=False)
     checks: Checks = field(init=False)
+    units: Emitters = field(init=False)
+    shares: Shares = field(init=False)
+    takes: Takes = field(init=False)
+    reached: Reached = field(init=False)
+    steady: Steady = field(init=False)
+    returns: Returns = field(init=False)
+    boiler: Boiler = field(init=False)
+    balance: Balance = field(init=False)
+    settled: Settled = field(init=False)
+    night: Night = field(init=False)
+    draw: Draw = field(init=False)
+    back: Return = field(init=False)
 
-    def __getattr__(self, name: str) -> SimpleNamespace:
-        try:
-            return self.rows[name]
-        except KeyError:
-            raise AttributeError(f"the sheet {name!r} is not made yet") from None
+    @cached_property
+    def kinds(self) -> frozenset[str | None]:
+        """The kinds of the job's loads; None among them where one is not known yet."""
+        return frozenset(self.inputs.job.kind_of(f"load {name}") for name in self.loads.labels)
+
+    def has(self, *kinds: str) -> bool:
+        """True if a load is of one of these kinds, or may yet become one."""
+        return None in self.kinds or not self.kinds.isdisjoint(kinds)
+
+    @cached_property
+    def branching(self) -> int:
+        """How many runs lie between a run and the boiler at most; all that there may be where that is not known yet."""
+        if None in self.kinds:
+            return BRANCHING
+        starts = {name: self.inputs.job.text(f"run {name}", "starts at") or BOILER for name in self.runs.labels}
+
+        def away(name: str, so_far: int = 0) -> int:
+            return so_far if starts[name] == BOILER or so_far == BRANCHING else away(starts[name], so_far + 1)
+
+        return max(map(away, starts), default=0)
 
     def job(self, part: str, item: str) -> JobInput:
         """An input of the whole job."""
@@ -96,6 +134,11 @@ class Making:
         row = sheet.take(label or item[:1].upper() + item[1:], reference, shows=shows)
         row.source = vocabulary.item(sheet.axis.name, item).hint
         return row
+
+
+def over(a: Any, b: Any) -> Any:
+    """A quotient that is 0 where there is nothing to divide by."""
+    return np.where(b > 0, a / b, 0.0)
 
 
 def down_the_months(sheet: Sheet, heading: str, make: Callable[[int, str], Row]) -> tuple[Row, ...]:

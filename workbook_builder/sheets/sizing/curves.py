@@ -35,7 +35,7 @@ def make_curves(making: Making) -> Curves:
     part = sheet.numbers("Part of the way from the design night to the indoor temperature", tuple(float(s) for s in step))
     outdoor = sheet.calc("Outdoor temperature", TEMPERATURE, lambda a, b, s: a + (b - a) * s, design, indoor, part)
     buildings = sheet.take("Buildings at the design night", Across(making.needs.design_loss, "SUM"))
-    whole = sheet.take("Load of the boiler at the design night", SameColumn(boiler.needed))
+    whole = sheet.take("Load of the boiler at the design night", SameColumn(boiler.load.needed))
     load = sheet.calc(
         "Load of the boiler",
         POWER,
@@ -49,7 +49,7 @@ def make_curves(making: Making) -> Curves:
         words="what the buildings lose falls with the difference between indoors and outdoors; all else stays",
     )
     output = sheet.take("Rated output", making.job("boiler", "rated output"), shows="whole")
-    sustained = sheet.take("Sustained output", SameColumn(boiler.sustained), shows="whole")
+    sustained = sheet.take("Sustained output", SameColumn(boiler.charge.sustained), shows="whole")
     runs = tuple(_run(making, sheet, index, run) for index, run in enumerate(making.runs.labels))
     making.curves = Curves(sheet=sheet, outdoor=outdoor, load=load, output=output, sustained=sustained, runs=runs)
     return making.curves
@@ -84,8 +84,8 @@ def make_stations(making: Making) -> Stations:
     loads = [sheet.take(f"Load {n + 1}", NthOf(case.sheet.names, run, sheet.names, n)) for n in places]
     sheet.heading("Temperature of the water there")
     water = [
-        sheet.take("Into the line", SameColumn(making.night.inlet)),
-        sheet.take("At the line's end", SameColumn(making.night.arrival)),
+        sheet.take("Into the line", SameColumn(making.night.lines.inlet)),
+        sheet.take("At the line's end", SameColumn(making.night.lines.arrival)),
     ]
     for n in places:
         words = "the run's water after that load; as before where the run has no such load"

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from hydrocalc import loads
-from hydrocalc.measures import COUNT, FRACTION, SEASON_ENERGY, TEMPERATURE
+from hydrocalc.measures import COUNT, FRACTION, SEASON_ENERGY
 from workbook_builder.model.aggregates import At, total_of
 from workbook_builder.model.references import FirstGiven, SumOf, kind_is
 from workbook_builder.model.rows import Row
@@ -15,7 +15,7 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import BUILDINGS, MONTHS
 
 from .context import Making, down_the_months
-from .load_models import LEAST
+from .load_models import plate_outlet
 from .loads import tub_loss
 from .results import Season, Tubs
 
@@ -76,16 +76,7 @@ def make_season(making: Making) -> Season:
         ),
     )
     sheet.heading("What a plate carries of the hot water")
-    by_plate = kind_is(making.units.heated_by, "plate", "plate then tank")
-    outlet = sheet.calc(
-        "Out of the plate at the peak draw",
-        TEMPERATURE,
-        lambda cold, q, c: cold + q / np.maximum(c, LEAST),
-        needs.cold,
-        making.steady.case.capacity,
-        making.units.draw_rate,
-        when=by_plate,
-    )
+    outlet = plate_outlet(making, sheet, making.steady.case.inlet)
     carried = sheet.line("Share of the year that the plate carries", loads.hot_water_share, outlet, needs.cold, needs.wanted)
     is_water = kind_is(needs.kind, "hot water")
     whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=is_water, words="all of it")

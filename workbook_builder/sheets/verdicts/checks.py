@@ -45,8 +45,8 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
     wanted.complete(
         sheet,
         "Nothing about the boiler and the wood is missing",
-        (boiler.settled, boiler.margin, cords.cords_year),
-        Holds(boiler.needed),
+        (making.balance.water, boiler.load.margin, cords.cords_year),
+        Holds(boiler.load.needed),
         section="fire",
     )
     sheet.heading("Inputs of the boiler that have to lie above one another")
@@ -76,7 +76,7 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
     )
     least, most = limit("limits", "lowest output to load"), limit("limits", "highest output to load")
     smallest, largest = (
-        sheet.calc(name, POWER, lambda q, times: q * times, boiler.needed, times, shows="whole")
+        sheet.calc(name, POWER, lambda q, times: q * times, boiler.load.needed, times, shows="whole")
         for name, times in (("Smallest output that would do", least), ("Largest output that would do", most))
     )
     wanted.between(
@@ -90,7 +90,7 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
             OUTPUT_STEP,
             up=False,
         ),
-        boiler.margin,
+        boiler.load.margin,
         least,
         most,
         (FAIL, REMARK),
@@ -100,7 +100,7 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         "heat",
         "Sustained output over the load",
         "more frequent loading, a larger firebox, drier or denser wood, backup heat",
-        boiler.sustained_margin,
+        boiler.charge.sustained_margin,
         limit("limits", "lowest sustained output to load"),
         lambda x, w: np.where(x < w, FAIL, PASS),
     )
@@ -109,16 +109,16 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         "fire",
         "Hours on a charge, design night",
         "a fuller charge, denser wood, a larger firebox",
-        boiler.burn_time,
+        boiler.charge.burn_time,
         limit("limits", "hours on a charge"),
         lambda x, w: np.where(x < w, REMARK, PASS),
     )
-    half = boiler.half
+    half = boiler.cycles.half
     wanted.add(
         sheet,
         "fire",
         "Firing time at half load",
-        Remedy("a buffer tank of at least {figure}, more water in the boiler, or a wider band", boiler.buffer_to_order),
+        Remedy("a buffer tank of at least {figure}, more water in the boiler, or a wider band", boiler.cycles.buffer_to_order),
         half.firing,
         limit("limits", "shortest firing time"),
         lambda x, w, least: np.where(x * WITHIN < least, FAIL, np.where(x * WITHIN < w, REMARK, PASS)),
@@ -128,7 +128,7 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         sheet,
         "fire",
         "Cycles an hour at half load",
-        Remedy("a buffer tank of at least {figure}, more water in the boiler, or a wider band", boiler.buffer_to_order),
+        Remedy("a buffer tank of at least {figure}, more water in the boiler, or a wider band", boiler.cycles.buffer_to_order),
         half.per_hour,
         limit("limits", "cycles an hour"),
         lambda x, w: np.where(x > w * WITHIN, REMARK, PASS),
@@ -138,7 +138,7 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         "fire",
         "Return to the boiler",
         "mix supply into the return; see Boiler",
-        boiler.return_temperature,
+        making.back.temperature,
         limit("boiler", "lowest return temperature"),
         lambda x, w, how: np.where(x < w, np.where(how == "none", FAIL, PASS), PASS),
         limit("boiler", "return protection"),
@@ -157,7 +157,7 @@ def _judge_job(wanted: Requirements, sheet: Sheet) -> None:
         "power cut",
         "Minutes of a full fire until the boiler boils",
         "an overheat dump that needs no power",
-        boiler.boils_in,
+        boiler.power_cut.boils_in,
         limit("limits", "boiling reserve"),
         lambda x, w: np.where(x < w, FAIL, PASS),
     )

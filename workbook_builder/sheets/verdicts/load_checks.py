@@ -9,8 +9,8 @@ from workbook_builder.model.aggregates import CountWhere, Pick
 from workbook_builder.model.references import SameColumn, kind_is, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
-from workbook_builder.sheets.sizing.context import Making
-from workbook_builder.sheets.sizing.load_models import LEAST
+from workbook_builder.sheets.sizing.context import Making, over
+from workbook_builder.sheets.sizing.load_models import plate_outlet
 
 from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements
 
@@ -71,7 +71,7 @@ def judge_loads(wanted: Requirements) -> Row:
     floor = sheet.calc(
         "Surface that gives the need",
         TEMPERATURE,
-        lambda room, q, rated, excess, n: room + excess * (np.maximum(q, LEAST) / np.maximum(rated, LEAST)) ** (1 / n),
+        lambda room, q, rated, excess, n: room + excess * over(q, rated) ** (1 / n),
         needs.indoor,
         needs.need,
         units.output,
@@ -88,7 +88,7 @@ def judge_loads(wanted: Requirements) -> Row:
         SameColumn(units.highest_floor),
         lambda x, w: np.where(x > w, FAIL, PASS),
     )
-    plate = _plate(making, sheet)
+    plate = plate_outlet(making, sheet, settled.inlet)
     wanted.add(
         sheet,
         "exchangers",
@@ -162,31 +162,17 @@ def judge_loads(wanted: Requirements) -> Row:
 def _approach(making: Making, sheet: Sheet) -> Row:
     """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
     case, units = making.settled.case, making.units
-    exchanged = sheet.take("Effectiveness × smaller capacity rate", making.steady.exchanged)
+    exchanged = sheet.take("Effectiveness × smaller capacity rate", SameColumn(making.takes.exchanged))
     return sheet.calc(
         "Approach",
         TEMPERATURE_DIFFERENCE,
-        lambda q, ec, c: q * (1 / np.maximum(ec, LEAST) - 1 / np.maximum(c, LEAST)),
+        lambda q, ec, c: over(q, ec) - over(q, c),
         case.taken,
         exchanged,
         units.second_rate,
         when=kind_is(units.behind, "yes"),
         words="taken / (effectiveness × smaller capacity rate), the water less what comes back from the loop, "
         "less taken / capacity rate of the loop, by which it is warmed",
-    )
-
-
-def _plate(making: Making, sheet: Sheet) -> Row:
-    """What leaves a plate exchanger at the peak draw; hotter than wanted is mixed down."""
-    case, units, needs = making.settled.case, making.units, making.needs
-    return sheet.calc(
-        "Out of the plate at the peak draw",
-        TEMPERATURE,
-        lambda cold, q, c: cold + q / np.maximum(c, 1e-6),
-        needs.cold,
-        case.capacity,
-        units.draw_rate,
-        when=kind_is(units.heated_by, "plate", "plate then tank"),
     )
 
 

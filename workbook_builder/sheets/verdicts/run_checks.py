@@ -145,7 +145,7 @@ def judge_runs(wanted: Requirements, begins: Row) -> None:
         "lines",
         "Loss on the design night, over what enters",
         "a better line; see Lines",
-        night.share,
+        night.lines.share,
         limit("limits", "line loss of the design load"),
         lambda x, w: np.where(x > w, REMARK, PASS),
     )

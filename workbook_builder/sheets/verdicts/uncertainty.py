@@ -179,9 +179,9 @@ def main_results(making: Making) -> list[tuple[str, str, Row]]:
     boiler, cords, money = making.boiler, making.cords, making.money
     return [
         ("Wood burnt in a year", "cords", cords.cords_year),
-        ("Load, design night", "load", boiler.needed),
-        ("Rated output over the load", "", boiler.margin),
-        ("Hours on a charge", "", boiler.burn_time),
+        ("Load, design night", "load", boiler.load.needed),
+        ("Rated output over the load", "", boiler.load.margin),
+        ("Hours on a charge", "", boiler.charge.burn_time),
         ("Saving in the first year", "saving", money.saving),
         ("Simple payback", "", money.payback),
     ]

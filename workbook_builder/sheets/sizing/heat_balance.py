@@ -1,0 +1,176 @@
+"""Heat balance: the temperature of the water at which demand and output balance, and the loads at that water.
+
+Between water at which no load takes any heat and water at fan on lies the water at which demand equals output.  Demand is level
+where every need is met and falls steeply below; Dekker's method finds it in a few tries: the secant through the last two, and the
+half of what is left where that leads outside it.  Each try is the rows of a case for another supply.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hydrocalc.measures import COUNT, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure
+from workbook_builder.model.aggregates import Across
+from workbook_builder.model.references import FirstGiven, IsYes, Where, kind_is
+from workbook_builder.model.rows import Row
+from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import BOILER
+
+from .cascade import make_case
+from .context import Making, over
+from .line_temperatures import heat_back, reached
+from .results import Balance, Settled
+
+TRIES = 7
+TITLE = "Workings: tries of the heat balance"
+
+
+@dataclass(frozen=True)
+class _End:
+    """One water: its temperature, demand less output there, and the drop of each run."""
+
+    water: Row
+    miss: Row
+    drop: Row
+
+
+def make_balance(making: Making) -> Settled:
+    """The sheets Settled and Night get their tries, and Settled the loads at the water that was found."""
+    boiler = making.boiler
+    sheet = boiler.sheet
+    loads = making.book.sheet("Settled", making.loads, "Settled: what the loads get on the design night, as it will be")
+    along = making.book.sheet("Night", making.runs, "Night: each line on the design night, as it will be")
+    on = making.job("boiler", "fan on at")
+    sheet.heading("Where the water settles")
+    given, limit = boiler.load.given, boiler.charge.limit
+    short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), given, limit)
+    with sheet.folded(TITLE), along.folded(TITLE), loads.folded(TITLE):
+        cold, hot = _ends(making, sheet, along)
+        before, last = cold, hot
+        for step in range(1, TRIES + 1):
+            now = _try(making, (sheet, along, loads), short, cold, before, last, step)
+            cold = _kept(sheet, along, cold, last, now, step)
+            before, last = last, now
+        met = sheet.calc(
+            "Water at which demand meets the output",
+            TEMPERATURE,
+            lambda a, b, fa, fb: np.where(fa == fb, b, (a * fb - b * fa) / (fb - fa)),
+            cold.water,
+            last.water,
+            cold.miss,
+            last.miss,
+            words="the straight line between the last try and the end on the other side, met with the output",
+        )
+        drop = _drop_between(along, cold, last, met, ", balanced")
+        there = reached(making, along, met, drop, ", balanced")
+    water = sheet.take("Water where it settles", FirstGiven((met, on)), words="where demand meets the output; fan on where that is enough")
+    making.balance = Balance(water, short)
+    along.heading("The supply of the loads")
+    arrival = along.take(
+        "Supply arrives", FirstGiven((there.arrival, making.reached.arrival)), words="as balanced; as on Returns where the output is enough"
+    )
+    case = make_case(making, loads, arrival)
+    outlet = loads.calc("Water out", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, making.shares.rate)
+    loads.heading("Is it enough?")
+    shortfall = loads.calc("Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole")
+    making.settled = Settled(case, arrival, outlet, shortfall)
+    return making.settled
+
+
+def _ends(making: Making, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
+    """Water at which no load takes any heat, with what the lines lose then, and water at fan on."""
+    lines, limit = making.ground, making.boiler.charge.limit
+    coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
+    idle = along.calc(
+        "Lost by the lines, no heat taken",
+        POWER,
+        lambda c, t, g, w, h: 2 * w * c * (t - g) / (h + w),
+        *(lines.rate, coolest, lines.temperature, lines.decay, lines.rise),
+        when=kind_is(making.pipes.starts_at, BOILER),
+        shows="whole",
+    )
+    nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, making.returns.drop)
+    lost = sheet.take("Lost by the lines, no heat taken", Across(idle, "SUM"), shows="whole")
+    under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost, limit, shows="whole")
+    over_ = sheet.calc("Demand less output, fan on", POWER, lambda q, most: q - most, making.boiler.load.given, limit, shows="whole")
+    hot = sheet.take("Water at fan on", making.job("boiler", "fan on at"))
+    return _End(coolest, under, nothing), _End(hot, over_, making.returns.drop)
+
+
+def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: _End, before: _End, last: _End, step: int) -> _End:
+    """The next water, and what is asked of the boiler there."""
+    sheet, along, loads = sheets
+    name = f", try {step}"
+    secant = sheet.calc(
+        f"Secant through the last two{name}",
+        TEMPERATURE,
+        lambda b, c, fb, fc: np.where(fb == fc, b, (c * fb - b * fc) / (fb - fc)),
+        last.water,
+        before.water,
+        last.miss,
+        before.miss,
+        when=IsYes(short),
+    )
+    water = sheet.calc(
+        f"Water{name}",
+        TEMPERATURE,
+        lambda s, a, b: np.where((s - b) * (s - (a + b) / 2) < 0, s, (a + b) / 2),
+        secant,
+        other.water,
+        last.water,
+        words="the secant, where it falls between the last try and half way to the end on the other side; else half way",
+    )
+    drop = _drop_between(along, other, last, water, name)
+    there = reached(making, along, water, drop, name)
+    case = make_case(making, loads, there.arrival, name)
+    back = heat_back(making, along, there.inlet, case.taken, name)
+    of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(making.pipes.starts_at, BOILER)), shows="whole")
+    demand = sheet.take(f"Demand{name}", Across(of_boiler, "SUM"), shows="whole")
+    miss = sheet.calc(
+        f"Demand less output{name}",
+        POWER,
+        lambda q, most: q - most,
+        demand,
+        making.boiler.charge.limit,
+        when=IsYes(short),
+        shows="whole",
+    )
+    return _End(water, miss, back.drop)
+
+
+def _kept(sheet: Sheet, along: Sheet, other: _End, last: _End, now: _End, step: int) -> _End:
+    """The end on the other side of the balance: the old one, or the last try if the new one lies on the old one's side."""
+
+    def moved(on: Sheet, label: str, kind: Measure, old: Row, new: Row) -> Row:
+        return on.calc(
+            f"{label} of the other end, after try {step}",
+            kind,
+            lambda a, b, f, g: np.where(f * g > 0, b, a),
+            old,
+            new,
+            now.miss,
+            other.miss,
+            words="as before; the last try where this one lies on the same side",
+        )
+
+    return _End(
+        moved(sheet, "Water", TEMPERATURE, other.water, last.water),
+        moved(sheet, "Demand less output", POWER, other.miss, last.miss),
+        moved(along, "Drop", TEMPERATURE_DIFFERENCE, other.drop, last.drop),
+    )
+
+
+def _drop_between(along: Sheet, a: _End, b: _End, water: Row, name: str) -> Row:
+    """What the loads take there is not known before the water has arrived: their drop is read from the line between two ends."""
+    return along.calc(
+        f"Drop, on the line between the ends{name}",
+        TEMPERATURE_DIFFERENCE,
+        lambda da, db, ta, tb, t: np.where(ta == tb, db, da + (db - da) * (t - ta) / (tb - ta)),
+        a.drop,
+        b.drop,
+        a.water,
+        b.water,
+        water,
+    )
