@@ -18,9 +18,8 @@ WHOLE = {"job": "", "boiler": "Boiler", "wood": "Cords", "cords": "Cords", "seas
 # A part whose short words are those of another.
 SAME_WORDS = {"wood": "cords", "season": "cords"}
 ACROSS = ("run", "load", "fuel today")
-# What-if cases and sheets that only iterate: found by their own name only, such as ``Draw: takes``.
-ITERATING = ("Arrivals", "Arriving", "Settling")
-BY_NAME_ONLY = (*ITERATING, "Draw", "Settled", "Night", "Checks", "LoadChecks", "RunChecks", "FuelChecks", "Curves", "Stations")
+# What-if cases: found by their own name only, such as ``Draw: takes``.
+BY_NAME_ONLY = ("Draw", "Settled", "Night", "Checks", "LoadChecks", "RunChecks", "FuelChecks", "Curves", "Stations")
 NEAREST = 3
 
 
@@ -74,6 +73,8 @@ class Names:
             for _, item in sheet.items:
                 if isinstance(item, Heading):
                     heading = item.text
+                    continue
+                if item.folded:  # a step of an iteration is no result
                     continue
                 self.headed[sheet.name, heading, item.label] = item
                 self.labelled[sheet.name, item.label] = item

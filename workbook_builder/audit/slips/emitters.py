@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from workbook_builder.audit.scenarios import Scenarios
+from workbook_builder.audit.scenarios import Change, Scenarios
+from workbook_builder.model.rows import Row
 
 from .slip import Lines, always, only, times
 
@@ -52,5 +53,12 @@ def arithmetic_mean(scenarios: Scenarios) -> Lines:
 
 
 def parallel_water(scenarios: Scenarios) -> Lines:
-    for case in (scenarios.making.steady.case, scenarios.making.settled.case):
-        yield case.inlet, always(scenarios.rows(case.sheet.name, "Water arriving on the run")[-1])
+    making = scenarios.making
+    runs = {name: column for column, name in enumerate(making.runs.labels)}
+    of_load = np.array([runs.get(str(name), 0) for name in scenarios.base[making.shares.run]], dtype=np.intp)
+
+    def arriving(arrival: Row) -> Change:
+        return lambda values, _: np.asarray(values[arrival])[..., of_load]
+
+    yield making.steady.case.inlet, arriving(making.reached.arrival)
+    yield making.settled.case.inlet, arriving(making.settled.arrival)

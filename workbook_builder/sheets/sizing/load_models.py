@@ -158,7 +158,9 @@ def capacity(making: Making, sheet: Sheet, inlet: Row, takes: Takes, per_degree:
         excess = sheet.line(f"Mean water above room, start{name}", emitters.emitter_excess_start, *body)
         for step in range(1, NEWTON_STEPS + 1):
             excess = sheet.line(f"Mean water above room, Newton step {step}{name}", emitters.emitter_excess_step, excess, *body)
-        output = sheet.line(f"Output of the emitter{name}", emitters.emitter_output, units.output, units.excess, excess, units.exponent)
+        output = sheet.line(
+            f"Baseboard, radiators and floor can give{name}", emitters.emitter_output, units.output, units.excess, excess, units.exponent
+        )
         if making.has("floor"):
             found.append(
                 sheet.calc(
