@@ -17,8 +17,7 @@ from .exchangers import (
     smaller_capacity_rate,
     transfer_units,
 )
-from .flow import LEAST_CAPACITY_RATE
-from .loads import AIR_SPECIFIC_HEAT, LEAST_DIFFERENCE
+from .loads import AIR_SPECIFIC_HEAT
 from .measures import (
     AirFlow,
     Area,
@@ -41,7 +40,7 @@ from .named import named
 FLOOR_COEFFICIENT = 8.92  # W/m² for an excess of 1 K
 FLOOR_EXPONENT = 1.1
 NEWTON_STEPS = 4
-LEAST_AREA = 1e-9  # m², stands for no floor
+NO_FLOW = 5e8  # K/W, the resistance without flow: next to nothing comes through
 
 _LAW = "EN 442: output = rated output * (excess / rated excess)^exponent"
 _EQUATION = "excess + resistance * output(excess) = available, by Newton's method"
@@ -105,12 +104,12 @@ def excess_for_output(output: Power, rated_output: Power, rated_excess: Temperat
 def mean_water_resistance(capacity_rate: Conductance) -> Resistance:
     """Degrees that arriving water is above the mean water, for each unit of output, direct.
 
-    capacity_rate: heat that the emitter's flow carries per degree
+    capacity_rate: heat that the emitter's flow carries per degree; with none next to nothing is given
 
     >>> round(mean_water_resistance(1000.0), 6)
     0.0005
     """
-    return 1.0 / (2.0 * np.maximum(capacity_rate, LEAST_CAPACITY_RATE))
+    return np.where(capacity_rate > 0.0, 1.0 / (2.0 * capacity_rate), NO_FLOW)
 
 
 @named(
@@ -129,8 +128,8 @@ def exchanger_water_resistance(
     >>> round(exchanger_water_resistance(0.8, 1000.0, 1000.0), 6)
     0.00075
     """
-    before = 1.0 / np.maximum(effectiveness * smaller_capacity_rate, LEAST_CAPACITY_RATE)
-    return before - 1.0 / (2.0 * np.maximum(second_capacity_rate, LEAST_CAPACITY_RATE))
+    flows = (smaller_capacity_rate > 0.0) & (second_capacity_rate > 0.0)
+    return np.where(flows, 1.0 / (effectiveness * smaller_capacity_rate) - 1.0 / (2.0 * second_capacity_rate), NO_FLOW)
 
 
 @named(
@@ -153,9 +152,8 @@ def emitter_excess_start(
     >>> round(emitter_excess_start.us(110, 0.0001, 80000, 115, 1.4), 3)
     104.927
     """
-    most = np.maximum(available, LEAST_DIFFERENCE)
-    drop = resistance * emitter_output(rated_output, rated_excess, most, exponent)
-    return np.maximum(available, 0.0) / (1.0 + drop / most) ** (1.0 / exponent)
+    drop = resistance * emitter_output(rated_output, rated_excess, available, exponent)
+    return np.where(available > 0.0, available / (1.0 + drop / available) ** (1.0 / exponent), 0.0)
 
 
 @named(
@@ -185,7 +183,8 @@ def emitter_excess_step(
     103.132
     """
     drop = resistance * emitter_output(rated_output, rated_excess, excess, exponent)
-    return (np.maximum(available, 0.0) + (exponent - 1.0) * drop) / (1.0 + exponent * drop / np.maximum(excess, LEAST_DIFFERENCE))
+    there = np.maximum(available, 0.0)
+    return np.where(excess > 0.0, excess - (excess + drop - there) / (1.0 + exponent * drop / excess), there)
 
 
 @named(source=_EQUATION, accuracy="within 1e-13 of the exact root (four steps)", ranges=_EMITTER, valid=_VALID_EXPONENT)
@@ -265,8 +264,7 @@ def fan_heater_output(
     >>> round(fan_heater_output.us(50000, 200, 60, 160, 60))
     35714
     """
-    rated = np.maximum(rated_entering_water - rated_entering_air, LEAST_DIFFERENCE)
-    return rated_output * np.maximum(entering_water - entering_air, 0.0) / rated
+    return rated_output * np.maximum(entering_water - entering_air, 0.0) / (rated_entering_water - rated_entering_air)
 
 
 @named(
@@ -375,4 +373,4 @@ def floor_resistance(area: Area, slab_resistance: AreaResistance, covering_resis
     >>> round(floor_resistance.us(500, 0.4, 0.2), 6)
     0.0012
     """
-    return (slab_resistance + covering_resistance) / np.maximum(area, LEAST_AREA)
+    return (slab_resistance + covering_resistance) / area

@@ -1,64 +1,26 @@
 """Heat exchangers: from a rating to a conductance, and from a conductance to what is exchanged at other flows.
 
-A capacity rate is a flow times density times specific heat, in W/K.  Every effectiveness is written with two
-functions that stay exact where the usual forms read 0/0: at no conductance, at equal capacity rates, and near both.
+A capacity rate is a flow times density times specific heat, in W/K.  Where a textbook's form reads 0/0, and near it
+loses digits, its limit stands in its place: each switch lies where both are within 1e-7 (see NEAR and NEAR_EQUAL).
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from .flow import LEAST_CAPACITY_RATE
 from .measures import Conductance, Fraction_, Limits, Power, Ratio, Temperature, TemperatureDifference, above, at_least, between
 from .named import named
 
-SERIES_LIMIT = 0.02  # below, a series of a few terms is exact and the plain form loses figures
-LEAST_POWER = 1e-9  # W, stands for none, so that nothing is divided by zero
-LEAST_DIFFERENCE = 1e-9  # K, likewise
-LEAST_SHORTFALL = 1e-12  # of an effectiveness under 1, likewise
-LEAST_DIFFERENCE = 1e-9  # K, likewise
+ENDLESS = 1000.0  # transfer units: without flow, or for all that could be exchanged, as good as endless
+# The limit errs by half of what the switch is of, the textbook's form by the rounding of 1e-16 over it: at 1e-8 both are within 2e-8.
+NEAR = 1e-8  # transfer units * (1 - capacity ratio)
+# The arithmetic mean of two ends errs by a twelfth of the square of what they differ by, 1e-9 here; the logarithmic mean
+# by the rounding of the four temperatures over their difference.
+NEAR_EQUAL = 1e-4  # one end's difference over the other's, less 1
 
 _BERGMAN = "Bergman and others, Fundamentals of Heat and Mass Transfer, chapter 11"
 _CAPACITY_RATIO = between(0.0, 1.0)
 _SIZE = at_least(0.0)
-
-
-@named(
-    source="definition: mean of exp(-t) for t from 0 to x, (1 - exp(-x))/x; its series below x = 0.02",
-    accuracy="within 3e-14",
-    ranges={"exponent": at_least(0.0)},
-)
-def mean_decay(exponent: Ratio) -> Ratio:
-    """Mean of a decaying exponential.
-
-    exponent: to which it has decayed at the end; 0 gives 1
-
-    >>> round(mean_decay(1.0), 6)
-    0.632121
-    """
-    x = exponent
-    series = 1.0 - x / 2.0 * (1.0 - x / 3.0 * (1.0 - x / 4.0 * (1.0 - x / 5.0 * (1.0 - x / 6.0))))
-    return np.where(x < SERIES_LIMIT, series, (1.0 - np.exp(-x)) / np.maximum(x, SERIES_LIMIT))
-
-
-@named(
-    source="definition: ln(1 + z)/z; below |z| = 0.02 the series of the inverse hyperbolic tangent of z/(2 + z)",
-    accuracy="within 3e-14",
-    ranges={"growth": above(-1.0)},
-)
-def mean_logarithm(growth: Ratio) -> Ratio:
-    """Logarithm of a ratio over its difference from 1.
-
-    growth: the ratio less 1; 0 gives 1
-
-    >>> round(mean_logarithm(1.0), 6)
-    0.693147
-    """
-    z = growth
-    half = z / (2.0 + z)
-    series = 2.0 / (2.0 + z) * (1.0 + half * half * (1.0 / 3.0 + half * half * (1.0 / 5.0 + half * half / 7.0)))
-    small = np.abs(z) < SERIES_LIMIT
-    return np.where(small, series, np.log(1.0 + z) / np.where(small, SERIES_LIMIT, z))
 
 
 _ENDS = (
@@ -67,22 +29,7 @@ _ENDS = (
 )
 
 
-@named(source="definition: one end's difference over the other's, less 1", requires=_ENDS)
-def end_growth(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> Ratio:
-    """Difference at the hot end of a counterflow exchanger over that at its cold end, less 1.
-
-    hot_in: hot liquid, entering
-    hot_out: hot liquid, leaving
-    cold_in: cold liquid, entering
-    cold_out: cold liquid, leaving
-
-    >>> round(end_growth(100, 60, 30, 40), 6)
-    1.0
-    """
-    return np.maximum(hot_in - cold_out, LEAST_DIFFERENCE) / np.maximum(hot_out - cold_in, LEAST_DIFFERENCE) - 1.0
-
-
-@named(source=_BERGMAN + ", equation 11.15", accuracy="within 1e-13, equal ends included", requires=_ENDS)
+@named(source=_BERGMAN + ", equation 11.15", accuracy="within 1e-12; 1e-9 where the ends are nearly equal", requires=_ENDS)
 def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> TemperatureDifference:
     """Logarithmic mean of the differences at the two ends of a counterflow exchanger.
 
@@ -96,7 +43,10 @@ def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temp
     >>> round(log_mean_difference(100, 60, 30, 40.2), 1)
     43.2
     """
-    return np.maximum(hot_out - cold_in, LEAST_DIFFERENCE) / mean_logarithm(end_growth(hot_in, hot_out, cold_in, cold_out))
+    hot_end, cold_end = hot_in - cold_out, hot_out - cold_in
+    equal = np.abs(hot_end / cold_end - 1.0) < NEAR_EQUAL
+    mean = np.where(equal, (hot_end + cold_end) / 2.0, (hot_end - cold_end) / np.log(hot_end / cold_end))
+    return np.where((hot_in > cold_out) & (hot_out > cold_in), mean, 0.0)
 
 
 @named(
@@ -118,7 +68,8 @@ def conductance_from_rating(
     >>> round(conductance_from_rating.us(100000, 180, 160, 140, 160))
     5000
     """
-    return load / log_mean_difference(hot_in, hot_out, cold_in, cold_out)
+    mean = log_mean_difference(hot_in, hot_out, cold_in, cold_out)
+    return np.where(mean > 0.0, load / mean, 0.0)
 
 
 @named(source="definition: the smaller of the two")
@@ -146,8 +97,8 @@ def capacity_ratio(hot_capacity_rate: Conductance, cold_capacity_rate: Conductan
     >>> round(capacity_ratio(2090, 1254), 6)
     0.6
     """
-    larger = np.maximum(hot_capacity_rate, cold_capacity_rate)
-    return np.minimum(hot_capacity_rate, cold_capacity_rate) / np.maximum(larger, LEAST_CAPACITY_RATE)
+    smaller, larger = np.minimum(hot_capacity_rate, cold_capacity_rate), np.maximum(hot_capacity_rate, cold_capacity_rate)
+    return np.where(larger > 0.0, smaller / larger, 0.0)
 
 
 @named(source="definition: conductance over the smaller capacity rate")
@@ -157,18 +108,22 @@ def transfer_units(conductance: Conductance, smaller_capacity_rate: Conductance)
     conductance: of the exchanger
     smaller_capacity_rate: the smaller of the two sides' flow * density * specific heat
 
-    Without flow the number is very large, and the effectiveness that follows is 1 of no heat.
+    Without flow the number is 1000, as good as endless, and the effectiveness that follows is 1 of no heat.
 
     >>> round(transfer_units(3500, 2090), 4)
     1.6746
     """
-    return conductance / np.maximum(smaller_capacity_rate, LEAST_CAPACITY_RATE)
+    without_flow = np.where(conductance > 0.0, ENDLESS, 0.0)
+    return np.where(smaller_capacity_rate > 0.0, conductance / smaller_capacity_rate, without_flow)
 
 
 _ARRANGED = {"transfer_units": _SIZE, "capacity_ratio": _CAPACITY_RATIO}
 
 
-@named(source=_BERGMAN + ", table 11.3, rewritten with the mean of the decay", accuracy="within 1e-13", ranges=_ARRANGED)
+_NEAR = "2e-8 near equal capacity rates and near no conductance"
+
+
+@named(source=_BERGMAN + ", table 11.3", accuracy="within 1e-12; " + _NEAR, ranges=_ARRANGED)
 def counterflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
     """Effectiveness of a counterflow exchanger.
 
@@ -178,11 +133,15 @@ def counterflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> F
     >>> round(counterflow_effectiveness(5.0, 0.7), 6)
     0.92067
     """
-    u = transfer_units * (1.0 - capacity_ratio)
-    return transfer_units / (transfer_units + np.exp(-u) / mean_decay(u))
+    decay = np.exp(-transfer_units * (1.0 - capacity_ratio))
+    return np.where(
+        transfer_units * (1.0 - capacity_ratio) < NEAR,
+        transfer_units / (1.0 + transfer_units),
+        (1.0 - decay) / (1.0 - capacity_ratio * decay),
+    )
 
 
-@named(source=_BERGMAN + ", table 11.3, rewritten with the mean of the decay", accuracy="within 1e-13", ranges=_ARRANGED)
+@named(source=_BERGMAN + ", table 11.3", accuracy="within 1e-15 of 1", ranges=_ARRANGED)
 def parallel_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
     """Effectiveness of an exchanger whose two flows run the same way.
 
@@ -192,12 +151,12 @@ def parallel_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Frac
     >>> round(parallel_effectiveness(2.0, 1.0), 6)
     0.490842
     """
-    return transfer_units * mean_decay(transfer_units * (1.0 + capacity_ratio))
+    return (1.0 - np.exp(-transfer_units * (1.0 + capacity_ratio))) / (1.0 + capacity_ratio)
 
 
 @named(
-    source=_BERGMAN + ", table 11.3, capacity ratio 0, rewritten with the mean of the decay",
-    accuracy="within 1e-13",
+    source=_BERGMAN + ", table 11.3, capacity ratio 0",
+    accuracy="within 1e-15 of 1",
     ranges={"transfer_units": _SIZE},
 )
 def tank_coil_effectiveness(transfer_units: Ratio) -> Fraction_:
@@ -208,7 +167,7 @@ def tank_coil_effectiveness(transfer_units: Ratio) -> Fraction_:
     >>> round(tank_coil_effectiveness(1.5), 6)
     0.77687
     """
-    return transfer_units * mean_decay(transfer_units)
+    return 1.0 - np.exp(-transfer_units)
 
 
 @named(
@@ -225,27 +184,14 @@ def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fra
     >>> round(crossflow_effectiveness(1.0, 1.0), 2)
     0.48
     """
-    return 1.0 - np.exp(-transfer_units * mean_decay(capacity_ratio * transfer_units / (1.0 + 0.105 * transfer_units) ** 0.8))
+    spread = (1.0 + 0.105 * transfer_units) ** 0.8
+    across = spread / capacity_ratio * (np.exp(-capacity_ratio * transfer_units / spread) - 1.0)
+    return 1.0 - np.exp(np.where(capacity_ratio * transfer_units < NEAR, -transfer_units, across))
 
 
 @named(
-    source="definition: effectiveness * (1 - capacity ratio) / (1 - effectiveness)",
-    ranges={"effectiveness": Limits(0.0, 1.0, high_open=True), "capacity_ratio": _CAPACITY_RATIO},
-)
-def effectiveness_growth(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
-    """Growth of the difference between the two sides along a counterflow exchanger of an effectiveness.
-
-    effectiveness: heat exchanged over the most that could be
-    capacity_ratio: smaller capacity rate over the larger; at 1 the difference stays
-
-    >>> round(effectiveness_growth(0.8, 0.75), 6)
-    1.0
-    """
-    return effectiveness * (1.0 - capacity_ratio) / np.maximum(1.0 - effectiveness, LEAST_SHORTFALL)
-
-
-@named(
-    source=_BERGMAN + ", table 11.4, rewritten with the mean logarithm",
+    source=_BERGMAN + ", table 11.4",
+    accuracy="within 1e-11; " + _NEAR,
     ranges={"effectiveness": Limits(0.0, 1.0, high_open=True), "capacity_ratio": _CAPACITY_RATIO},
 )
 def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
@@ -257,8 +203,9 @@ def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) 
     >>> round(counterflow_transfer_units(0.4286, 0.5819), 3)
     0.652
     """
-    odds = effectiveness / np.maximum(1.0 - effectiveness, LEAST_SHORTFALL)
-    return odds * mean_logarithm(effectiveness_growth(effectiveness, capacity_ratio))
+    even = effectiveness / (1.0 - effectiveness)
+    unlike = np.log((1.0 - effectiveness * capacity_ratio) / (1.0 - effectiveness)) / (1.0 - capacity_ratio)
+    return np.where(effectiveness < 1.0, np.where(even * (1.0 - capacity_ratio) < NEAR, even, unlike), ENDLESS)
 
 
 @named(
@@ -282,7 +229,8 @@ def effectiveness_from_output(output: Power, smaller_capacity_rate: Conductance,
     >>> round(effectiveness_from_output(21000, 700, 80, 20), 6)
     0.5
     """
-    return output / np.maximum(smaller_capacity_rate * (hot_in - cold_in), LEAST_POWER)
+    most = smaller_capacity_rate * (hot_in - cold_in)
+    return np.where(most > 0.0, output / most, 0.0)
 
 
 @named(source="definition of the effectiveness")
@@ -317,7 +265,7 @@ def hot_outlet_temperature(hot_in: Temperature, output: Power, hot_capacity_rate
     >>> round(hot_outlet_temperature(80, 21000, 1400), 6)
     65.0
     """
-    return hot_in - output / np.maximum(hot_capacity_rate, LEAST_CAPACITY_RATE)
+    return hot_in - np.where(hot_capacity_rate > 0.0, output / hot_capacity_rate, 0.0)
 
 
 @named(source="heat balance of the cold side", requires=(("an output needs a cold_capacity_rate", _flows),))
@@ -331,4 +279,4 @@ def cold_outlet_temperature(cold_in: Temperature, output: Power, cold_capacity_r
     >>> round(cold_outlet_temperature(20, 21000, 700), 6)
     50.0
     """
-    return cold_in + output / np.maximum(cold_capacity_rate, LEAST_CAPACITY_RATE)
+    return cold_in + np.where(cold_capacity_rate > 0.0, output / cold_capacity_rate, 0.0)

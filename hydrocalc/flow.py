@@ -18,9 +18,6 @@ from .measures import (
 )
 from .named import named
 
-LEAST_CAPACITY_RATE = 1e-9  # W/K, stands for no flow, so that nothing is divided by zero
-LEAST_FLOW = 1e-12  # m³/s, likewise
-
 _HEAT_BALANCE = "heat balance: load = flow * density * specific heat * drop"
 _CONTINUITY = "continuity: flow = velocity * π/4 * bore²"
 
@@ -72,7 +69,7 @@ def drop_from_load(load: Power, flow: VolumeFlow, density: Density, specific_hea
     >>> round(drop_from_load.us(62000, 6.315, 61.2, 1.0), 2)
     20.0
     """
-    return load / np.maximum(flow * density * specific_heat, LEAST_CAPACITY_RATE)
+    return np.where(flow > 0.0, load / (flow * density * specific_heat), 0.0)
 
 
 @named(source=_CONTINUITY)
@@ -132,4 +129,6 @@ def mixed_temperature(flow_a: VolumeFlow, temperature_a: Temperature, flow_b: Vo
     >>> round(mixed_temperature.us(2.0, 180, 6.0, 140), 6)
     150.0
     """
-    return temperature_a + (temperature_b - temperature_a) * flow_b / np.maximum(flow_a + flow_b, LEAST_FLOW)
+    # By differences, so that the conversion of temperatures folds into the formula.
+    share = np.where(flow_a + flow_b > 0.0, flow_b / (flow_a + flow_b), 0.0)
+    return temperature_a + share * (temperature_b - temperature_a)

@@ -25,7 +25,6 @@ from .tables import table
 STANDARD_GRAVITY = 9.80665  # m/s²
 LAMINAR_LIMIT = 2300.0  # Reynolds number below which the flow is taken as laminar
 TURBULENT_LIMIT = 4000.0  # Reynolds number above which it is surely turbulent
-LEAST_REYNOLDS = 1e-12  # stands for still water, so that nothing is divided by zero
 STEEL_ROUGHNESS = 4.5e-5  # m, clean commercial steel, for which fittings are rated
 
 _COLEBROOK = "Colebrook and White: 1/√f = -2 log10(roughness/3.7 + 2.51/(Re √f))"
@@ -149,8 +148,8 @@ def friction_factor(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     reynolds: Reynolds number; 0 in still water
     relative_roughness: of the tube's wall
 
-    Four times the factor of Fanning.  In still water the factor has no meaning; the head, which holds the square of
-    the velocity, is zero.
+    Four times the factor of Fanning.  In still water the factor has no meaning and is given as 0; the head, which holds
+    the square of the velocity, is zero.
 
     >>> round(friction_factor(62000, 6.8e-5), 6)
     0.020197
@@ -160,8 +159,8 @@ def friction_factor(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     target = friction_target(turbulent, rough_part)
     argument = friction_step(friction_step(friction_start(target), target), target)
     root = argument - rough_part
-    # Adding the least Reynolds number is far below rounding in any flow, and costs a third of taking the larger of the two.
-    return np.where(reynolds < LAMINAR_LIMIT, 64.0 / (reynolds + LEAST_REYNOLDS), _K**-2 / root**2)
+    laminar = np.where(reynolds > 0.0, 64.0 / reynolds, 0.0)
+    return np.where(reynolds < LAMINAR_LIMIT, laminar, _K**-2 / root**2)
 
 
 @named(source="common practice: 1 where Reynolds lies between 2300 and 4000", ranges={"reynolds": at_least(0.0)})

@@ -33,8 +33,7 @@ from .named import named
 YEAR_IN_DAYS = 365.0  # day
 YEAR_IN_SECONDS = 365.0 * 86400.0  # s
 SURFACE_RESISTANCE = 0.0685  # m² K/W, between the ground's surface and the air
-LEAST_CAPACITY_RATE = 1e-9  # W/K, stands for no flow, so that nothing is divided by zero
-LEAST_CONDUCTANCE = 1e-12  # W/(m K), stands for a line that loses nothing
+ENDLESS = 1000.0  # transfer units: water that stands has all the time to come to rest
 
 _KUSUDA = "Kusuda and Achenbach 1965; formula from a public page, verified against the heat equation"
 _EN_13941 = "EN 13941, zero order of Wallentén 1991; from memory, verified against a two-dimensional solution"
@@ -350,7 +349,8 @@ def line_equilibrium_temperature(
     30.0
     """
     # By differences, so that a conversion of temperatures folds into the formula; a line that loses nothing takes the ground's.
-    share = exchange_conductance / np.maximum(loss_conductance + exchange_conductance, LEAST_CONDUCTANCE)
+    both = loss_conductance + exchange_conductance
+    share = np.where(both > 0.0, exchange_conductance / both, 0.0)
     return ground_temperature + share * (other_temperature - ground_temperature)
 
 
@@ -368,14 +368,15 @@ def line_transfer_units(
     length: of the line, one way
     loss_conductance: of the line to the ground
     exchange_conductance: between the lines; 0 for one line alone
-    flow: in the line
+    flow: in the line; without one the number is 1000, as good as endless
     density: of the liquid
     specific_heat: of the liquid
 
     >>> round(line_transfer_units(100.0, 0.25, 0.0, 0.0002, 1000.0, 4180.0), 5)
     0.0299
     """
-    return (loss_conductance + exchange_conductance) * length / np.maximum(flow * density * specific_heat, LEAST_CAPACITY_RATE)
+    conductance = (loss_conductance + exchange_conductance) * length
+    return np.where(flow > 0.0, conductance / (flow * density * specific_heat), np.where(conductance > 0.0, ENDLESS, 0.0))
 
 
 @named(

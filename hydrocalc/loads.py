@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from .exchangers import mean_logarithm
 from .liquids import ZERO_CELSIUS, water_density, water_specific_heat
 from .measures import (
     Area,
@@ -19,7 +18,6 @@ from .measures import (
     PerHour,
     Power,
     Pressure,
-    Ratio,
     SeasonEnergy,
     Space,
     SpecificHeat,
@@ -38,10 +36,7 @@ SECONDS_PER_DAY = 86400.0  # s/day
 AIR_GAS_CONSTANT = 287.05  # J/(kg K), dry air (ISO 2533)
 AIR_SPECIFIC_HEAT = 1004.832  # J/(kg K), 0.24 BTU/(lb °F): what the trade takes, 0.1 % under that of dry air at 0 °C
 NEVER = 100_000.0 * 3600.0  # s, stands for a time that never ends
-LEAST_POWER = 1e-6  # W, stands for none, so that nothing is divided by zero
-LEAST_CONDUCTANCE = 1e-6  # W/K, likewise
-LEAST_DEGREE_DAYS = 1e-9  # K day, likewise
-LEAST_DIFFERENCE = 1e-9  # K, likewise
+NEAR = 1e-4  # of the net power: nearer, beginning and end are as good as equal
 
 _CONDUCTION = "steady conduction: heat = conductance * difference"
 _DEGREE_DAY = "degree-day method, ASHRAE Handbook of Fundamentals, energy estimating"
@@ -130,7 +125,7 @@ def conductance_from_fuel(fuel_heat: SeasonEnergy, efficiency: Fraction_, degree
     577.875
     """
     useful = np.maximum(fuel_heat * efficiency - other_heat, 0.0)
-    return useful / (np.maximum(degree_days, LEAST_DEGREE_DAYS) * SECONDS_PER_DAY)
+    return np.where(degree_days > 0.0, useful / (degree_days * SECONDS_PER_DAY), 0.0)
 
 
 @named(source=_DEGREE_DAY)
@@ -160,7 +155,7 @@ def balance_temperature(indoor: Temperature, gains: Power, conductance: Conducta
     >>> round(balance_temperature.us(70, 3000, 500), 6)
     64.0
     """
-    return indoor - gains / np.maximum(conductance, LEAST_CONDUCTANCE)
+    return indoor - np.where(conductance > 0.0, gains / conductance, 0.0)
 
 
 # --- degree days from a month's mean: Erbs, Klein and Beckman 1983 --------------------------------------------------
@@ -212,7 +207,7 @@ def monthly_degree_days(mean_temperature: Temperature, base_temperature: Tempera
     """
     spread = monthly_spread(mean_temperature, days)
     short = base_temperature - mean_temperature
-    tail = spread / STEEPNESS * np.log(1.0 + np.exp(-STEEPNESS * np.abs(short) / spread))
+    tail = spread / STEEPNESS * np.log(1.0 + np.exp(-STEEPNESS * np.abs(short / spread)))
     return days * (np.maximum(short, 0.0) + tail)
 
 
@@ -274,7 +269,7 @@ def hot_water_share(outlet: Temperature, cold: Temperature, wanted: Temperature)
     >>> round(hot_water_share.us(120, 50, 140), 2)
     77.78
     """
-    return np.minimum(np.maximum(outlet - cold, 0.0) / np.maximum(wanted - cold, LEAST_DIFFERENCE), 1.0)
+    return np.where(wanted > cold, np.minimum(np.maximum(outlet - cold, 0.0) / (wanted - cold), 1.0), 0.0)
 
 
 # --- heating up ------------------------------------------------------------------------------------------------
@@ -301,7 +296,8 @@ def heat_up_time(
     >>> round(heat_up_time.us(450, 50, 102, 30000, 4000, 8.33 * 1728 / 231, 1.0), 3)
     7.497
     """
-    return np.minimum(volume * density * specific_heat * (finish - start) / np.maximum(power - loss, LEAST_POWER), NEVER)
+    time = volume * density * specific_heat * (finish - start) / (power - loss)
+    return np.where(power > loss, np.minimum(time, NEVER), np.where(finish > start, NEVER, 0.0))
 
 
 @named(source="heat balance: power less conductance * difference")
@@ -320,28 +316,7 @@ def net_power(power: Power, conductance: Conductance, temperature: Temperature, 
 
 
 @named(
-    source="definition: net power at the beginning over that at the end, less 1",
-    ranges={"power": at_least(0.0)},
-    requires=(("finish must be at least start", lambda _power, _conductance, start, finish, _surroundings: finish >= start),),
-)
-def net_power_growth(power: Power, conductance: Conductance, start: Temperature, finish: Temperature, surroundings: Temperature) -> Ratio:
-    """Net power at the beginning of heating over that at its end, less 1.
-
-    power: heat put in
-    conductance: of the water's vessel to its surroundings
-    start: temperature at the beginning
-    finish: temperature wanted
-    surroundings: temperature about the vessel
-
-    >>> round(net_power_growth(1000.0, 10.0, 20.0, 60.0, 10.0), 6)
-    0.8
-    """
-    first, last = net_power(power, conductance, start, surroundings), net_power(power, conductance, finish, surroundings)
-    return np.maximum(first, LEAST_POWER) / np.maximum(last, LEAST_POWER) - 1.0
-
-
-@named(
-    source="lumped heating at a loss that grows with temperature: heat capacity * rise / logarithmic mean of the net power",
+    source="lumped heating at a loss that grows with temperature: heat capacity / conductance * ln(net power at first / at last)",
     ranges={"power": at_least(0.0)},
     requires=(("finish must be at least start", lambda _volume, start, finish, *_: finish >= start),),
 )
@@ -369,7 +344,8 @@ def heat_up_time_losing(
     >>> round(heat_up_time_losing.us(450, 50, 102, 30000, 60, 30, 8.33 * 1728 / 231, 1.0), 3)
     7.164
     """
-    last = net_power(power, conductance, finish, surroundings)
-    growth = mean_logarithm(net_power_growth(power, conductance, start, finish, surroundings))
-    mean = np.where(last > 0.0, np.maximum(last, LEAST_POWER) / growth, LEAST_POWER)
-    return np.minimum(volume * density * specific_heat * (finish - start) / mean, NEVER)
+    first, last = net_power(power, conductance, start, surroundings), net_power(power, conductance, finish, surroundings)
+    # The logarithm loses digits as the net powers become equal; their mean errs by a twelfth of the square of what they differ by.
+    equal = volume * density * specific_heat * (finish - start) / ((first + last) / 2.0)
+    time = np.where(np.abs(first / last - 1.0) < NEAR, equal, volume * density * specific_heat / conductance * np.log(first / last))
+    return np.where(last > 0.0, np.minimum(time, NEVER), np.where(finish > start, NEVER, 0.0))

@@ -31,7 +31,7 @@ from .named import named
 YEAR = 1.0  # year
 CORD = 1.0  # cord, the one that the hours are for
 NEVER_PAID = 1000.0  # year, stands for a saving that never pays
-LEAST_SAVING = 0.01  # currency, in a year
+NEAR = 3e-9  # growth of a payment over interest, less 1: nearer, the closed form loses more digits than the plain number of years errs
 
 _PARITY = "definition: price / (heat content * efficiency)"
 _SERIES = "present worth of a growing series, first payment unescalated at the end of year 1"
@@ -169,10 +169,11 @@ def simple_payback(cost: Money, saving: Money) -> Years:
     >>> round(simple_payback(14000, 1800), 3)
     7.778
     """
-    return np.minimum(cost * YEAR / np.maximum(saving, LEAST_SAVING), NEVER_PAID)
+    never = np.where(cost > 0.0, NEVER_PAID, 0.0)
+    return np.where(saving > 0.0, np.minimum(cost * YEAR / saving, NEVER_PAID), never)
 
 
-@named(source=_SERIES, accuracy="within 1e-9 of the sum, rate and escalation equal or nearly so included", ranges=_ESCALATION)
+@named(source=_SERIES, accuracy="within 1e-9 of the sum; 1e-7 where rate and escalation differ by less than 1e-6", ranges=_ESCALATION)
 def present_worth_factor(rate: Fraction_, escalation: Fraction_, years: Years) -> Ratio:
     """Present worth of a series of yearly payments that begins at one.
 
@@ -185,12 +186,9 @@ def present_worth_factor(rate: Fraction_, escalation: Fraction_, years: Years) -
     """
     n = years / YEAR
     ratio = (1.0 + escalation) / (1.0 + rate)
-    gap = rate - escalation
-    # Near equality the closed form is 0/0: there the first terms of its expansion in gap/(1 + rate) are exact enough.
-    near = np.abs(gap) < 1e-6
-    small = gap / (1.0 + rate)
-    closed = (1.0 - ratio**n) / np.where(near, 1.0, gap)
-    return np.where(near, n * (1.0 - (n - 1.0) * small / 2.0) / (1.0 + rate), closed)
+    # At equality the closed form is 0/0.  The plain one errs by half of (years - 1) times what it leaves, the closed one by the
+    # rounding of 1e-16 over it: at the switch both stay under 1e-7, over 60 years.
+    return np.where(np.abs(ratio - 1.0) < NEAR, n / (1.0 + rate), (1.0 - ratio**n) / (rate - escalation))
 
 
 @named(source=_SERIES, accuracy="equal to numpy-financial's sum", ranges=_ESCALATION)

@@ -164,7 +164,7 @@ class Named(Generic[P]):
 
         def checked(*part: Any) -> Any:
             doubted.update(self._doubted(part))
-            return self.body(*part)
+            return self._value(part)
 
         try:
             result = checked(*coherent) if shape is None else in_blocks(checked, coherent, shape)
@@ -173,6 +173,12 @@ class Named(Generic[P]):
         if doubted:
             warnings.warn(f"{self.name}: " + "; ".join(self._doubts(doubted, args, coherent, system)), ValidityWarning, stacklevel=4)
         return result
+
+    def _value(self, part: Sequence[Any]) -> Any:
+        """The body's value.  ``np.where`` works out the branch that it leaves as well: numpy is heard only on what shows in the result."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            value = self.body(*part)
+        return value if np.isfinite(value).all() else self.body(*part)
 
     def _converted(self, args: tuple[Any, ...], system: System | None) -> tuple[list[Any], list[str]]:
         """The arguments in coherent units, and what cannot be one."""

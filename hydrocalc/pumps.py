@@ -20,9 +20,6 @@ from .measures import (
 )
 from .named import named
 
-LEAST_SLOPE = 1e-9  # m per m³/s, stands for a curve that does not fall, so that nothing is divided by zero
-LEAST_CURVATURE = 1e-9  # m per (m³/s)², likewise
-
 _CURVE = "quadratic through three points of the maker's curve (Newton's divided differences)"
 _SYSTEM = "static head + a * flow + b * flow² through two points"
 _THREE_POINTS = (
@@ -154,7 +151,7 @@ def crossing_slope(surplus: Head, linear: HeadPerFlow, square: HeadPerFlowSquare
     >>> round(crossing_slope(19.0, 0.2, 0.13), 4)
     3.3496
     """
-    return np.abs(linear) + np.sqrt(np.maximum(linear**2 + 4.0 * square * surplus, 0.0 * linear**2))
+    return np.abs(linear) + np.sqrt(np.maximum(linear**2 + 4.0 * square * surplus, 0.0))
 
 
 @named(source="root of a quadratic, in the form that loses no digits (Numerical Recipes, section 5.6)")
@@ -171,10 +168,8 @@ def crossing_flow(surplus: Head, linear: HeadPerFlow, square: HeadPerFlowSquared
     11.345
     """
     slope = crossing_slope(surplus, linear, square)
-    falling = 2.0 * surplus / np.maximum(slope, LEAST_SLOPE)
-    humped = slope / (2.0 * np.maximum(square, LEAST_CURVATURE))
     none = (surplus <= 0.0) | (linear**2 + 4.0 * square * surplus < 0.0) | ((linear <= 0.0) & (square <= 0.0))
-    return np.where(none, 0.0 * falling, np.where(linear < 0.0, humped, falling))
+    return np.where(none, 0.0, np.where(linear < 0.0, slope / (2.0 * square), 2.0 * surplus / slope))
 
 
 @named(

@@ -34,9 +34,6 @@ from .measures import (
 from .named import named
 
 NEVER = 100_000.0 * 3600.0  # s
-LEAST_POWER = 1e-6  # W, stands for none, so that nothing is divided by zero
-LEAST_CONDUCTANCE = 1e-6  # W/K
-LEAST_DIFFERENCE = 1e-6  # K
 
 _BALANCE = "heat balance of well-mixed water"
 _COOLING = "lumped cooling (Newton): exact for one temperature of the water and constant surroundings"
@@ -73,7 +70,7 @@ def recovery_time(stored_heat: Energy, firing_rate: Power, load: Power) -> Minut
     >>> round(recovery_time.us(49980, 150000, 40000), 2)
     27.26
     """
-    return np.minimum(stored_heat / np.maximum(firing_rate - load, LEAST_POWER), NEVER)
+    return np.where(firing_rate > load, np.minimum(stored_heat / (firing_rate - load), NEVER), NEVER)
 
 
 @named(source=_BALANCE, ranges={"stored_heat": at_least(0.0), "load": at_least(0.0)})
@@ -86,7 +83,7 @@ def idle_time(stored_heat: Energy, load: Power) -> Minutes:
     >>> round(idle_time.us(49980, 40000), 2)
     74.97
     """
-    return np.minimum(stored_heat / np.maximum(load, LEAST_POWER), NEVER)
+    return np.where(load > 0.0, np.minimum(stored_heat / load, NEVER), NEVER)
 
 
 @named(source=_BALANCE, ranges={"stored_heat": at_least(0.0), "firing_rate": at_least(0.0), "load": at_least(0.0)})
@@ -179,7 +176,7 @@ def burn_time(charge_heat: Energy, load: Power) -> Time:
     >>> round(burn_time.us(825600, 60000), 2)
     13.76
     """
-    return np.minimum(charge_heat / np.maximum(load, LEAST_POWER), NEVER)
+    return np.where(load > 0.0, np.minimum(charge_heat / load, NEVER), NEVER)
 
 
 @named(source=_BURN, ranges={"charge_heat": at_least(0.0), "hours": above(0.0)})
@@ -266,7 +263,7 @@ def time_to_boil(
     13.1
     """
     heat = volume * density * specific_heat * np.maximum(boiling_temperature - temperature, 0.0)
-    return np.minimum(heat / np.maximum(firing_rate, LEAST_POWER), NEVER)
+    return np.where(firing_rate > 0.0, np.minimum(heat / firing_rate, NEVER), NEVER)
 
 
 @named(source=_BALANCE, ranges={"heat_to_water": at_least(0.0), "jacket_loss": at_least(0.0), "rated_output": above(0.0)})
@@ -361,14 +358,14 @@ def cooling_constant(volume: Volume, conductance: Conductance, density: Density,
     """Time in which water would cool to its surroundings if it went on losing heat as at first.
 
     volume: of the water
-    conductance: from the water to the surroundings; with none it is longer than any winter
+    conductance: from the water to the surroundings; with none the time is 100,000 hours
     density: of the water
     specific_heat: of the water
 
     >>> round(cooling_constant.us(300, 6, 8.33 * 1728 / 231, 1.0), 2)
     416.5
     """
-    return volume * density * specific_heat / np.maximum(conductance, LEAST_CONDUCTANCE)
+    return np.where(conductance > 0.0, volume * density * specific_heat / conductance, NEVER)
 
 
 @named(source=_COOLING, accuracy="exact down to freezing, whose own heat is left out on the cautious side")
@@ -394,10 +391,9 @@ def cooling_time(
     >>> round(cooling_time.us(300, 180, 32, 0, 6, 8.33 * 1728 / 231, 1.0), 1)
     719.4
     """
-    first = np.maximum(np.maximum(start, finish) - surroundings, LEAST_DIFFERENCE)
-    last = np.maximum(finish - surroundings, LEAST_DIFFERENCE)
-    time = cooling_constant(volume, conductance, density, specific_heat) * np.log(first / last)
-    return np.where((finish > surroundings) | (start <= finish), np.minimum(time, NEVER), NEVER)
+    time = cooling_constant(volume, conductance, density, specific_heat) * np.log((start - surroundings) / (finish - surroundings))
+    cools = (finish > surroundings) & (conductance > 0.0)
+    return np.where(start <= finish, 0.0, np.where(cools, np.minimum(time, NEVER), NEVER))
 
 
 @named(source="mixing balance at equal density")
@@ -411,5 +407,5 @@ def return_mixing_fraction(supply_temperature: Temperature, return_temperature: 
     >>> round(return_mixing_fraction.us(180, 110, 140), 2)
     42.86
     """
-    span = np.maximum(supply_temperature - return_temperature, LEAST_DIFFERENCE)
-    return np.minimum(np.maximum((limit_temperature - return_temperature) / span, 0.0), 1.0)
+    share = (limit_temperature - return_temperature) / (supply_temperature - return_temperature)
+    return np.where(limit_temperature <= return_temperature, 0.0, np.where(limit_temperature < supply_temperature, share, 1.0))

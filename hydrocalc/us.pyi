@@ -631,7 +631,7 @@ def line_transfer_units(
     length: of the line, one way [ft]
     loss_conductance: of the line to the ground [BTU/(h ft °F)]
     exchange_conductance: between the lines; 0 for one line alone [BTU/(h ft °F)]
-    flow: in the line [gpm]
+    flow: in the line; without one the number is 1000, as good as endless [gpm]
     density: of the liquid [lb/ft³]
     specific_heat: of the liquid [BTU/(lb °F)]
     """
@@ -795,27 +795,6 @@ def twin_exchange_conductance(
     soil_conductivity: of the soil [BTU/(h ft °F)]
     """
 
-def mean_decay(exponent: Ratio) -> Ratio:
-    """Mean of a decaying exponential.
-
-    exponent: to which it has decayed at the end; 0 gives 1
-    """
-
-def mean_logarithm(growth: Ratio) -> Ratio:
-    """Logarithm of a ratio over its difference from 1.
-
-    growth: the ratio less 1; 0 gives 1
-    """
-
-def end_growth(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> Ratio:
-    """Difference at the hot end of a counterflow exchanger over that at its cold end, less 1.
-
-    hot_in: hot liquid, entering [°F]
-    hot_out: hot liquid, leaving [°F]
-    cold_in: cold liquid, entering [°F]
-    cold_out: cold liquid, leaving [°F]
-    """
-
 def log_mean_difference(hot_in: Temperature, hot_out: Temperature, cold_in: Temperature, cold_out: Temperature) -> TemperatureDifference:
     """Logarithmic mean of the differences at the two ends of a counterflow exchanger, in °F.
 
@@ -883,13 +862,6 @@ def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fra
 
     transfer_units: conductance over the smaller capacity rate
     capacity_ratio: smaller capacity rate over the larger
-    """
-
-def effectiveness_growth(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
-    """Growth of the difference between the two sides along a counterflow exchanger of an effectiveness.
-
-    effectiveness: heat exchanged over the most that could be [%]
-    capacity_ratio: smaller capacity rate over the larger; at 1 the difference stays
     """
 
 def counterflow_transfer_units(effectiveness: Fraction_, capacity_ratio: Ratio) -> Ratio:
@@ -961,7 +933,7 @@ def excess_for_output(output: Power, rated_output: Power, rated_excess: Temperat
 def mean_water_resistance(capacity_rate: Conductance) -> Resistance:
     """Degrees that arriving water is above the mean water, for each unit of output, direct, in h °F/BTU.
 
-    capacity_rate: heat that the emitter's flow carries per degree [BTU/(h °F)]
+    capacity_rate: heat that the emitter's flow carries per degree; with none next to nothing is given [BTU/(h °F)]
     """
 
 def exchanger_water_resistance(
@@ -1207,16 +1179,6 @@ def net_power(power: Power, conductance: Conductance, temperature: Temperature, 
     power: heat put in [BTU/h]
     conductance: of the water's vessel to its surroundings [BTU/(h °F)]
     temperature: of the water [°F]
-    surroundings: temperature about the vessel [°F]
-    """
-
-def net_power_growth(power: Power, conductance: Conductance, start: Temperature, finish: Temperature, surroundings: Temperature) -> Ratio:
-    """Net power at the beginning of heating over that at its end, less 1.
-
-    power: heat put in [BTU/h]
-    conductance: of the water's vessel to its surroundings [BTU/(h °F)]
-    start: temperature at the beginning [°F]
-    finish: temperature wanted [°F]
     surroundings: temperature about the vessel [°F]
     """
 
@@ -1485,7 +1447,7 @@ def cooling_constant(volume: Volume, conductance: Conductance, density: Density,
     """Time in which water would cool to its surroundings if it went on losing heat as at first, in h.
 
     volume: of the water [gal]
-    conductance: from the water to the surroundings; with none it is longer than any winter [BTU/(h °F)]
+    conductance: from the water to the surroundings; with none the time is 100,000 hours [BTU/(h °F)]
     density: of the water [lb/ft³]
     specific_heat: of the water [BTU/(lb °F)]
     """

@@ -98,7 +98,8 @@ def net_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) -> H
     >>> round(net_heating_value.us(8600, 20), 1)
     6216.4
     """
-    return dry_heating_value * (1.0 - moisture) - LATENT_HEAT * (moisture + WATER_OF_HYDROGEN * HYDROGEN * (1.0 - moisture))
+    net_of_dry_wood = dry_heating_value - LATENT_HEAT * WATER_OF_HYDROGEN * HYDROGEN
+    return net_of_dry_wood * (1.0 - moisture) - LATENT_HEAT * moisture
 
 
 @named(source=_CORD, ranges={"specific_gravity": above(0.0), "moisture": _MOIST}, valid={"specific_gravity": between(0.25, 1.1)})

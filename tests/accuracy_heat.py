@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal, getcontext
 from functools import partial
 from pathlib import Path
@@ -125,20 +125,25 @@ def _storage_wood_money() -> Iterator[Comparison]:
         2e-3,
     )
 
-    def worth() -> Pairs:
+    def worth(escalations: Iterable[float]) -> Pairs:
         for rate in (0.0, 0.03, 0.05, 0.12):
-            for escalation in (-0.02, 0.0, 0.03, 0.05, 0.05 + 1e-7):
+            for escalation in escalations:
                 for years in (1, 10, 40):
                     value = hc.net_present_value(rate, 14000.0, 1800.0, escalation, years)
                     yield value, float(numpy_financial.npv(rate, [-14000.0, *(1800.0 * (1 + escalation) ** k for k in range(years))]))
 
-    yield Comparison("net_present_value", "numpy-financial, year by year", "rates 0–12 %, 1–40 years", worth, 1e-9)
+    by_year, apart, alike = "numpy-financial, year by year", (-0.02, 0.0, 0.03, 0.05), (0.05 + 1e-7, 0.05 + 4e-9, 0.05 + 2e-9)
+    yield Comparison("net_present_value", by_year, "rates 0–12 %, 1–40 years", lambda: worth(apart), 1e-9)
+    yield Comparison("net_present_value", by_year, "the same, growth of 5 % and nearly so", lambda: worth(alike), 1e-7)
 
 
 def _exchangers() -> Iterator[Comparison]:
     """The textbook's own forms in fifty digits, where they do not lose the ones that doubles lose, and ht's integral."""
     getcontext().prec = 50
-    points = [(n, c) for n in (1e-4, 0.01, 0.3, 1.0, 3.0, 10.0, 40.0) for c in (0.0, 0.1, 0.5, 0.9, 0.999, 1.0 - 1e-9)]
+    sizes = (0.01, 0.3, 1.0, 3.0, 10.0, 40.0)
+    points = [(n, c) for n in sizes for c in (0.0, 0.1, 0.5, 0.9)]
+    # Where the textbook's form loses digits, and across the switch to its limit.
+    alike = [(n, c) for n in (1e-4, *sizes) for c in (0.999, 1.0 - 1e-6, 1.0 - 1e-7, 1.0 - 1e-8, 1.0 - 1e-9)]
 
     def counterflow(n: float, c: float) -> float:
         decay = (-Decimal(n) * (1 - Decimal(c))).exp()
@@ -147,16 +152,32 @@ def _exchangers() -> Iterator[Comparison]:
     def parallel(n: float, c: float) -> float:
         return float((1 - (-Decimal(n) * (1 + Decimal(c))).exp()) / (1 + Decimal(c)))
 
-    over = "transfer units 1e-4–40, ratios 0 to 1 − 1e-9"
+    over, near = "transfer units 0.01–40, ratios 0–0.9", "transfer units 1e-4–40, ratios 0.999 to 1 − 1e-9"
+    everywhere = "transfer units 1e-4–40, ratios 0 to 1 − 1e-9"
     textbook = "the textbook's form in fifty digits"
+    for where, given, bound in ((over, points, 1e-12), (near, alike, 2e-8)):
+        yield Comparison(
+            "counterflow_effectiveness",
+            textbook,
+            where,
+            lambda given=given: ((hc.counterflow_effectiveness(*p), counterflow(*p)) for p in given),
+            bound,
+        )
     yield Comparison(
-        "counterflow_effectiveness", textbook, over, lambda: ((hc.counterflow_effectiveness(*p), counterflow(*p)) for p in points), 1e-13
+        "parallel_effectiveness",
+        textbook,
+        everywhere,
+        lambda: ((hc.parallel_effectiveness(*p), parallel(*p)) for p in (*points, *alike)),
+        1e-15,
+        "of 1",
     )
     yield Comparison(
-        "parallel_effectiveness", textbook, over, lambda: ((hc.parallel_effectiveness(*p), parallel(*p)) for p in points), 1e-13
-    )
-    yield Comparison(
-        "tank_coil_effectiveness", textbook, over, lambda: ((hc.tank_coil_effectiveness(n), counterflow(n, 0.0)) for n, _ in points), 1e-13
+        "tank_coil_effectiveness",
+        textbook,
+        everywhere,
+        lambda: ((hc.tank_coil_effectiveness(n), counterflow(n, 0.0)) for n, _ in alike),
+        1e-15,
+        "of 1",
     )
     crossed = [(n, c) for n in np.linspace(0.1, 10.0, 30).tolist() for c in (0.05, 0.25, 0.5, 0.75, 1.0)]
     yield Comparison(
@@ -168,12 +189,15 @@ def _exchangers() -> Iterator[Comparison]:
         "of 1",
     )
 
-    def means() -> Pairs:
-        for hot_out, cold_out in ((60.0, 55.0), (70.0, 45.0), (61.0, 58.9), (60.001, 60.0), (50.0, 65.0), (45.0, 60.0)):
+    def means(ends: Iterable[tuple[float, float]]) -> Pairs:
+        for hot_out, cold_out in ends:
             one, other = Decimal(80) - Decimal(cold_out), Decimal(hot_out) - Decimal(40)
             yield hc.log_mean_difference(80.0, hot_out, 40.0, cold_out), float((one - other) / (one / other).ln())
 
-    yield Comparison("log_mean_difference", textbook, "ends alike to 0.001 K, or as 1 to 4", means, 1e-13)
+    unlike = ((60.0, 55.0), (70.0, 45.0), (61.0, 58.9), (50.0, 65.0), (45.0, 60.0))
+    yield Comparison("log_mean_difference", textbook, "ends as 1 to 1.1, or 1 to 4", lambda: means(unlike), 1e-12)
+    nearly = [(60.0 + gap, 60.0) for gap in (0.1, 0.0021, 0.0019, 0.001, 1e-6)]
+    yield Comparison("log_mean_difference", textbook, "ends alike to 1e-6 K or 0.1 K", lambda: means(nearly), 1e-9)
 
 
 def _loads() -> Iterator[Comparison]:

@@ -46,41 +46,25 @@ HOMOGENEOUS = {name: f for name, f in FUNCTIONS.items() if name not in CORRELATI
 # them; "" is a plain number.
 CONSTANTS: Mapping[str, Mapping[str, str]] = {
     "liquids": dict.fromkeys(("PERCENT", *(f"_N{i}" for i in range(1, 9))), ""),
-    "flow": {"LEAST_CAPACITY_RATE": "W/K", "LEAST_FLOW": "m**3/s"},
     "friction": {
         "STANDARD_GRAVITY": "m/s**2",
         "STEEL_ROUGHNESS": "m",
-        **dict.fromkeys(("LAMINAR_LIMIT", "TURBULENT_LIMIT", "LEAST_REYNOLDS", "_K", "_ROUGH", "_SMOOTH"), ""),
+        **dict.fromkeys(("LAMINAR_LIMIT", "TURBULENT_LIMIT", "_K", "_ROUGH", "_SMOOTH"), ""),
     },
-    "pumps": {"STANDARD_GRAVITY": "m/s**2", "LEAST_SLOPE": "m/(m**3/s)", "LEAST_CURVATURE": "m/(m**3/s)**2"},
+    "pumps": {"STANDARD_GRAVITY": "m/s**2"},
     "ground": {
         "YEAR_IN_DAYS": "day",
         "YEAR_IN_SECONDS": "s",
         "SURFACE_RESISTANCE": "m**2*K/W",
-        "LEAST_CAPACITY_RATE": "W/K",
-        "LEAST_CONDUCTANCE": "W/(m*K)",
+        "ENDLESS": "",
     },
-    "exchangers": {
-        "LEAST_CAPACITY_RATE": "W/K",
-        "LEAST_DIFFERENCE": "K",
-        "LEAST_POWER": "W",
-        **dict.fromkeys(("LEAST_SHORTFALL", "SERIES_LIMIT"), ""),
-    },
-    "emitters": {
-        "AIR_SPECIFIC_HEAT": "J/(kg*K)",
-        "LEAST_AREA": "m**2",
-        "LEAST_CAPACITY_RATE": "W/K",
-        "LEAST_DIFFERENCE": "K",
-        "NEWTON_STEPS": "",
-    },
+    "exchangers": dict.fromkeys(("ENDLESS", "NEAR", "NEAR_EQUAL"), ""),
+    "emitters": {"AIR_SPECIFIC_HEAT": "J/(kg*K)", "NEWTON_STEPS": "", "NO_FLOW": "K/W"},
     "loads": {
         "SECONDS_PER_DAY": "s/day",
         "AIR_GAS_CONSTANT": "J/(kg*K)",
         "AIR_SPECIFIC_HEAT": "J/(kg*K)",
-        "LEAST_CONDUCTANCE": "W/K",
-        "LEAST_DEGREE_DAYS": "K*day",
-        "LEAST_DIFFERENCE": "K",
-        "LEAST_POWER": "W",
+        "NEAR": "",
         "NEVER": "s",
         "STEEPNESS": "",
         "ZERO_CELSIUS": "offset",
@@ -95,7 +79,7 @@ CONSTANTS: Mapping[str, Mapping[str, str]] = {
         "OUTSIDE_FILM": "m**2*K/W",
         "ZERO_CELSIUS": "offset",
     },
-    "storage": {"NEVER": "s", "LEAST_POWER": "W", "LEAST_CONDUCTANCE": "W/K", "LEAST_DIFFERENCE": "K"},
+    "storage": {"NEVER": "s"},
     "pressure": {
         "STANDARD_GRAVITY": "m/s**2",
         "SEA_LEVEL_PRESSURE": "Pa",
@@ -116,7 +100,7 @@ CONSTANTS: Mapping[str, Mapping[str, str]] = {
         "CORD_SPACE": "m**3/cord",
         **dict.fromkeys(("HYDROGEN", "WATER_OF_HYDROGEN", "AIR_FOR_WOOD"), ""),
     },
-    "money": {"YEAR": "year", "NEVER_PAID": "year", "CORD": "cord", "LEAST_SAVING": "currency"},
+    "money": {"YEAR": "year", "NEVER_PAID": "year", "CORD": "cord", "NEAR": ""},
 }
 
 

