@@ -1,184 +1,35 @@
-"""Checks of each load: what it gets, its exchanger, hot water, floors and tubs."""
+"""Requirements of each load: what it gets, its exchanger, hot water, floors and tubs."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
 from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import CountWhere, Pick
-from workbook_builder.model.references import SameColumn, kind_is, kind_is_not
+from workbook_builder.model.references import Condition, SameColumn, kind_is, kind_is_not
 from workbook_builder.model.rows import Row
-from workbook_builder.model.worksheet import Sheet
-from workbook_builder.sheets.sizing.context import Making, over
+from workbook_builder.sheets.sizing.context import over
 from workbook_builder.sheets.sizing.load_models import plate_outlet
 
-from .requirements import FAIL, PASS, REMARK, WHOLE, Requirements
+from .requirements import WHOLE, Requirement, complete, in_order, named
+from .rules import FAIL, PASS, REMARK, AtLeast, AtMost, ByWord, Judging, OfJob, Slack, no_fault, same
 
-ALL = 0.999  # of a need; less than a thousandth short is the rounding of the settling water
-LUKEWARM = 0.1  # K: hot water that is colder than wanted by no more than the settling water is known to
-
-
-def judge_loads(wanted: Requirements) -> Row:
-    """The sheet LoadChecks; the row that says at which loads those of a run begin."""
-    making = wanted.making
-    sheet = making.book.sheet("LoadChecks", making.loads, "Checks of each load")
-    needs, units = making.needs, making.units
-    limit = making.job
-    settled = making.settled.case
-    sheet.heading("What each load gets on the design night")
-    served = sheet.calc(
-        "Part of the need met, fire included",
-        FRACTION,
-        lambda need, q: np.where(need > 1e-6, q / np.maximum(need, 1e-6), 1.0),
-        settled.need,
-        settled.taken,
-    )
-    wanted.add(
-        sheet,
-        "heat",
-        "Every load gets what it needs",
-        "more flow or a larger tube on its run; a larger emitter or exchanger; its place nearer the boiler; more output",
-        served,
-        None,
-        lambda x: np.where(x >= ALL, PASS, FAIL),
-    )
-    steady = making.steady.case
-    wanted.complete(sheet, "Nothing about a load is missing", (steady.need, steady.taken, making.season.year), kind_is_not(needs.kind, ""))
-    wanted.named(sheet, kind_is_not(needs.kind, ""))
-    fuel, fuels = making.usage.fuel, making.used_fuels.sheet.names
-    sheet.heading("Fuel of today")
-    wanted.add(
-        sheet,
-        WHOLE,
-        "The fuel of a load is one of today's",
-        "a fuel that stands under fuel today on Inputs",
-        sheet.take("Fuels of that name", CountWhere(fuels, fuel), shows="whole"),
-        None,
-        lambda x: np.where(x < 1, FAIL, PASS),
-        when=kind_is_not(fuel, ""),
-    )
-    wanted.in_order(sheet, "load", kind_is_not(needs.kind, ""))
-    approach = _approach(making, sheet)
-    wanted.add(
-        sheet,
-        "exchangers",
-        "Approach of the exchanger",
-        "a larger exchanger",
-        approach,
-        limit("limits", "exchanger approach"),
-        lambda x, w: np.where(x <= w, PASS, REMARK),
-    )
-    floor = sheet.calc(
-        "Surface that gives the need",
-        TEMPERATURE,
-        lambda room, q, rated, excess, n: room + excess * over(q, rated) ** (1 / n),
-        needs.indoor,
-        needs.need,
-        units.output,
-        units.excess,
-        units.exponent,
-        when=kind_is(needs.kind, "floor"),
-    )
-    wanted.add(
-        sheet,
-        "heat",
-        "Floor no hotter than is comfortable, the need met",
-        "more floor, less loss, or another emitter beside it",
-        floor,
-        SameColumn(units.highest_floor),
-        lambda x, w: np.where(x > w, FAIL, PASS),
-    )
-    plate = plate_outlet(making, sheet, settled.inlet)
-    wanted.add(
-        sheet,
-        "exchangers",
-        "Hot water at the peak draw, out of the plate",
-        "a larger plate, a slower draw, or a tank kept hot behind it",
-        plate,
-        SameColumn(units.wanted_of_plate),
-        lambda x, w, by: np.where(x > w - LUKEWARM, PASS, np.where(by == "plate", FAIL, REMARK)),
-        units.heated_by,
-    )
-    taps = kind_is(needs.kind, "hot water")
-    hottest = sheet.calc(
-        "Hottest that the taps can get, without a valve",
-        TEMPERATURE,
-        lambda t, tank: np.maximum(t, tank),
-        sheet.take("Hottest water on the run", Pick(making.pumps.pressures.hottest, making.pipes.sheet.names, needs.run)),
-        needs.stored,
-        when=taps,
-    )
-    wanted.add(
-        sheet,
-        "safety",
-        "Scalding: a mixing valve at the taps",
-        "a listed mixing valve set to {120 °F|49 °C} or less; test it",
-        hottest,
-        limit("limits", "highest hot water without a valve"),
-        lambda x, w, valve: np.where((x > w) & (valve == "no"), FAIL, PASS),
-        units.mixing_valve,
-        when=taps,
-    )
-    wanted.add(
-        sheet,
-        "safety",
-        "Water on the domestic side",
-        "a cooler boiler or a limiting control",
-        hottest,
-        limit("limits", "failing hot water temperature"),
-        lambda x, w: np.where(x > w, FAIL, PASS),
-        when=taps,
-    )
-    tank = sheet.calc(
-        "Stored at",
-        TEMPERATURE,
-        lambda t, v: t * 1.0,
-        needs.stored,
-        needs.tank,
-        when=kind_is(units.heated_by, "coil in tank", "side-arm", "plate then tank"),
-    )
-    wanted.add(
-        sheet,
-        "safety",
-        "Storage against bacteria",
-        "store at {140 °F|60 °C} and mix down at the taps",
-        tank,
-        limit("limits", "lowest stored temperature"),
-        lambda x, w: np.where(x >= w - 1e-6, PASS, REMARK),
-    )
-    tub = sheet.calc("Tub kept at", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub"))
-    wanted.add(
-        sheet,
-        "safety",
-        "Tub no hotter than is safe",
-        "set it lower, and guard it with a limit of its own",
-        tub,
-        limit("limits", "highest tub temperature"),
-        lambda x, w: np.where(x <= w + 1e-6, PASS, FAIL),
-    )
-    return _in_order(wanted, sheet)
+SHORT = Slack(share=0.001)  # of a need; less than a thousandth short is the rounding of the settling water
+LUKEWARM = Slack(amount=0.1)  # K: hot water that is colder than wanted by no more than the settling water is known to
 
 
-def _approach(making: Making, sheet: Sheet) -> Row:
-    """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
-    case, units = making.settled.case, making.units
-    exchanged = sheet.take("Effectiveness × smaller capacity rate", SameColumn(making.takes.exchanged))
-    return sheet.calc(
-        "Approach",
-        TEMPERATURE_DIFFERENCE,
-        lambda q, ec, c: over(q, ec) - over(q, c),
-        case.taken,
-        exchanged,
-        units.second_rate,
-        when=kind_is(units.behind, "yes"),
-        words="taken / (effectiveness × smaller capacity rate), the water less what comes back from the loop, "
-        "less taken / capacity rate of the loop, by which it is warmed",
-    )
-
-
-def _in_order(wanted: Requirements, sheet: Sheet) -> Row:
+@dataclass(frozen=True)
+class Order:
     """The water goes from column to column: a load beside another is read as beside the one before it."""
-    making = wanted.making
+
+    begins: Row
+    strange: Row
+
+
+def order_of_loads(at: Judging) -> Order:
+    sheet, making = at.sheet, at.making
     with sheet.chain() as left:
         sheet.heading("Place among the loads")
         run = sheet.take("On run", SameColumn(making.needs.run))
@@ -201,13 +52,175 @@ def _in_order(wanted: Requirements, sheet: Sheet) -> Row:
             left("Side by side with", None),
             shows="whole",
         )
-    wanted.add(
-        sheet,
+    return Order(begins, strange)
+
+
+def _given(at: Judging) -> Condition:
+    return kind_is_not(at.making.needs.kind, "")
+
+
+def _taps(at: Judging) -> Condition:
+    return kind_is(at.making.needs.kind, "hot water")
+
+
+def _served(at: Judging) -> Row:
+    at.sheet.heading("What each load gets on the design night")
+    settled = at.making.settled.case
+    return at.sheet.calc(
+        "Part of the need met, fire included",
+        FRACTION,
+        lambda need, q: np.where(need > 1e-6, q / np.maximum(need, 1e-6), 1.0),
+        settled.need,
+        settled.taken,
+    )
+
+
+def _fuels_of_that_name(at: Judging) -> Row:
+    at.sheet.heading("Fuel of today")
+    names = at.making.used_fuels.sheet.names
+    return at.sheet.take("Fuels of that name", CountWhere(names, at.making.usage.fuel), shows="whole")
+
+
+def _approach(at: Judging) -> Row:
+    """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
+    units = at.making.units
+    exchanged = at.sheet.take("Effectiveness × smaller capacity rate", SameColumn(at.making.takes.exchanged))
+    return at.sheet.calc(
+        "Approach",
+        TEMPERATURE_DIFFERENCE,
+        lambda q, ec, c: over(q, ec) - over(q, c),
+        at.making.settled.case.taken,
+        exchanged,
+        units.second_rate,
+        when=kind_is(units.behind, "yes"),
+        words="taken / (effectiveness × smaller capacity rate), the water less what comes back from the loop, "
+        "less taken / capacity rate of the loop, by which it is warmed",
+    )
+
+
+def _floor(at: Judging) -> Row:
+    needs, units = at.making.needs, at.making.units
+    return at.sheet.calc(
+        "Surface that gives the need",
+        TEMPERATURE,
+        lambda room, q, rated, excess, n: room + excess * over(q, rated) ** (1 / n),
+        needs.indoor,
+        needs.need,
+        units.output,
+        units.excess,
+        units.exponent,
+        when=kind_is(needs.kind, "floor"),
+    )
+
+
+def _plate(at: Judging) -> Row:
+    return plate_outlet(at.making, at.sheet, at.making.settled.case.inlet)
+
+
+def _hottest(at: Judging) -> Row:
+    making = at.making
+    on_the_run = Pick(making.pumps.pressures.hottest, making.pipes.sheet.names, making.needs.run)
+    return at.sheet.calc(
+        "Hottest that the taps can get, without a valve",
+        TEMPERATURE,
+        lambda t, tank: np.maximum(t, tank),
+        at.sheet.take("Hottest water on the run", on_the_run),
+        making.needs.stored,
+        when=_taps(at),
+    )
+
+
+def _stored(at: Judging) -> Row:
+    needs = at.making.needs
+    with_tank = kind_is(at.making.units.heated_by, "coil in tank", "side-arm", "plate then tank")
+    return at.sheet.calc("Stored at", TEMPERATURE, lambda t, v: t * 1.0, needs.stored, needs.tank, when=with_tank)
+
+
+def _tub(at: Judging) -> Row:
+    needs = at.making.needs
+    return at.sheet.calc("Tub kept at", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub"))
+
+
+LOADS = (
+    Requirement(
+        "heat",
+        "Every load gets what it needs",
+        _served,
+        AtLeast(
+            1.0,
+            "more flow or a larger tube on its run; a larger emitter or exchanger; its place nearer the boiler; more output",
+            slack=SHORT,
+        ),
+    ),
+    complete(
+        "Nothing about a load is missing", lambda making: (making.steady.case.need, making.steady.case.taken, making.season.year), _given
+    ),
+    named("load", _given),
+    Requirement(
+        WHOLE,
+        "The fuel of a load is one of today's",
+        _fuels_of_that_name,
+        AtLeast(1.0, "a fuel that stands under fuel today on Inputs"),
+        when=lambda at: kind_is_not(at.making.usage.fuel, ""),
+    ),
+    in_order("load", "LoadChecks", _given),
+    Requirement(
+        "exchangers",
+        "Approach of the exchanger",
+        _approach,
+        AtMost(OfJob("exchanger approach"), "a larger exchanger", REMARK),
+    ),
+    Requirement(
+        "heat",
+        "Floor no hotter than is comfortable, the need met",
+        _floor,
+        AtMost(same(lambda making: making.units.highest_floor), "more floor, less loss, or another emitter beside it"),
+    ),
+    Requirement(
+        "exchangers",
+        "Hot water at the peak draw, out of the plate",
+        _plate,
+        AtLeast(
+            same(lambda making: making.units.wanted_of_plate),
+            "a larger plate, a slower draw, or a tank kept hot behind it",
+            ByWord(lambda at: at.making.units.heated_by, "plate", FAIL, REMARK),
+            slack=LUKEWARM,
+        ),
+    ),
+    Requirement(
+        "safety",
+        "Scalding: a mixing valve at the taps",
+        _hottest,
+        AtMost(
+            OfJob("highest hot water without a valve"),
+            "a listed mixing valve set to {120 °F|49 °C} or less; test it",
+            ByWord(lambda at: at.making.units.mixing_valve, "no", FAIL, PASS),
+        ),
+        when=_taps,
+    ),
+    Requirement(
+        "safety",
+        "Water on the domestic side",
+        _hottest,
+        AtMost(OfJob("failing hot water temperature"), "a cooler boiler or a limiting control"),
+        when=_taps,
+    ),
+    Requirement(
+        "safety",
+        "Storage against bacteria",
+        _stored,
+        AtLeast(OfJob("lowest stored temperature"), "store at {140 °F|60 °C} and mix down at the taps", REMARK),
+    ),
+    Requirement(
+        "safety",
+        "Tub no hotter than is safe",
+        _tub,
+        AtMost(OfJob("highest tub temperature"), "set it lower, and guard it with a limit of its own"),
+    ),
+    Requirement(
         "heat",
         "Loads side by side stand so",
-        "the columns of loads that share the flow next to one another, the one that the others name first",
-        strange,
-        None,
-        lambda x: np.where(x > 0, FAIL, PASS),
-    )
-    return begins
+        lambda at: at.once(order_of_loads).strange,
+        no_fault("the columns of loads that share the flow next to one another, the one that the others name first"),
+    ),
+)

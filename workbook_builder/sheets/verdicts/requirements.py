@@ -1,37 +1,48 @@
-"""A requirement of the job: what is wanted, what is found, where it is worst, and what would mend it."""
+"""A requirement of the job as data: what is found, the rule by which it is judged, where it is asked; and the rows that it makes."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from hydrocalc.measures import COUNT
+from hydrocalc.measures import COUNT, Measure
 from workbook_builder.model.aggregates import CountWhere, total_of
 from workbook_builder.model.base import Reference, ShowsNumber
 from workbook_builder.model.references import Constant, CountOf, NotAbove, SameColumn
 from workbook_builder.model.rows import Row
-from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.context import Making
 from workbook_builder.table.ordering import above
 
-from .remedies import Remedies, Remedy
+from .remedies import Remedies
+from .rules import AtLeast, AtMost, Between, Finds, Judging, MakesRow, Rule, no_fault
 
-PASS, REMARK, FAIL = 0.0, 1.0, 2.0
 WHOLE = "inputs"  # the section of the requirements without which a figure would leave something out
+CODES = "0 pass, 1 remark, 2 fail"
 
 
-@dataclass
+@dataclass(frozen=True)
 class Requirement:
-    """One requirement over the columns of a sheet: what is found, what is wanted, and the code 0, 1 or 2 of each column."""
+    """One requirement: its section of the summary, what is found, the rule, and the columns in which it is asked."""
 
     section: str
     label: str
+    found: MakesRow
+    rule: Rule | Between
+    when: Finds | None = None
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A requirement over the columns of its sheet: what is found and wanted, the code 0, 1 or 2 of each, and what would mend it."""
+
+    asked: Requirement
     remedies: Remedies
-    code: Row
     found: Row
     wanted: Row | None
+    code: Row
 
 
 def shown_as(found: Row) -> ShowsNumber:
@@ -39,108 +50,120 @@ def shown_as(found: Row) -> ShowsNumber:
     return "whole" if found.kind is COUNT else "general"
 
 
-class Requirements:
-    """All requirements, in the order of the summary."""
+def judge(at: Judging, asked: Requirement) -> Judged:
+    """The rows of a requirement: what has to be worked out for it, its heading, what is found and wanted, the verdict."""
+    if isinstance(asked.rule, Between):
+        return _judge_between(at, asked, asked.rule)
+    rule = asked.rule
+    reads = rule.reads(at)
+    found = at.once(asked.found)
+    kind = _measure(found)
+    remedies = Remedies(rule.mended(at))
+    unit = kind.unit(at.sheet.book.system)
 
-    def __init__(self, making: Making) -> None:
-        self.making = making
-        self.all: list[Requirement] = []
+    def code(x: Any, w: Any, fails: Any, word: Any) -> Any:
+        return rule.judged(kind, unit, x, w, fails, word)
 
-    def add(
-        self,
-        sheet: Sheet,
-        section: str,
-        label: str,
-        remedy: str | Remedy | Remedies,
-        found: Row,
-        limit: Reference | None,
-        verdict: Any,
-        *more: Any,
-        when: Reference | None = None,
-    ) -> None:
-        """A requirement over the columns of a sheet: found, limit and the code 0, 1 or 2 that ``verdict`` gives."""
-        sheet.heading(label)
-        shows = shown_as(found)
-        shown = sheet.take("Found", SameColumn(found), shows=shows) if found.sheet is not sheet else found
-        wanted = sheet.take("Wanted", limit, shows=shows) if limit is not None else None
-        args = (shown, *((wanted,) if wanted is not None else ()), *more)
-        code = sheet.calc(
-            "Verdict (0 pass, 1 remark, 2 fail)", COUNT, verdict, *args, when=when, shows="whole", words="0 pass, 1 remark, 2 fail"
-        )
-        one = Remedy(remedy) if isinstance(remedy, str) else remedy
-        remedies = Remedies(one) if isinstance(one, Remedy) else one
-        self.all.append(Requirement(section, label, remedies, code, shown, wanted))
+    return _written(at, asked, remedies, found, reads.limit, code, reads.fails, reads.word)
 
-    def between(
-        self,
-        sheet: Sheet,
-        section: str,
-        label: str,
-        below: Remedy,
-        above: Remedy,
-        found: Row,
-        least: Reference,
-        most: Reference,
-        codes: tuple[float, float],
-    ) -> None:
-        """A requirement with two sides: the limit shown is that of the side that is not kept; a code for each side."""
-        sheet.heading(f"{label}: the side")
-        side = sheet.calc("Above the higher limit (1: yes)", COUNT, lambda x, b: np.where(x > b, 1.0, 0.0), found, most, shows="whole")
-        limit = sheet.calc("Limit of that side", found.kind, lambda s, a, b: np.where(s > 0, b, a), side, least, most)
-        self.add(
-            sheet,
-            section,
-            label,
-            Remedies(below, above, side),
-            found,
-            SameColumn(limit),
-            lambda x, w, s: np.where(s > 0, codes[1], np.where(x < w, codes[0], PASS)),
-            side,
-        )
 
-    def complete(self, sheet: Sheet, label: str, figures: tuple[Row, ...], given: Reference, section: str = WHOLE) -> None:
-        """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""
-        sheet.heading(f"{label}: what is there")
-        there = sheet.take("Figures there", CountOf(figures), shows="whole")
-        self.add(
-            sheet,
-            section,
-            label,
-            "the remarks on Inputs: something is needed that is missing there, or not possible",
-            there,
-            Constant(len(figures), COUNT),
-            lambda x, w: np.where(x < w, FAIL, PASS),
-            when=given,
-        )
+def _judge_between(at: Judging, asked: Requirement, rule: Between) -> Judged:
+    """The limit that is shown is that of the side that is not kept."""
+    low, high = rule.low.reads(at), rule.high.reads(at)
+    found = at.once(asked.found)
+    kind, sheet = _measure(found), at.sheet
+    assert isinstance(high.limit, Reference), "of two limits each is shown"
+    mended = rule.low.mended(at), rule.high.mended(at)
+    unit = kind.unit(sheet.book.system)
+    sheet.heading(f"{asked.label}: the side")
 
-    def named(self, sheet: Sheet, given: Reference) -> None:
-        """Every figure is fetched and summed by name: of two columns of one name the first would count for both."""
-        family = sheet.axis.name.replace(" today", " of today")
-        sheet.heading(f"Columns that bear the name of this {family}")
-        self.add(
-            sheet,
-            WHOLE,
-            f"Every {family} has a name of its own",
-            "another name on Inputs for one of the two",
-            sheet.take("Columns of that name", CountWhere(sheet.names, sheet.names), shows="whole"),
-            None,
-            lambda x: np.where(x > 1, FAIL, PASS),
-            when=given,
-        )
+    def is_above(x: Any, most: Any) -> Any:
+        return np.where(rule.high.is_not_kept(kind, unit, x, most), 1.0, 0.0)
 
-    def in_order(self, sheet: Sheet, family: str, given: Reference) -> None:
-        """Of two inputs that belong together the one lies above the other, as ``fill`` asks of a table."""
-        pairs = above(family)
+    words = f"if {_lower(found.label)} > {high.limit.name}: 1, else 0"
+    side = sheet.calc("Above the higher limit (1: yes)", COUNT, is_above, found, high.limit, shows="whole", words=words)
+    limit = sheet.calc("Limit of that side", kind, lambda s, a, b: np.where(s > 0, b, a), side, low.limit, high.limit)
+
+    def code(x: Any, w: Any, s: Any, *more: Any) -> Any:
+        return np.where(s > 0, rule.high.judged(kind, unit, x, w, *more[:2]), rule.low.judged(kind, unit, x, w, *more[2:]))
+
+    more = (side, high.fails, high.word, low.fails, low.word)
+    return _written(at, asked, Remedies(*mended, side), found, SameColumn(limit), code, *more)
+
+
+def _written(
+    at: Judging,
+    asked: Requirement,
+    remedies: Remedies,
+    found: Row,
+    limit: Reference | float | None,
+    code: Callable[..., Any],
+    *more: Reference | float | None,
+) -> Judged:
+    sheet, shows = at.sheet, shown_as(found)
+    sheet.heading(asked.label)
+    shown = sheet.take("Found", SameColumn(found), shows=shows) if found.sheet is not sheet else found
+    wanted = sheet.take("Wanted", limit, shows=shows) if isinstance(limit, Reference) else None
+    verdict = sheet.calc(
+        f"Verdict ({CODES})",
+        COUNT,
+        code,
+        shown,
+        wanted if wanted is not None else limit,
+        *more,
+        when=asked.when(at) if asked.when is not None else None,
+        shows="whole",
+        words=CODES,
+    )
+    return Judged(asked, remedies, shown, wanted, verdict)
+
+
+def _measure(found: Row) -> Measure:
+    assert isinstance(found.kind, Measure), f"{found.label} is no number"
+    return found.kind
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+# -- what every family of inputs is asked
+
+
+def complete(label: str, figures: Callable[[Making], tuple[Row, ...]], given: Finds, section: str = WHOLE) -> Requirement:
+    """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""
+
+    def there(at: Judging) -> Row:
+        at.sheet.heading(f"{label}: what is there")
+        return at.sheet.take("Figures there", CountOf(figures(at.making)), shows="whole")
+
+    remedy = "the remarks on Inputs: something is needed that is missing there, or not possible"
+    return Requirement(section, label, there, AtLeast(lambda at: Constant(len(figures(at.making)), COUNT), remedy), given)
+
+
+def named(family: str, given: Finds) -> Requirement:
+    """Every figure is fetched and summed by name: of two columns of one name the first would count for both."""
+
+    def columns(at: Judging) -> Row:
+        at.sheet.heading(f"Columns that bear the name of this {family}")
+        return at.sheet.take("Columns of that name", CountWhere(at.sheet.names, at.sheet.names), shows="whole")
+
+    rule = AtMost(1.0, "another name on Inputs for one of the two")
+    return Requirement(WHOLE, f"Every {family} has a name of its own", columns, rule, given)
+
+
+def in_order(family: str, sheet_name: str, given: Finds) -> Requirement:
+    """Of two inputs that belong together the one lies above the other, as ``fill`` asks of a table."""
+    pairs = above(family)
+
+    def wrong(at: Judging) -> Row:
+        sheet = at.sheet
         sheet.heading(f"Inputs of a {family} that have to lie above one another")
-        rows = {item: self.making.fetched(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
-        wrong = [sheet.take(f"{rows[p.upper].label} above {p.lower}", NotAbove(rows[p.upper], rows[p.lower]), shows="whole") for p in pairs]
-        self.add(
-            sheet,
-            WHOLE,
-            f"Inputs of a {family} in order",
-            f"the input that {sheet.name} names with a 1: it has to lie above the other",
-            sheet.take("How many are not", total_of(wrong), shows="whole"),
-            None,
-            lambda x: np.where(x > 0, FAIL, PASS),
-            when=given,
-        )
+        rows = {item: at.making.fetched(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
+        faults = [
+            sheet.take(f"{rows[p.upper].label} above {p.lower}", NotAbove(rows[p.upper], rows[p.lower]), shows="whole") for p in pairs
+        ]
+        return sheet.take("How many are not", total_of(faults), shows="whole")
+
+    remedy = f"the input that {sheet_name} names with a 1: it has to lie above the other"
+    return Requirement(WHOLE, f"Inputs of a {family} in order", wrong, no_fault(remedy), given)

@@ -1,0 +1,107 @@
+"""Rows that are worked out for the requirements of a run alone."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from hydrocalc import liquids, pressure
+from hydrocalc.measures import COUNT, FRACTION, PRESSURE
+from workbook_builder.model.aggregates import Pick
+from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, kind_is
+from workbook_builder.model.rows import Row
+from workbook_builder.sheets.sizing.boiler import FILL_TEMPERATURE
+from workbook_builder.table.vocabulary import BOILER, BRANCHING
+
+from .rules import Judging, OfJob
+
+GRAVITY = 9.80665  # m/s², standard
+LEAST_HEAD = 1e-6  # m
+LEAST_APART = 1e-5  # of the larger: less is the rounding of numbers that cancel
+SAME = 1e-6  # of a share of antifreeze
+
+
+def way_to_the_boiler(at: Judging) -> Row:
+    """Loads and flows are handed on over so many branchings and no more; what lies beyond, or in a circle, would be left out."""
+    sheet, pipes = at.sheet, at.making.pipes
+    sheet.heading("Runs on the way to the boiler")
+    away = sheet.calc("None: it starts there", COUNT, lambda: 0.0, when=kind_is(pipes.starts_at, BOILER), shows="whole", words="0")
+    for depth in range(1, BRANCHING + 1):
+        before = sheet.take(f"Of the run that it starts on, at most {depth - 1}", Pick(away, sheet.names, pipes.starts_at), shows="whole")
+        more = sheet.calc("One more than that", COUNT, lambda n: n + 1, before, shows="whole")
+        away = sheet.take(f"Runs between, at most {depth}", FirstGiven((away, more)), shows="whole")
+    return sheet.take("A way was found", CountOf((away,)), shows="whole")
+
+
+def apart(at: Judging) -> Row:
+    pumps = at.making.pumps
+    return at.sheet.calc(
+        "Circulator's head less the run's, over the larger",
+        FRACTION,
+        lambda a, b: np.floor(np.abs(a - b) / np.maximum(np.maximum(a, b), LEAST_HEAD) / LEAST_APART + 0.5) * LEAST_APART,
+        at.sheet.take("Head of the circulator at the flow", SameColumn(pumps.meeting.head)),
+        at.sheet.take("Head of the run at the flow", SameColumn(pumps.head)),
+    )
+
+
+def wet(at: Judging) -> Row:
+    return at.sheet.calc("Jacket wet (1: yes)", COUNT, lambda c: np.where(c == "wet", 1.0, 0.0), at.making.ground.condition)
+
+
+def another_liquid(at: Judging) -> Row:
+    """All runs are fed with the boiler's own water: what is filled with another liquid would want an exchanger at its start."""
+    pipes = at.making.pipes
+    at.sheet.heading("Liquid of the run")
+    return at.sheet.calc(
+        "Another liquid or another strength than the boiler's (1: yes)",
+        COUNT,
+        lambda a, b, x, y: np.where((a == b) & (np.abs(x - y) <= SAME), 0.0, 1.0),
+        pipes.liquid,
+        at.making.job("liquid", "kind"),
+        pipes.fraction,
+        at.making.site.fraction,
+        shows="whole",
+    )
+
+
+def _column(at: Judging) -> Row:
+    pipes, against = at.making.pipes, at.making.pumps.pressures
+    cold = at.sheet.line("Density of the liquid at filling", liquids.liquid_density, pipes.liquid, pipes.fraction, FILL_TEMPERATURE)
+    return at.sheet.calc(
+        "Pressure of the water up to the highest point",
+        PRESSURE,
+        lambda h, d: GRAVITY * d * np.maximum(h, 0.0),
+        against.highest,
+        cold,
+        when=kind_is(against.system, "closed"),
+        words="standard gravity × density × height of the highest point above the boiler's water level",
+    )
+
+
+def pressure_at_top(at: Judging) -> Row:
+    column, fill = at.once(_column), at.making.job("boiler", "fill pressure")
+    return at.sheet.calc("Gauge pressure at the highest point, cold", PRESSURE, lambda p, c: p - c, fill, column)
+
+
+def fill_pressure(at: Judging) -> Row:
+    least = OfJob("lowest pressure at the highest point")(at)
+    return at.sheet.calc("Fill pressure that would do", PRESSURE, lambda c, p: c + p, at.once(_column), least)
+
+
+def rated_pressure(at: Judging) -> SameColumn:
+    family, hottest = at.making.pipes.family, at.making.pumps.pressures.hottest
+    name = "Pressure that the tube may carry at that temperature"
+    return SameColumn(at.sheet.line(name, pressure.tube_rated_pressure, family, hottest))
+
+
+def highest_pressure(at: Judging) -> Row:
+    making = at.making
+    return at.sheet.calc(
+        "Highest pressure in the tube",
+        PRESSURE,
+        lambda h, d, relief, system: np.where(system == "closed", relief, 0.0) + GRAVITY * d * np.maximum(0.0 - h, 0.0),
+        making.pumps.pressures.lowest_height,
+        making.pipes.density,
+        making.job("boiler", "relief pressure"),
+        making.job("boiler", "system"),
+        words="relief pressure of a closed system, and the water above the lowest point",
+    )
