@@ -15,15 +15,12 @@ import math
 import sys
 from collections.abc import Callable, Iterator
 from types import BuiltinFunctionType, CodeType, FunctionType, SimpleNamespace
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 import numpy as np
 
 from .arguments import Parameter
 from .measures import Measure, System
-
-if TYPE_CHECKING:
-    from .named import Named
 
 Scalar = Callable[..., float | None]
 
@@ -37,7 +34,17 @@ class NoScalarFormError(TypeError):
     """A body holds what cannot be bound to Python's floats."""
 
 
-def scalar_form(function: Named[Any], system: System | None) -> Scalar:
+class Bodied(Protocol):
+    """What is asked of a named function here."""
+
+    body: Callable[..., Any]
+    parameters: tuple[Parameter, ...]
+    result: Any
+    requires: tuple[tuple[str, Callable[..., Any]], ...]
+    doubts: tuple[tuple[str, Callable[..., Any]], ...]
+
+
+def scalar_form(function: Bodied, system: System | None) -> Scalar:
     """A function of plain numbers in the units of a system; it gives None where the call has to go the general way."""
     names = [p.name for p in function.parameters]
     given = ", ".join(names)

@@ -274,7 +274,7 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, str]]] = {
     "two runs of one name": ({"run barn|name": "house"}, {RUN_NAMED: "house", LOAD_MISSING: "shop"}),
     "two loads of one name": ({"load shop|name": "rooms"}, {LOAD_NAMED: "rooms"}),
     "a run that starts nowhere": ({"run barn|starts at": "pond"}, {REACHES: "barn"} | BARN),
-    "runs in a circle": ({"run house|starts at": "barn"}, {REACHES: "house", FIRE_MISSING: "whole job"}),
+    "runs in a circle": ({"run house|starts at": "barn"}, {REACHES: "house"} | HOUSE),
     "a run that is not there": ({"load shop|run": "pond"}, {LOAD_MISSING: "shop"}),
     "a fuel that is not there": ({"load rooms|fuel today": "peat"}, {FUEL_KNOWN: "rooms"}),
     "a rated output taken away": ({"boiler|rated output": ""}, {FIRE_MISSING: "whole job"}),

@@ -29,11 +29,11 @@ from workbook_builder.model.references import (
     Holds,
     IfNone,
     IfPositive,
-    IsYes,
     NotAbove,
     OfRow,
     Reference,
     SameColumn,
+    Says,
     SumOf,
     Unguarded,
     Where,
@@ -259,10 +259,12 @@ def conditions(small: Small) -> None:
         (kind_is_not(kind, "floor"), [2.0, None, 6.0, None]),
         (Holds(number), [2.0, 4.0, 6.0, None]),
         (Both(kind_is_not(kind, "tub"), kind_is_not(kind, "")), [None, 4.0, None, None]),
-        (IsYes(number), [2.0, None, None, None]),
+        (Says(number), [2.0, None, None, None]),
     ):
         small.tried.add(type(when))
         assert small.shown(sheet.calc("Double", RATIO, lambda x: 2 * x, number, when=when)) == expected
+    said = small.typed(sheet, 1.0, 0.0, NAN, 0.0)
+    assert small.take(sheet, Where(number, Says(said, yes=False))) == [None, 2.0, None, None]
     assert small.take(sheet, Where(number, kind_is(kind, "tub", "known"))) == [1.0, None, None, None]
     assert small.take(sheet, Where(kind, kind_is_not(kind, "tub"))) == [None, "floor", None, "known"]
     small.tried.add(Unguarded)

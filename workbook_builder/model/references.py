@@ -277,18 +277,20 @@ class Holds(Condition):
 
 
 @dataclass(frozen=True)
-class IsYes(Holds):
-    """A row of yes (1) and no (0) says yes."""
+class Says(Holds):
+    """A row of yes (1) and no (0) says one of the two; neither while it is blank."""
+
+    yes: bool = True
 
     @property
     def name(self) -> str:
-        return self.row.label.removesuffix(" (1: yes)")
+        return f"{'' if self.yes else 'not: '}{self.row.label.removesuffix(' (1: yes)')}"
 
     def text(self, sheet: SheetPlace) -> str:
-        return f"{self.row.text(sheet)}=1"
+        return f"{self.row.text(sheet)}={self.yes:d}"
 
     def value(self, values: Values) -> Any:
-        return _numbers(values[self.row]) == 1
+        return _numbers(values[self.row]) == self.yes
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
 from .context import ONE, Making, over
-from .results import Boiler, Charge, Cycle, Cycles, Expansion, Load, PowerCut, Return
+from .night_results import Boiler, Charge, Cycle, Cycles, Expansion, Load, PowerCut, Return
 
 BUFFER_STEP: dict[System, float] = {"us": 5.0, "metric": 10.0}  # gal, L
 WHOLE = 1e-6  # of a step: a volume that is a whole number of them but for the rounding of its arithmetic stays so

@@ -21,7 +21,7 @@ from workbook_builder.model.worksheet import Sheet
 from .context import Making, over
 from .line_temperatures import heat_back, reached
 from .load_models import EMITTERS, PLATES, capacity, capacity_rates, coil_rate, make_takes, second_rate
-from .results import Case, Draw, Reached, Shares, Steady
+from .night_results import Case, Draw, Reached, Shares, Steady
 
 # What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
 HIGHEST_EFFECTIVENESS = 0.9

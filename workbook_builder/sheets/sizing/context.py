@@ -17,15 +17,12 @@ from workbook_builder.model.worksheet import Book, Sheet
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import BOILER, BRANCHING, MONTHS
 
+from .night_results import Balance, Boiler, Draw, Emitters, Night, Reached, Return, Returns, Settled, Shares, Steady, Takes
 from .results import (
-    Balance,
-    Boiler,
     Checks,
     Climate,
     Cords,
     Curves,
-    Draw,
-    Emitters,
     FuelCosts,
     Fuels,
     Ground,
@@ -34,19 +31,11 @@ from .results import (
     Money,
     Needs,
     NeedsMet,
-    Night,
     Pipes,
     Pumps,
-    Reached,
-    Return,
-    Returns,
     Season,
-    Settled,
-    Shares,
     Site,
     Stations,
-    Steady,
-    Takes,
     Tubs,
     Usage,
 )

@@ -15,7 +15,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BUILDINGS
 
 from .context import Making, over
-from .results import Emitters
+from .night_results import Emitters
 
 # The basic curve of a heated floor is rated here at this excess of surface over room; only its shape matters.
 FLOOR_EXCESS = 10.0  # K

@@ -13,7 +13,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure
 from workbook_builder.model.aggregates import Across
-from workbook_builder.model.references import FirstGiven, IsYes, Where, kind_is
+from workbook_builder.model.references import FirstGiven, Says, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
@@ -21,7 +21,7 @@ from workbook_builder.table.vocabulary import BOILER
 from .cascade import make_case
 from .context import Making, over
 from .line_temperatures import heat_back, reached
-from .results import Balance, Settled
+from .night_results import Balance, Settled
 
 TRIES = 7
 TITLE = "Workings: tries of the heat balance"
@@ -65,7 +65,9 @@ def make_balance(making: Making) -> Settled:
         )
         drop = _drop_between(along, cold, last, met, ", balanced")
         there = reached(making, along, met, drop, ", balanced")
-    water = sheet.take("Water where it settles", FirstGiven((met, on)), words="where demand meets the output; fan on where that is enough")
+    fan_on = Where(on, Says(short, yes=False))
+    words = "where demand meets the output; fan on where the output is enough"
+    water = sheet.take("Water where it settles", FirstGiven((met, fan_on)), words=words)
     making.balance = Balance(water, short)
     along.heading("The supply of the loads")
     arrival = along.take(
@@ -111,7 +113,7 @@ def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: 
         before.water,
         last.miss,
         before.miss,
-        when=IsYes(short),
+        when=Says(short),
     )
     water = sheet.calc(
         f"Water{name}",
@@ -134,7 +136,7 @@ def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: 
         lambda q, most: q - most,
         demand,
         making.boiler.charge.limit,
-        when=IsYes(short),
+        when=Says(short),
         shows="whole",
     )
     return _End(water, miss, back.drop)

@@ -19,8 +19,8 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
 from .context import Making, over
+from .night_results import Back, Reached
 from .pipes import generation
-from .results import Back, Reached
 
 STARTS = ("", ", starting on a run", ", starting on a branch")
 

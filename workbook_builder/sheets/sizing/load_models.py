@@ -17,7 +17,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
 from .context import Making, over
-from .results import Takes
+from .night_results import Takes
 
 # Of the heat, for exponents up to 1.5: 3e-3 after one step, 1.1e-6 after two, over 200,000 emitters and waters drawn at random.
 NEWTON_STEPS = 2

@@ -13,7 +13,7 @@ from workbook_builder.table.vocabulary import BOILER
 from .cascade import supply_into
 from .context import Making, over
 from .line_temperatures import heat_back
-from .results import Night, Reached, Returns
+from .night_results import Night, Reached, Returns
 
 LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
