@@ -16,7 +16,7 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
-from .context import ONE, Making, down_the_months
+from .context import ONE, Making, down_the_months, over
 from .results import Cords
 
 SECONDS_A_DAY = 86400.0
@@ -25,7 +25,6 @@ SECONDS_A_DAY = 86400.0
 EXCESS_AIR, STACK_TEMPERATURE, FIRE_AIR = 0.5, (400 - 32) / 1.8, (60 - 32) / 1.8
 # The moisture for which an efficiency is stated, as boilers are tested: 20 % on the wet basis (common practice).
 RATED_MOISTURE = 0.20
-LEAST_HEAT = 1055.05585262  # J, one BTU: a season of nothing is divided by this and not by zero
 STACK_HEIGHT, STACK_DEPTH = 4 * 0.3048, 4 * 0.3048
 
 
@@ -36,13 +35,11 @@ def make_cords(making: Making) -> Cords:
     fire = _fire(making, sheet, cord)
     months = _months(making, sheet, cord, fire)
     sheet.heading("The year")
-    sheet.calc(
-        "Useful heat over the wood's gross heat", FRACTION, lambda q, f: q / np.maximum(f, LEAST_HEAT), months.loads.year, months.fuel.year
-    )
+    sheet.calc("Useful heat over the wood's gross heat", FRACTION, over, months.loads.year, months.fuel.year)
     line_share = sheet.calc(
         "Line losses over the heat that leaves the boiler",
         FRACTION,
-        lambda q, w: q / np.maximum(w, LEAST_HEAT),
+        over,
         months.lines.year,
         months.water.year,
     )

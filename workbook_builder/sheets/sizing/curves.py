@@ -14,14 +14,13 @@ from workbook_builder.model.references import FirstGiven, SameColumn
 from workbook_builder.model.stations import NthOf
 from workbook_builder.model.worksheet import Sheet
 
-from .context import Making
+from .context import Making, over
 from .results import Curves, RunCurves, Stations
 
 STEPS = 9
 POINTS = Axis("point", tuple(f"{n}" for n in range(1, STEPS + 1)))
 # The curves go on to this multiple of the flow that the job is reckoned with.
 FARTHEST = 1.6
-LEAST = 0.1
 SHOWN_PLACES = 8  # room for so many loads on each run, whatever the job has: a load that is added by hand finds its place
 
 
@@ -39,7 +38,7 @@ def make_curves(making: Making) -> Curves:
     load = sheet.calc(
         "Load of the boiler",
         POWER,
-        lambda total, q, t, room, difference: total - q * (1 - (room - t) / np.maximum(difference, LEAST)),
+        lambda total, q, t, room, difference: total - q * (1 - over(room - t, difference)),
         whole,
         buildings,
         outdoor,

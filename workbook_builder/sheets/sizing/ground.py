@@ -8,7 +8,6 @@ from hydrocalc import flow, ground, twin
 from hydrocalc.measures import (
     BORE,
     CONDUCTANCE_PER_LENGTH,
-    CONDUCTIVITY,
     COUNT,
     HEAT_PER_LENGTH,
     POWER,
@@ -19,20 +18,19 @@ from hydrocalc.measures import (
     TEMPERATURE_GRADIENT,
 )
 from workbook_builder.model.aggregates import At, SumWhere, total_of
-from workbook_builder.model.references import FirstGiven, IfNone, kind_is
+from workbook_builder.model.references import FirstGiven, IfNone, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
 from workbook_builder.table.vocabulary import BRANCHING, MONTHS, TWIN_SPACING
 
-from .context import Making
+from .context import Making, over
 from .line_temperatures import reached
 from .pipes import generation
 from .results import Ground, Laid, LineYear, NeedsMet, Trench
 
 SECONDS_A_DAY = 86400.0
-LEAST_RATE = 1e-6  # W/K
-LEAST_NUMBER, MOST_NUMBER = 1e-6, 100.0
+MOST_NUMBER = 100.0
 # The tube's own wall is left out: a few per cent of the jacket's resistance, and on the safe side.
 WALL_RESISTANCE = 0.0
 
@@ -101,16 +99,15 @@ def _conductivity(making: Making, sheet: Sheet, insulation: Row, condition: Row)
     typed_wet = making.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
     table_wet = sheet.take("Insulation conductivity when wet, table", TableNumber("insulation", "wet_conductivity", (insulation,), system))
     wet = sheet.take("Insulation conductivity when wet", FirstGiven((typed_wet, table_wet)))
-    as_dry = sheet.calc("Conductivity, if dry", CONDUCTIVITY, lambda k: k * 1.0, dry, when=kind_is(condition, "dry"))
-    as_wet = sheet.calc("Conductivity, if wet", CONDUCTIVITY, lambda k: k * 1.0, wet, when=kind_is(condition, "wet"))
-    return dry, wet, sheet.take("Insulation conductivity as it lies", FirstGiven((as_dry, as_wet)))
+    as_it_lies = FirstGiven((Where(dry, kind_is(condition, "dry")), Where(wet, kind_is(condition, "wet"))))
+    return dry, wet, sheet.take("Insulation conductivity as it lies", as_it_lies)
 
 
 def _jacket(making: Making, sheet: Sheet, arrangement: Row) -> tuple[Row, Row]:
     """Outer diameter, and spacing of the lines in it or of two beside one another."""
     jacket = making.fetched(sheet, "jacket outer diameter")
     typed_spacing = making.fetched(sheet, "spacing", "Spacing, typed")
-    apart = sheet.calc("Spacing, jackets touching", BORE, lambda d: d * 1.0, jacket, when=kind_is(arrangement, "apart"))
+    apart = Where(jacket, kind_is(arrangement, "apart"))  # jackets touching
     close = sheet.calc(
         "Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, making.pipes.outside, when=kind_is(arrangement, "one jacket")
     )
@@ -179,7 +176,7 @@ def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) 
     number = sheet.calc(
         "Line number",
         RATIO,
-        lambda u, x, n, c: n * np.sqrt(u * (u + 2 * x)) / np.maximum(c, LEAST_RATE),
+        lambda u, x, n, c: over(n * np.sqrt(u * (u + 2 * x)), c),
         loss,
         exchange,
         length,
@@ -190,12 +187,12 @@ def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) 
     slope = sheet.calc(
         "Slope",
         RATIO,
-        lambda k: np.sinh(np.minimum(np.maximum(k, LEAST_NUMBER), MOST_NUMBER)) / np.maximum(k, LEAST_NUMBER),
+        lambda k: np.where(k > 0, np.sinh(np.minimum(k, MOST_NUMBER)) / k, 1.0),
         number,
         words="sinh of the line number / the line number",
     )
     decay, swapped = (
-        sheet.calc(name, RATIO, lambda u, n, c, s: u * n / np.maximum(c, LEAST_RATE) * s, conductance, length, rate, slope)
+        sheet.calc(name, RATIO, lambda u, n, c, s: over(u * n, c) * s, conductance, length, rate, slope)
         for name, conductance in (("Decay", loss), ("Exchange", exchange))
     )
     return rise, decay, swapped
@@ -264,7 +261,7 @@ def make_months(making: Making) -> LineYear:
             sheet.calc(
                 "Mean temperature drop",
                 TEMPERATURE_DIFFERENCE,
-                lambda q, c, n: q / (np.maximum(c, LEAST_RATE) * n * SECONDS_A_DAY),
+                lambda q, c, n: over(q, c * n * SECONDS_A_DAY),
                 total,
                 lines.rate,
                 At(climate.days, i),

@@ -12,7 +12,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
 
-from .context import Making
+from .context import Making, over
 from .ground import conductances, lay
 from .results import Lines
 
@@ -22,7 +22,6 @@ BARE_TUBE_FILM = 2 * 5.678263341
 STRETCH = 1.0  # m: freezing is reckoned for a stretch of this length; the time does not depend on it
 DEPTH_SHARE = 0.01  # deeper "stops mattering" where another foot saves less than this share of the loss
 FOOT = 0.3048
-LEAST = 1e-6
 
 
 def make_lines(making: Making) -> Lines:
@@ -38,7 +37,7 @@ def make_lines(making: Making) -> Lines:
 def _season(making: Making, sheet: Sheet, label: str, loss: Row) -> Row:
     """The season's loss with another conductance: in proportion, since water and ground stay what they are."""
     year, as_it_lies = making.line_year.year, making.ground.loss
-    return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * (u / np.maximum(u0, LEAST)), year, loss, as_it_lies)
+    return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * over(u, u0), year, loss, as_it_lies)
 
 
 def _cords(making: Making, sheet: Sheet, label: str, heat: Row) -> Row:
@@ -53,7 +52,7 @@ def _wet(making: Making, sheet: Sheet) -> None:
     sheet.heading("The same line wet")
     wet, _ = conductances(making, sheet, lines.trench, lines.wet, lines.laid, None)
     _cords(making, sheet, "Cords for that, wet", _season(making, sheet, "Lost in a year, wet", wet))
-    sheet.calc("Wet over dry", RATIO, lambda a, b: a / np.maximum(b, LEAST), wet, dry)
+    sheet.calc("Wet over dry", RATIO, over, wet, dry)
 
 
 def _better(making: Making, sheet: Sheet) -> None:

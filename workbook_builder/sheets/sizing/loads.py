@@ -12,16 +12,16 @@ import numpy as np
 from hydrocalc import loads, pools
 from hydrocalc.measures import CONDUCTANCE, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.base import Reference
-from workbook_builder.model.references import FirstGiven, IfPositive, SameColumn, SumOf, kind_is
+from workbook_builder.model.references import FirstGiven, IfPositive, SameColumn, SumOf, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BUILDINGS
 
-from .context import Making
+from .context import Making, over
 from .results import Needs, Tub
 
 HOURS_A_DAY = 24 * 3600.0  # s
-LEAST, MOST_HELD = 1e-6, 100.0  # W/K; K: gains that hold as much leave no heating anywhere on earth
+MOST_HELD = 100.0  # K: gains that hold as much leave no heating anywhere on earth
 FILLED_AT = 10.0  # °C, water from the main or the well
 IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
@@ -36,7 +36,7 @@ def make_loads(making: Making) -> Needs:
     tub, tub_need = _tub(making, sheet, kind)
     sheet.heading("Known loads")
     heat, hours = making.fetch(sheet, "heat", "hours a day")
-    known = sheet.calc("Need of the known load", POWER, lambda q: q * 1.0, heat, when=kind_is(kind, "known"), shows="whole")
+    known = sheet.take("Need of the known load", Where(heat, kind_is(kind, "known")), shows="whole")
     sheet.heading("Need on the design night")
     full = sheet.take("Need, steady", SumOf((building.need, water.need, tub_need, known)), shows="whole")
     need = sheet.calc("Need that counts", POWER, lambda need, part: need * part, full, coincidence, shows="whole")
@@ -97,7 +97,7 @@ def _buildings(making: Making, sheet: Sheet, kind: Row) -> _Building:
     held = sheet.calc(
         "Degrees that the gains hold",
         TEMPERATURE_DIFFERENCE,
-        lambda g, u: np.minimum(g / np.maximum(u, LEAST), MOST_HELD),
+        lambda g, u: np.minimum(over(g, u), MOST_HELD),
         gains,
         conductance,
     )

@@ -13,13 +13,11 @@ from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import ONE, Making
+from .context import ONE, Making, over
 from .results import FuelCosts, Money
 
 FACE_LENGTH, FACE_HEIGHT = 8 * 0.3048, 4 * 0.3048  # m: a face cord is 8 ft long and 4 ft high
 SHOWN_YEARS = 30
-LEAST_CORDS = 1e-6
-LEAST_MONEY = 0.01
 
 
 def make_fuel_costs(making: Making) -> FuelCosts:
@@ -67,7 +65,7 @@ def make_money(making: Making) -> Money:
 def _wood(making: Making, sheet: Sheet) -> tuple[Row, Row]:
     """The price of a cord, and what the cords of a year cost."""
     sheet.heading("Price of the wood")
-    depth = sheet.calc("Depth of a face cord", making.pipes.length.kind, lambda d: d * 1.0, making.job("wood", "depth of a face cord"))
+    depth = sheet.take("Depth of a face cord", making.job("wood", "depth of a face cord"))
     cords = sheet.line("Cords in a face cord", wood.cords_in_stack, FACE_LENGTH, FACE_HEIGHT, depth)
     from_stack = sheet.line(
         "Price of a cord, from the face cord", money.cord_price_from_stack, making.job("wood", "price of a face cord"), cords
@@ -131,7 +129,7 @@ def _life(making: Making, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
     break_even = sheet.calc(
         "Price of a cord at which it stops paying",
         MONEY_PER_CORD,
-        lambda f, r, c, cords, factor_: np.maximum(f - r - c, 0.0) / (np.maximum(cords, LEAST_CORDS) * factor_),
+        lambda f, r, c, cords, factor_: over(np.maximum(f - r - c, 0.0), cords * factor_),
         fuels,
         running,
         cost,
@@ -145,9 +143,7 @@ def _ahead(making: Making, sheet: Sheet, first: _Year) -> tuple[Row, ...]:
     """What is left after each year, of what was saved until then."""
     sheet.heading("Money ahead after each year, at today's worth")
     weighted = sheet.take("Cost of today's fuels times their escalation", Across(making.fuel_costs.weighted, "SUM"))
-    fuel_rise = sheet.calc(
-        "Escalation of today's fuels, by their cost", FRACTION, lambda a, b: a / np.maximum(b, LEAST_MONEY), weighted, first.today
-    )
+    fuel_rise = sheet.calc("Escalation of today's fuels, by their cost", FRACTION, over, weighted, first.today)
     ahead = [sheet.calc("Year 0", MONEY, lambda c: 0 - c, making.job("money", "installed cost"))]
     for year in range(1, SHOWN_YEARS + 1):
         made = sheet.calc(

@@ -17,13 +17,12 @@ from workbook_builder.model.table_references import TableNumber, TableText
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
-from .context import Making
+from .context import Making, over
 from .results import Fuels, Usage
 
 DAY = 1.0  # day
 DAYS_A_YEAR = 365
-LEAST = 1e-6
-LEAST_DEGREE_DAYS = 1e-6
+LEAST_APART = 1e-6  # K: balance temperatures closer than that are one
 MOST_HELD = 30.0  # K: gains that hold more than this leave no heating worth the name
 
 
@@ -52,7 +51,7 @@ def make_fuels(making: Making) -> Fuels:
     bought = sheet.calc(
         "Useful heat of the use, for a year",
         SEASON_ENERGY,
-        lambda q, w, y, d, h: (q - w) * (y / np.maximum(d, LEAST_DEGREE_DAYS)) + w * h,
+        lambda q, w, y, d, h: (q - w) * over(y, d) + w * h,
         useful,
         hot_water,
         year,
@@ -150,7 +149,7 @@ def make_usage(making: Making) -> Usage:
         at_balance = sheet.calc(
             f"Degree days of the use, at the balance temperature, {which}",
             DEGREE_DAYS,
-            lambda u, y, b: u * y / np.maximum(b, LEAST_DEGREE_DAYS),
+            lambda u, y, b: over(u * y, b),
             used,
             year,
             making.site.degree_days,
@@ -165,7 +164,7 @@ def make_usage(making: Making) -> Usage:
     held = sheet.calc(
         "Balance temperature, with the gains, second",
         TEMPERATURE,
-        lambda t, g, u: t - np.minimum(g / np.maximum(u, LEAST), MOST_HELD),
+        lambda t, g, u: t - np.minimum(over(g, u), MOST_HELD),
         indoor,
         gains,
         start,
@@ -176,9 +175,7 @@ def make_usage(making: Making) -> Usage:
         slope = sheet.calc(
             f"Degree days for a degree of balance temperature, {name}",
             RATIO,
-            lambda d0, d1, b0, b1: np.where(
-                np.abs(b0 - b1) > LEAST, (d0 - d1) * DAY / np.where(np.abs(b0 - b1) > LEAST, b0 - b1, 1.0), 0.0
-            ),
+            lambda d0, d1, b0, b1: np.where(np.abs(b0 - b1) > LEAST_APART, (d0 - d1) * DAY / (b0 - b1), 0.0),
             older_days,
             newer_days,
             older,
@@ -188,9 +185,7 @@ def make_usage(making: Making) -> Usage:
         met = sheet.calc(
             f"Balance temperature, with the gains, {following}",
             TEMPERATURE,
-            lambda t, g, u, d0, d1, s, b1: (
-                t - np.minimum(g * ((d1 + s / DAY * (t - b1)) / np.maximum(u * d0 + s / DAY * g, LEAST)), MOST_HELD)
-            ),
+            lambda t, g, u, d0, d1, s, b1: t - np.minimum(over(g * (d1 + s / DAY * (t - b1)), u * d0 + s / DAY * g), MOST_HELD),
             indoor,
             gains,
             start,

@@ -8,7 +8,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import CountWhere, Pick
-from workbook_builder.model.references import Condition, SameColumn, kind_is, kind_is_not
+from workbook_builder.model.references import Condition, SameColumn, Where, kind_is, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.context import over
 from workbook_builder.sheets.sizing.load_models import plate_outlet
@@ -138,7 +138,7 @@ def _stored(at: Judging) -> Row:
 
 def _tub(at: Judging) -> Row:
     needs = at.making.needs
-    return at.sheet.calc("Tub kept at", TEMPERATURE, lambda t: t * 1.0, needs.tub_set, when=kind_is(needs.kind, "tub"))
+    return at.sheet.take("Tub kept at", Where(needs.tub_set, kind_is(needs.kind, "tub")))
 
 
 LOADS = (

@@ -10,12 +10,12 @@ from workbook_builder.model.aggregates import Pick
 from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.boiler import FILL_TEMPERATURE
+from workbook_builder.sheets.sizing.context import over
 from workbook_builder.table.vocabulary import BOILER, BRANCHING
 
 from .rules import Judging, OfJob
 
 GRAVITY = 9.80665  # m/s², standard
-LEAST_HEAD = 1e-6  # m
 LEAST_APART = 1e-5  # of the larger: less is the rounding of numbers that cancel
 SAME = 1e-6  # of a share of antifreeze
 
@@ -37,7 +37,7 @@ def apart(at: Judging) -> Row:
     return at.sheet.calc(
         "Circulator's head less the run's, over the larger",
         FRACTION,
-        lambda a, b: np.floor(np.abs(a - b) / np.maximum(np.maximum(a, b), LEAST_HEAD) / LEAST_APART + 0.5) * LEAST_APART,
+        lambda a, b: np.floor(over(np.abs(a - b), np.maximum(a, b)) / LEAST_APART + 0.5) * LEAST_APART,
         at.sheet.take("Head of the circulator at the flow", SameColumn(pumps.meeting.head)),
         at.sheet.take("Head of the run at the flow", SameColumn(pumps.head)),
     )
