@@ -41,6 +41,10 @@ class Year:
     saving: float
     net: float
     break_even: float
+    today: float
+    wood: float
+    cords_by_month: list[float]
+    charge_heat: float | None
 
 
 class Reckoning:
@@ -134,28 +138,31 @@ class Reckoning:
         conductance = site.num(
             "boiler", "jacket conductance", site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
         )
-        output, fuel, lit_hours, idle_hours = site.num("boiler", "rated output"), 0.0, 0.0, 0.0
+        output, burnt, lit_hours, idle_hours = site.num("boiler", "rated output"), list[float](), 0.0, 0.0
         for month, days in enumerate(MONTH_DAYS):
             lit = days * DAY if site.lit(month) else 0.0
             water = sum(x[month] for x in loads.values()) + lost[month]
             jacket = conductance * max(self.network.on - site.means[month], 0.0) * lit if seasonal is None else 0.0
             idle = max(lit - (water + jacket) / output, 0.0)
             standby = site.num("boiler", "idle fuel share") * output * idle if seasonal is None else 0.0
-            fuel += (water + jacket + standby) / efficiency
+            burnt.append((water + jacket + standby) / efficiency)
             lit_hours += lit
             idle_hours += idle
+        fuel = sum(burnt)
         cords = fuel / cord
         firebox = site.maybe("boiler", "firebox volume")
-        sustained = None
+        sustained, charge_heat = None, None
         if firebox is not None:
             charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
-            sustained = charge * heat * efficiency / site.num("boiler", "hours between loadings")
+            charge_heat = charge * heat * efficiency
+            sustained = charge_heat / site.num("boiler", "hours between loadings")
         elif site.word("boiler", "rated output basis") == "average over a charge":
             sustained = output
-        return Year(loads, lost, cords, fuel, sustained, efficiency, *self.money(loads, cords, lit_hours, idle_hours))
+        money = self.money(loads, cords, lit_hours, idle_hours)
+        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat)
 
-    def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float]:
-        """Saving of the first year, net present value, and the price of a cord at which that is nothing."""
+    def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float, float, float]:
+        """Saving of the first year, net present value, the price of a cord at which that is nothing; today's fuels and the wood."""
         site, years = self.site, int(self.site.num("money", "life"))
         interest, cost = site.num("money", "interest"), site.num("money", "installed cost", 0.0)
 
@@ -186,7 +193,8 @@ class Reckoning:
         saving = today - cords * price - current - upkeep
         others = worth(current, site.num("money", "electricity escalation")) + worth(upkeep, 0.0) + cost
         per_dollar = worth(cords, site.num("wood", "escalation"))
-        return saving, fuels - others - per_dollar * price, max(fuels - others, 0.0) / per_dollar
+        break_even = max(fuels - others, 0.0) / per_dollar
+        return saving, fuels - others - per_dollar * price, break_even, today, cords * price
 
     def idle_heat(self, name: str, months: list[float]) -> float:
         """Heat that keeps an existing boiler warm: today's efficiency has it in it already."""
