@@ -8,10 +8,11 @@ half of what is left where that leads outside it.  Each try is the rows of a cas
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from hydrocalc.measures import COUNT, POWER, TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure
+from hydrocalc.measures import COUNT, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure
 from workbook_builder.model.aggregates import Across
 from workbook_builder.model.references import FirstGiven, Says, Where, kind_is
 from workbook_builder.model.rows import Row
@@ -24,12 +25,13 @@ from .line_temperatures import heat_back, reached
 from .night_results import Balance, Settled
 
 TRIES = 7
+CLOSE = 1e-6  # of the output: nearer than that a try stays where it is, and no rounding decides where the next one goes
 TITLE = "Workings: tries of the heat balance"
 
 
 @dataclass(frozen=True)
 class _End:
-    """One water: its temperature, demand less output there, and the drop of each run."""
+    """One water: its temperature, by how much of the output demand exceeds it there, and the drop of each run."""
 
     water: Row
     miss: Row
@@ -81,6 +83,11 @@ def make_balance(making: Making) -> Settled:
     return making.settled
 
 
+def _beyond(demand: Any, output: Any) -> Any:
+    """The share of the output by which demand exceeds it."""
+    return over(demand, output) - 1
+
+
 def _ends(making: Making, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
     """Water at which no load takes any heat, with what the lines lose then, and water at fan on."""
     lines, limit = making.ground, making.boiler.charge.limit
@@ -95,8 +102,8 @@ def _ends(making: Making, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
     )
     nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, making.returns.drop)
     lost = sheet.take("Lost by the lines, no heat taken", Across(idle, "SUM"), shows="whole")
-    under = sheet.calc("Demand less output, no heat taken", POWER, lambda q, most: q - most, lost, limit, shows="whole")
-    over_ = sheet.calc("Demand less output, fan on", POWER, lambda q, most: q - most, making.boiler.load.given, limit, shows="whole")
+    under = sheet.calc("Demand over output, less 1, no heat taken", RATIO, _beyond, lost, limit)
+    over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, making.boiler.load.given, limit)
     hot = sheet.take("Water at fan on", making.job("boiler", "fan on at"))
     return _End(coolest, under, nothing), _End(hot, over_, making.returns.drop)
 
@@ -118,11 +125,12 @@ def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: 
     water = sheet.calc(
         f"Water{name}",
         TEMPERATURE,
-        lambda s, a, b: np.where((s - b) * (s - (a + b) / 2) < 0, s, (a + b) / 2),
+        lambda s, a, b, f: np.where(np.abs(f) < CLOSE, b, np.where((s - b) * (s - (a + b) / 2) < 0, s, (a + b) / 2)),
         secant,
         other.water,
         last.water,
-        words="the secant, where it falls between the last try and half way to the end on the other side; else half way",
+        last.miss,
+        words="the secant, where it falls between the last try and half way to the other end; else half way; the last where that will do",
     )
     drop = _drop_between(along, other, last, water, name)
     there = reached(making, along, water, drop, name)
@@ -130,15 +138,7 @@ def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: 
     back = heat_back(making, along, there.inlet, case.taken, name)
     of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(making.pipes.starts_at, BOILER)), shows="whole")
     demand = sheet.take(f"Demand{name}", Across(of_boiler, "SUM"), shows="whole")
-    miss = sheet.calc(
-        f"Demand less output{name}",
-        POWER,
-        lambda q, most: q - most,
-        demand,
-        making.boiler.charge.limit,
-        when=Says(short),
-        shows="whole",
-    )
+    miss = sheet.calc(f"Demand over output, less 1{name}", RATIO, _beyond, demand, making.boiler.charge.limit, when=Says(short))
     return _End(water, miss, back.drop)
 
 
@@ -149,7 +149,7 @@ def _kept(sheet: Sheet, along: Sheet, other: _End, last: _End, now: _End, step: 
         return on.calc(
             f"{label} of the other end, after try {step}",
             kind,
-            lambda a, b, f, g: np.where(f * g > 0, b, a),
+            lambda a, b, f, g: np.where((np.abs(f) >= CLOSE) & (f * g > 0), b, a),
             old,
             new,
             now.miss,
@@ -159,7 +159,7 @@ def _kept(sheet: Sheet, along: Sheet, other: _End, last: _End, now: _End, step: 
 
     return _End(
         moved(sheet, "Water", TEMPERATURE, other.water, last.water),
-        moved(sheet, "Demand less output", POWER, other.miss, last.miss),
+        moved(sheet, "Demand over output, less 1,", RATIO, other.miss, last.miss),
         moved(along, "Drop", TEMPERATURE_DIFFERENCE, other.drop, last.drop),
     )
 
