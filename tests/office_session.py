@@ -137,6 +137,7 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
         document.Sheets.getByName(column["sheet"]).Columns.insertByIndex(column["at"], 1)
     for column in step.get("copy_column", ()):
         _copy_column(document.Sheets.getByName(column["sheet"]), column["at"], column["heading"])
+    edits = [_edited(document, edit) for edit in step.get("edits", ())]
     seconds = []
     for _ in range(step.get("times", 1)):
         start = time.perf_counter()
@@ -149,8 +150,18 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     shown = {name: _shown(document.Sheets.getByName(name), cells) for name, cells in step.get("shown", {}).items()}
     names = [n for n in document.NamedRanges.ElementNames if n.startswith("HYDRO")]
     document.close(True)
-    told = {"refused": refused, "trials": trials}
+    told = {"refused": refused, "trials": trials, "edits": edits}
     return {"opened": opened, "sheets": sheets, "seconds": seconds, "names": names, "shown": shown, **told}
+
+
+def _edited(document: Any, edit: dict[str, Any]) -> dict[str, float]:
+    """A number typed into one cell, and how long it takes until another cell shows what follows from it."""
+    cell = document.Sheets.getByName(edit["sheet"]).getCellRangeByName(edit["cell"])
+    result = document.Sheets.getByName(edit["result"][0]).getCellRangeByName(edit["result"][1])
+    before, start = result.getValue(), time.perf_counter()
+    cell.setValue(edit["value"])
+    after = result.getValue()
+    return {"seconds": time.perf_counter() - start, "before": before, "after": after}
 
 
 def _enforced(document: Any, name: str, cells: dict[str, str | float]) -> list[str]:
