@@ -82,7 +82,7 @@ def _back(making: Making, sheet: Sheet, there: Reached, taken: Row) -> Returns:
         lines.swapped,
         arrival,
         words="ground + (rise − decay − exchange) × (supply − ground) + exchange × (return − ground), both at the boiler's end, "
-        "less the supply that the loads are given: what the tries of Arrivals leave open",
+        "less the supply that the loads are given: what the tries below leave open",
     )
     share = sheet.calc("Lost by both, over what enters", FRACTION, over, loss, back.entering)
     rate = sheet.take("Capacity rate at the boiler", Where(lines.rate, of_boiler))
