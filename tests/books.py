@@ -102,7 +102,7 @@ def _number_or_text(value: str | float) -> str | float:
 def table_in_book(book: Written, changes: Iterable[tuple[InputLine, float | str]] = ()) -> list[TableRecord]:
     """The input table as the book's Inputs sheet shows it, in the book's units, with other values typed over some."""
     changed = {line.key: value for line, value in changes}
-    shown = ((line, changed.get(line.key, line.typed)) for line in book.built.making.inputs.lines)
+    shown = ((line, changed.get(line.key, line.typed)) for line in book.built.context.inputs.lines)
     return [(line.part, line.item.name, value, line.unit, line.note) for line, value in shown if value is not None]
 
 

@@ -30,8 +30,8 @@ def blank_book(path: Path, system: System) -> dict[int, float | str]:
         ("fuel today", job.fuels, empty.fuels),
     ):
         here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, places, strict=True)}
-    lines = books.written(books.FULL, system).built.making.inputs.lines
-    inputs = blank.making.inputs.by_key
+    lines = books.written(books.FULL, system).built.context.inputs.lines
+    inputs = blank.context.inputs.by_key
     return {inputs[f"{here.get(li.part, li.part)}|{li.item.name}"].row: li.typed for li in lines if li.typed is not None}
 
 

@@ -109,7 +109,7 @@ def test_a_figure_rounded_to_three_digits_holds_whatever_it_is_about(full: Built
         value = full.book.values[place.row][place.column]
         if place.row.is_text or value != value:
             continue
-        unit = full.making.inputs.symbol(place.row.kind, part if part.startswith("fuel") else "")
+        unit = full.context.inputs.symbol(place.row.kind, part if part.startswith("fuel") else "")
         claims.append((part, word.word, f"{float(f'{value:.3g}'):.10f}".rstrip("0").rstrip("."), unit))
     assert len(claims) > 90
     table = [(p, i, str(v), u) for p, i, v, u, _ in books.table_of(books.FULL)]

@@ -45,7 +45,7 @@ def where(sheet: str, label: str, nth: int = -1) -> int:
 
 
 def input_row(key: str) -> int:
-    return books.written(SMALL, "us").built.making.inputs.by_key[key].row
+    return books.written(SMALL, "us").built.context.inputs.by_key[key].row
 
 
 def on_tables(text: str) -> int:

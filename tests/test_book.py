@@ -266,7 +266,7 @@ def check_retyped(book: Written, system: System, changes: list[tuple[InputLine, 
 def test_all_numbers_changed_at_once(sample: Path, system: System, tmp_path: Path) -> None:
     """Given ones, and defaults typed over: nothing in the book is a number that stood in the table once."""
     book = books.written(sample, system)
-    lines = book.built.making.inputs.lines
+    lines = book.built.context.inputs.lines
     changes: list[tuple[InputLine, float | str]] = [(line, new) for line in lines if (new := number_for(line, system)) is not None]
     # Of items that exclude one another only the one that is given can be typed.
     given = {line.item.name for line in lines if line.typed is not None}
@@ -278,7 +278,7 @@ def test_all_numbers_changed_at_once(sample: Path, system: System, tmp_path: Pat
 @some_books
 def test_all_words_changed_at_once(sample: Path, system: System, tmp_path: Path) -> None:
     book = books.written(sample, system)
-    lines = book.built.making.inputs.lines
+    lines = book.built.context.inputs.lines
     changes: list[tuple[InputLine, float | str]] = [(line, new) for line in lines if (new := word_for(line)) is not None]
     # Among the words are a wet jacket and an insulation of which the table does not say what it does when wet.
     changes += [(line, WET) for line in lines if line.item.name == "wet insulation conductivity"]
@@ -292,7 +292,7 @@ def test_all_words_changed_at_once(sample: Path, system: System, tmp_path: Path)
 )
 def test_one_input_changed_alone(part: str, item: str, tmp_path: Path) -> None:
     book = books.written(FULL, "us")
-    line = book.built.making.inputs.by_key[f"{part}|{item}"]
+    line = book.built.context.inputs.by_key[f"{part}|{item}"]
     new = number_for(line, "us") or word_for(line)
     assert new is not None
     check_retyped(book, "us", [(line, new)], tmp_path)
@@ -301,7 +301,7 @@ def test_one_input_changed_alone(part: str, item: str, tmp_path: Path) -> None:
 def test_antifreeze_in_the_lines(tmp_path: Path) -> None:
     """From water to a glycol: every property comes from other tables and formulas."""
     book = books.written(FULL, "us")
-    by_key = book.built.making.inputs.by_key
+    by_key = book.built.context.inputs.by_key
     changes: list[tuple[InputLine, float | str]] = [
         (by_key["liquid|kind"], "propylene glycol"),
         (by_key["liquid|antifreeze by volume"], 35.0),
@@ -313,12 +313,12 @@ def test_antifreeze_in_the_lines(tmp_path: Path) -> None:
 def test_an_impossible_input_blanks_what_depends_on_it(typed: float | str) -> None:
     """Typed into the book itself, where no reader stands guard: no error value, a remark, and blanks downstream."""
     book = books.written(FULL, "us")
-    line = book.built.making.inputs.by_key["run house|length"]
+    line = book.built.context.inputs.by_key["run house|length"]
     found = books.retyped_in_ironcalc(book.path, [(line, typed)])
     assert engines.errors(found) == []
     assert found.get(("Inputs", f"F{line.row}")) in (None, "")
     assert "not" in str(found["Inputs", f"G{line.row}"])
-    arrival = book.built.making.needs_met.arrival
+    arrival = book.built.context.needs_met.arrival
     house = arrival.sheet.axis.labels.index("house")
     cells = [f"{'CDEFGH'[i]}{arrival.number}" for i in range(len(arrival.sheet.axis.labels))]
     assert found.get((arrival.sheet.name, cells[house])) in (None, "")
@@ -330,7 +330,7 @@ def test_empty_required_values_give_blanks_and_no_errors(sample: Path, system: S
     """With every typed number taken out again nothing in the book is an error value."""
     book = books.written(sample, system)
     changes: list[tuple[InputLine, float | str]] = [
-        (line, "") for line in book.built.making.inputs.lines if line.typed is not None and line.item.measure is not None
+        (line, "") for line in book.built.context.inputs.lines if line.typed is not None and line.item.measure is not None
     ]
     found = books.retyped_in_ironcalc(book.path, changes)
     assert engines.errors(found) == []

@@ -53,7 +53,7 @@ def test_rows_and_columns_can_be_added_before_the_spacer() -> None:
                 ranges += 1
     assert ranges > 50
     file = openpyxl.load_workbook(book.path)
-    spacer = book.built.making.inputs.last_row
+    spacer = book.built.context.inputs.last_row
     for name in ("input_keys", "input_values"):
         assert file.defined_names[name].attr_text.endswith(f"${spacer}")
     assert {c.value for c in file["Inputs"][spacer]} == {None}
@@ -78,7 +78,7 @@ def table_with(book: Written, parts: tuple[Part, ...]) -> list[TableRecord]:
     """The book's input table with the parts added at its end."""
     rows = books.table_in_book(book)
     for part in parts:
-        lines = [line for line in book.built.making.inputs.lines if line.part == f"{part.family} {part.like}"]
+        lines = [line for line in book.built.context.inputs.lines if line.part == f"{part.family} {part.like}"]
         for line in lines:
             value = part.typed.get(line.item.name, part.name if line.item.name == "name" else line.typed)
             if value is not None:
@@ -88,7 +88,7 @@ def table_with(book: Written, parts: tuple[Part, ...]) -> list[TableRecord]:
 
 def steps_for(book: Written, parts: tuple[Part, ...]) -> dict[str, Any]:
     """What somebody does by hand: copy a part's rows on Inputs, type what differs, copy a column on each sheet of its kind."""
-    inputs = book.built.making.inputs
+    inputs = book.built.context.inputs
     spacer = inputs.last_row - 1  # counted from 0
     copied, columns = [], []
     for part in parts:

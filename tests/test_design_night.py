@@ -42,25 +42,25 @@ def _of(built: Built, row: Any) -> list[float]:
 def test_the_line_ends_where_the_first_load_begins() -> None:
     """What arrives, what the first load gets, and the chart of the water along the run are one and the same water."""
     built = failing()
-    making = built.making
-    arrives, enters = _of(built, making.night.lines.arrival), _of(built, making.settled.case.inlet)
+    context = built.context
+    arrives, enters = _of(built, context.night.lines.arrival), _of(built, context.settled.case.inlet)
     assert arrives[0] == pytest.approx(enters[0], abs=1e-6)
-    water = [float(built.book.values[row][0]) for row in making.stations.water]
-    assert water[0] == pytest.approx(_of(built, making.balance.water)[0], abs=1e-6)
+    water = [float(built.book.values[row][0]) for row in context.stations.water]
+    assert water[0] == pytest.approx(_of(built, context.balance.water)[0], abs=1e-6)
     assert water[1] == pytest.approx(arrives[0], abs=1e-6)
-    assert water[2] == pytest.approx(_of(built, making.settled.case.after)[0], abs=1e-6)
+    assert water[2] == pytest.approx(_of(built, context.settled.case.after)[0], abs=1e-6)
 
 
 def test_the_heat_of_that_night_adds_up() -> None:
     """What leaves the boiler is what the loads get and both lines lose, and no more than the fire gives."""
     built = failing()
-    making = built.making
-    gets, loses = sum(_of(built, making.settled.case.taken)), sum(_of(built, making.night.lines.loss))
-    given = sum(_of(built, making.night.lines.from_boiler))
+    context = built.context
+    gets, loses = sum(_of(built, context.settled.case.taken)), sum(_of(built, context.night.lines.loss))
+    given = sum(_of(built, context.night.lines.from_boiler))
     assert gets + loses == pytest.approx(given, rel=1e-6)
-    assert given == pytest.approx(_of(built, making.boiler.charge.limit)[0], rel=1e-4)  # the water's own tolerance
-    back = _of(built, making.balance.water)[0] - _of(built, making.back.temperature)[0]
-    assert back == pytest.approx(given / _of(built, making.back.rate)[0], rel=1e-6)
+    assert given == pytest.approx(_of(built, context.boiler.charge.limit)[0], rel=1e-4)  # the water's own tolerance
+    back = _of(built, context.balance.water)[0] - _of(built, context.back.temperature)[0]
+    assert back == pytest.approx(given / _of(built, context.back.rate)[0], rel=1e-6)
 
 
 def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
@@ -69,13 +69,13 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
     With water at fan on it would be 78, which passed as all of the need, the plate giving more than the mean of the day.
     """
     built = failing()
-    taps = built.making.loads.labels.index("taps")
+    taps = built.context.loads.labels.index("taps")
     assert verdict(built, PLATE) == ("fail", "taps")
-    check = next(c for c in built.making.checks.all if c.label == PLATE)
+    check = next(c for c in built.context.checks.all if c.label == PLATE)
     outlet = float(built.book.values[check.value][0])
     assert outlet < 82
-    cold, wanted = (_of(built, row)[taps] for row in (built.making.needs.cold, built.making.needs.wanted))
-    need, gets = (_of(built, row)[taps] for row in (built.making.settled.case.need, built.making.settled.case.taken))
+    cold, wanted = (_of(built, row)[taps] for row in (built.context.needs.cold, built.context.needs.wanted))
+    need, gets = (_of(built, row)[taps] for row in (built.context.settled.case.need, built.context.settled.case.taken))
     assert gets / need == pytest.approx((outlet - cold) / (wanted - cold), rel=1e-6)
     assert verdict(built, SERVED)[0] == "fail"
 
@@ -83,7 +83,7 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
 def test_no_load_that_goes_short_passes() -> None:
     for path in sorted(SAMPLES.glob("*.csv")):
         built = build(read_job(path))
-        case = built.making.settled.case
+        case = built.context.settled.case
         need, gets = np.array(_of(built, case.need)), np.array(_of(built, case.taken))
         short = (need > 1) & (gets < 0.999 * need)
         assert (verdict(built, SERVED)[0] == "fail") == bool(short.any()), path.name
@@ -111,8 +111,8 @@ def test_what_has_no_room_is_counted_and_fails_come_first(written: Path) -> None
     *listed, last = _summary(written)
     verdicts = [v for _, v in listed]
     assert verdicts == sorted(verdicts)  # "fail" before "remark"
-    fails, remarks = (int(built.book.values[row][0]) for row in (built.making.checks.fails, built.making.checks.remarks))
-    assert fails == sum(built.book.values[c.verdict][0] == "fail" for c in built.making.checks.all)
+    fails, remarks = (int(built.book.values[row][0]) for row in (built.context.checks.fails, built.context.checks.remarks))
+    assert fails == sum(built.book.values[c.verdict][0] == "fail" for c in built.context.checks.all)
     assert last[0] == f"and {fails + remarks - len(listed)} more on Verdicts"
     assert fails + remarks > len(listed) == 8
     assert verdicts.count("fail") == min(fails, 8)
@@ -129,7 +129,7 @@ def test_the_count_follows_a_change(written: Path) -> None:
     model = ironcalc.load_from_xlsx(str(written), "en", "UTC", "en")
     names = [p["name"] for p in model.get_worksheets_properties()]
     (before,) = [text for text, _ in _summary(written) if text.startswith("and ")]
-    line = failing().making.inputs.by_key["limits|lowest velocity"]
+    line = failing().context.inputs.by_key["limits|lowest velocity"]
     model.set_user_input(names.index("Inputs"), line.row, 3, "3")
     model.evaluate()
     found = [model.get_cell_value(names.index("Summary"), row, 1) for row in range(1, 120)]
@@ -141,7 +141,7 @@ def test_the_chart_is_drawn_from_that_night(written: Path) -> None:
     """The file's chart of the water refers to cells of Stations, whose formulas lead to Night and Settled."""
     with zipfile.ZipFile(written) as archive:
         drawn = "".join(archive.read(n).decode() for n in archive.namelist() if n.startswith("xl/charts/chart"))
-    first, last = failing().making.stations.water[0].number, failing().making.stations.water[-1].number
+    first, last = failing().context.stations.water[0].number, failing().context.stations.water[-1].number
     column = column_letters(FIRST_COLUMN)
     cells = re.findall(rf"Stations!\${column}\$(\d+):\${column}\$(\d+)", drawn)
     assert any(int(a) == first and int(b) <= last for a, b in cells)
@@ -188,12 +188,12 @@ def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None
     """
     rows = [TableRow(n, *line, "") for n, line in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)]
     built = build(job_from_rows("t.csv", rows))
-    pumps = built.making.pumps
+    pumps = built.context.pumps
     flow, head = (_of(built, row)[0] for row in (pumps.flow, pumps.head))
     given = 15 - 3 / 16 * flow**2
     assert abs(head / given - 1) > 0.01, "the case shows nothing: the two curves meet"
     assert verdict(built, MEETS) == ("fail", "shed")
-    check = next(c for c in built.making.checks.all if c.label == MEETS)
+    check = next(c for c in built.context.checks.all if c.label == MEETS)
     assert float(built.book.values[check.value][0]) == pytest.approx(100 * abs(head - given) / max(head, given), abs=0.1)
 
 

@@ -91,7 +91,7 @@ def _books(folder: Path) -> list[tuple[str, Built, Path, System]]:
 def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> None:
     steps, asked, all_books = [], [], _books(tmp_path)
     for _, built, path, system in all_books:
-        lines = built.making.inputs.lines
+        lines = built.context.inputs.lines
         values = {line.row: list(_trials(line, built.job, system)) for line in lines if line.item.name != NAME}
         rounds: list[dict[str, Cell]] = []
         for turn in range(max(map(len, values.values()))):
@@ -111,7 +111,7 @@ def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> No
     seen = office.Profile(tmp_path / "office").session(steps)
     wrong, tried, refused = [], 0, 0
     for (name, built, *_), rounds, book in zip(all_books, asked, seen, strict=True):
-        by_row = {line.row: line for line in built.making.inputs.lines}
+        by_row = {line.row: line for line in built.context.inputs.lines}
         for trial, taken in zip(rounds, book["trials"], strict=True):
             for address, value in trial.items():
                 line = by_row[int(address[1:])]
@@ -152,7 +152,7 @@ def test_sizes_stay_words(tmp_path: Path) -> None:
     built, path = build(blank_job(1, 1)), tmp_path / "blank.xlsx"
     save(built, path)
     sheet = openpyxl.load_workbook(path)["Inputs"]
-    for line in built.making.inputs.lines:
+    for line in built.context.inputs.lines:
         word = line.item.measure is None and line.item.type != "date"
         assert (sheet.cell(line.row, 3).number_format == "@") == word, line.key
 
@@ -160,7 +160,7 @@ def test_sizes_stay_words(tmp_path: Path) -> None:
 def test_the_day_number_of_a_cell_is_a_date(tmp_path: Path) -> None:
     """2024-11-30 is day 45626 of a spreadsheet (1900 system: day 1 is 1900-01-01, and a 29 February 1900 that never was is counted)."""
     reader = _Reader("t.csv", [])
-    item = next(line.item for line in build(blank_job(1, 1)).making.inputs.lines if line.item.type == "date")
+    item = next(line.item for line in build(blank_job(1, 1)).context.inputs.lines if line.item.type == "date")
     assert reader._value("job", item, 45626.0, "") == "2024-11-30"
     for bad in (45626.5, 3.0, "45626", "20241130", "2024-W48-6"):
         with pytest.raises(RefusedError):

@@ -234,7 +234,7 @@ def other_values(book: Built, line: InputLine) -> Iterator[Any]:
 def has_effect(item: Item, kind: str | None) -> bool:
     for name in JOBS:
         book = built(name)
-        for line in book.making.inputs.lines:
+        for line in book.context.inputs.lines:
             asked = line.item is item and (kind is None or book.job.kind_of(line.part) == kind)
             if asked and any(changed(book, line.key, value) for value in other_values(book, line)):
                 return True

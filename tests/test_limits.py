@@ -200,13 +200,13 @@ def _built(system: System) -> Built:
 
 
 def _kind(label: str) -> Measure:
-    kind = next(check.value.kind for check in _built("us").making.checks.all if check.label == label)
+    kind = next(check.value.kind for check in _built("us").context.checks.all if check.label == label)
     assert isinstance(kind, Measure)
     return kind
 
 
 def _book(system: System) -> Book:
-    inputs = _built(system).making.inputs
+    inputs = _built(system).context.inputs
     return Book(system, symbol=inputs.symbol, headings=inputs.headings)
 
 
@@ -256,7 +256,7 @@ def _tried(asked: Requirement, book: Book, name: str) -> Tried:
         rule = replace(asked.rule, low=_with(asked.rule.low, below, low, others), high=_with(asked.rule.high, above, high, others))
     else:
         rule = _with(asked.rule, said[0], low, others)
-    judged = judge(Judging(_built(book.system).making, sheet), replace(asked, found=lambda _: found, rule=rule, when=None))
+    judged = judge(Judging(_built(book.system).context, sheet), replace(asked, found=lambda _: found, rule=rule, when=None))
     remedies = judged.remedies
     figures = remedies.low.figure, remedies.high.figure if remedies.high is not None else None
     return Tried(cases, judged, sheet.take("Remedy", RemedyText(remedies, book.system, judged.code, *figures, remedies.side)))
@@ -291,7 +291,7 @@ def _other_limits(asked: Requirement) -> list[str]:
 def test_the_trade_has_a_word_on_every_requirement_and_on_no_other() -> None:
     assert set(TRADE) == set(REQUIREMENTS)
     assert len(REQUIREMENTS) == sum(len(place.requirements) for place in PLACES), "two requirements bear one label"
-    assert [check.label for check in _built("us").making.checks.all] == list(REQUIREMENTS)
+    assert [check.label for check in _built("us").context.checks.all] == list(REQUIREMENTS)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
@@ -305,7 +305,7 @@ def test_an_engine_says_the_same_of_each_limit(system: System, tmp_path: Path) -
     book = _book(system)
     for number, asked in enumerate(REQUIREMENTS.values(), 1):
         _tried(asked, book, f"Limits{number}")
-    assert Small(tmp_path, _built(system).making.inputs, book).recalculated() == []
+    assert Small(tmp_path, _built(system).context.inputs, book).recalculated() == []
 
 
 # --- the test itself: a table that is wrong in one point is found out -------------------------------------------------

@@ -30,7 +30,7 @@ class Typist:
 
     def __init__(self, built: Built, path: Path) -> None:
         save(built, path)
-        self.lines = built.making.inputs.lines
+        self.lines = built.context.inputs.lines
         self.model: Any = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
         names = [p["name"] for p in self.model.get_worksheets_properties()]
         self.inputs, self.summary = names.index("Inputs"), names.index("Summary")
@@ -103,10 +103,10 @@ def _typing(job: Job, system: System, blank: Built) -> list[tuple[int, float | s
         ("fuel today", job.fuels, empty.fuels),
     ):
         here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, places, strict=False)}
-    by_key = blank.making.inputs.by_key
+    by_key = blank.context.inputs.by_key
     typed = [
         (by_key[f"{here.get(line.part, line.part)}|{line.item.name}"].row, line.typed, line.item.name != "name")
-        for line in build(job, system).making.inputs.lines
+        for line in build(job, system).context.inputs.lines
         if line.typed is not None
     ]
     return [(row, value) for row, value, _ in sorted(typed, key=lambda t: t[2])]
@@ -119,7 +119,7 @@ def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) ->
     blank = build(blank_job(len(job.runs) + 1, len(job.loads) + 1, len(job.fuels) + 1))
     typist = Typist(blank, tmp_path / "blank.xlsx")
     typing = _typing(job, "us", blank)
-    names = [t for t in typing if blank.making.inputs.lines[t[0] - typist.lines[0].row].item.name == "name"]
+    names = [t for t in typing if blank.context.inputs.lines[t[0] - typist.lines[0].row].item.name == "name"]
     values = [t for t in typing if t not in names]
     chance = random.Random(case)
     chance.shuffle(values)
@@ -161,7 +161,7 @@ def test_what_is_written_is_what_is_worked_out(tmp_path: Path) -> None:
     """The stored remarks of a blank book, before any engine has been at it."""
     built = build(blank_job(2, 3, 1))
     typist = Typist(built, tmp_path / "blank.xlsx")
-    assert [(line.part, line.item.name) for line in built.making.inputs.needs.missing] == list(typist.missing())
+    assert [(line.part, line.item.name) for line in built.context.inputs.needs.missing] == list(typist.missing())
 
 
 def test_every_item_without_a_default_that_is_required_has_its_rule() -> None:

@@ -54,7 +54,7 @@ def title_of(chart: ElementTree.Element) -> str:
 def test_each_input_has_a_hint_and_each_number_a_range(sample: Path, system: System) -> None:
     book = books.written(sample, system)
     rules = {str(area): rule for rule in opened(book)["Inputs"].data_validations.dataValidation for area in rule.sqref.ranges}
-    for line in book.built.making.inputs.lines:
+    for line in book.built.context.inputs.lines:
         rule = rules[f"C{line.row}"]
         assert rule.promptTitle == line.item.name[:32]
         if line.item.hint:
@@ -88,7 +88,7 @@ def test_each_drop_down_offers_what_is_allowed_and_takes_it_from_cells(sample: P
     file = opened(book)
     rules = {str(area): rule for rule in file["Inputs"].data_validations.dataValidation for area in rule.sqref.ranges}
     offered = 0
-    for line in book.built.making.inputs.lines:
+    for line in book.built.context.inputs.lines:
         if line.item.choices:
             rule = rules[f"C{line.row}"]
             assert rule.type == "list" and not rule.showDropDown, line.key
@@ -116,7 +116,7 @@ def test_only_inputs_and_notes_and_scratch_are_free(sample: Path, system: System
     file = opened(book)
     free = {sheet.title for sheet in file if not sheet.protection.sheet}
     assert free == {"Scratch"}
-    rows = {line.row for line in book.built.making.inputs.lines}
+    rows = {line.row for line in book.built.context.inputs.lines}
     unlocked = {(c.column - 1, c.row) for row in file["Inputs"].iter_rows() for c in row if not c.protection.locked}
     assert unlocked == {(column, row) for row in rows for column in (VALUE, NOTE)}
     for sheet in file:
@@ -132,7 +132,7 @@ def test_an_input_is_framed_and_a_result_is_not(sample: Path, system: System) ->
     """Told apart without colour: on a copy in black and white the frame remains."""
     book = books.written(sample, system)
     sheet = opened(book)["Inputs"]
-    for line in book.built.making.inputs.lines:
+    for line in book.built.context.inputs.lines:
         typed, used = sheet.cell(line.row, VALUE + 1).border, sheet.cell(line.row, 6).border
         assert all((typed.left.style, typed.right.style, typed.top.style, typed.bottom.style))
         assert not used.left.style and not used.right.style
@@ -146,8 +146,8 @@ def test_each_chart_has_titles_units_and_cells(sample: Path, system: System) -> 
     book = books.written(sample, system)
     charts = charts_of(book)
     assert len(charts) == 4 + 2 * len(book.built.job.runs)
-    making = book.built.making
-    units = {making.book.symbol(k) for k in (making.curves.load.kind, making.curves.runs[0].system.kind, making.stations.water[0].kind)}
+    context = book.built.context
+    units = {context.book.symbol(k) for k in (context.curves.load.kind, context.curves.runs[0].system.kind, context.stations.water[0].kind)}
     seen = set()
     for chart in charts:
         title = chart.find("c:chart/c:title", DRAWING)
@@ -186,7 +186,7 @@ def test_no_chart_draws_a_cell_without_a_number(sample: Path, system: System) ->
 def test_money_is_drawn_over_the_life(sample: Path, system: System) -> None:
     """The years after the boiler's life are on the sheet and not in the chart."""
     book = books.written(sample, system)
-    life = book.built.making.inputs.by_key["money|life"].used
+    life = book.built.context.inputs.by_key["money|life"].used
     assert isinstance(life, float)
     (chart,) = (c for c in charts_of(book) if title_of(c).startswith("Money ahead"))
     sheet, area = (chart.findtext(".//c:cat//c:f", "", DRAWING)).split("!")
@@ -196,14 +196,14 @@ def test_money_is_drawn_over_the_life(sample: Path, system: System) -> None:
 
 def test_the_stations_are_the_loads_in_the_order_of_the_water() -> None:
     """Worked out a second way: from the job's own list of the loads of a run."""
-    making = books.written(FULL, "us").built.making
-    job, values = books.written(FULL, "us").built.job, making.book.values
-    for index, run in enumerate(making.runs.labels):
+    context = books.written(FULL, "us").built.context
+    job, values = books.written(FULL, "us").built.job, context.book.values
+    for index, run in enumerate(context.runs.labels):
         loads = job.loads_on(run)
-        names = [values[row][index] for row in making.stations.names]
+        names = [values[row][index] for row in context.stations.names]
         assert names[2:] == [*loads, *[""] * (len(names) - 2 - len(loads))]
-        water = [values[row][index] for row in making.stations.water]
-        after = values[making.steady.case.after]
+        water = [values[row][index] for row in context.stations.water]
+        after = values[context.steady.case.after]
         assert water[2 : 2 + len(loads)] == [after[job.loads.index(load)] for load in loads]
         assert water == sorted(water, reverse=True), "water only cools"
 

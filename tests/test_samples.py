@@ -32,7 +32,7 @@ METRIC_UNITS = re.compile(r"°C|\d ?(mm|cm|m|m³|kg/m³|kPa|L)\b|RSI")
 def test_a_metric_book_speaks_metric(sample: books.Path) -> None:
     """But for what a fuel is sold by, and for sources, which are quoted: those stand in columns and on sheets of their own."""
     book = books.written(sample, "metric")
-    sold = {line.unit for line in book.built.making.inputs.lines if line.part.startswith("fuel today")}
+    sold = {line.unit for line in book.built.context.inputs.lines if line.part.startswith("fuel today")}
     seen = 0
     for sheet in openpyxl.load_workbook(book.path, data_only=True):
         if sheet.title in ("Tables", "Sources", "Functions"):

@@ -42,15 +42,15 @@ def built(*rows: tuple[str, str, str | float, str, tuple[float, ...]]) -> Built:
 
 
 def found(job: Built) -> dict[str, sensitivity.Range]:
-    return {item.label: item for item in sensitivity.ranges(job.making)}
+    return {item.label: item for item in sensitivity.ranges(job.context)}
 
 
 def base(job: Built, label: str) -> float:
-    return next(float(job.book.values[row][0]) for name, _, row in sensitivity.main_results(job.making) if name == label)
+    return next(float(job.book.values[row][0]) for name, _, row in sensitivity.main_results(job.context) if name == label)
 
 
 def test_no_range_where_nothing_is_uncertain() -> None:
-    assert sensitivity.ranges(built(USE, (*FUEL[:4], ())).making) == []  # type: ignore[arg-type]
+    assert sensitivity.ranges(built(USE, (*FUEL[:4], ())).context) == []  # type: ignore[arg-type]
 
 
 def test_draws_in_which_the_job_cannot_be_are_refused() -> None:
@@ -79,7 +79,7 @@ def test_the_range_of_a_result_that_follows_one_input_is_that_of_the_input() -> 
 def test_shares_are_those_of_the_variances() -> None:
     """The saving is linear in two independent prices: each has its variance's share (by ranks, within some hundredths)."""
     job = built(USE, FUEL, PRICE)
-    shares, row = found(job)["Saving in the first year"].shares, job.making.money.saving
+    shares, row = found(job)["Saving in the first year"].shares, job.context.money.saving
     variances = {}
     for part, item, middle, _, (low, high) in (FUEL, PRICE):
         key = f"{part}|{item}"
@@ -94,26 +94,26 @@ def test_shares_are_those_of_the_variances() -> None:
 
 def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
     """Also where the water of many columns has to settle along the line."""
-    making = built(USE, FUEL).making
-    rows = [row for *_, row in sensitivity.main_results(making)] + [making.balance.water]
+    context = built(USE, FUEL).context
+    rows = [row for *_, row in sensitivity.main_results(context)] + [context.balance.water]
     inputs = {"boiler|rated output": np.linspace(20_000, 40_000, 3), "site|outdoor design temperature": np.array([-10.0, 20.0, 4.0])}
-    together = making.book.worked_with(dict(inputs), rows)
+    together = context.book.worked_with(dict(inputs), rows)
     for place in range(3):
-        alone = making.book.worked_with({key: values[place : place + 1] for key, values in inputs.items()}, rows)
+        alone = context.book.worked_with({key: values[place : place + 1] for key, values in inputs.items()}, rows)
         for row in rows:
             # What is blank in all samples has no axis of them.
             one, other = (
                 float(np.broadcast_to(found[row][..., 0], count)[at]) for found, count, at in ((together, 3, place), (alone, 1, 0))
             )
             assert one == pytest.approx(other, rel=1e-12, nan_ok=True), row.label
-    assert len(set(np.ravel(together[making.balance.water]).tolist())) == 3
+    assert len(set(np.ravel(together[context.balance.water]).tolist())) == 3
 
 
 def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
     """The values of all rows over these samples, after a comparison of each sample with a book built of it alone."""
     together = several.book.worked_with({key: np.array(values) for key, values in typed.items()})
     for place in range(3):
-        lines = [(line, typed[line.key][place] if line.key in typed else line.typed) for line in several.making.inputs.lines]
+        lines = [(line, typed[line.key][place] if line.key in typed else line.typed) for line in several.context.inputs.lines]
         shown = [(line.part, line.item.name, value, line.unit) for line, value in lines if value is not None]
         alone = build(job_from_rows("table.csv", [TableRow(n, *row, "") for n, row in enumerate(shown, 2)])).book
         for row, fresh in zip(several.book.order, alone.order, strict=True):
@@ -141,7 +141,7 @@ def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     differing = {row.sheet.name for row in order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
     blank = [row for row in order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1]
     assert {"Pipes", "Checks"} <= differing and blank, "tubes, verdicts and blanks were to differ"
-    results = [row for *_, row in sensitivity.main_results(sample.making)]
+    results = [row for *_, row in sensitivity.main_results(sample.context)]
     few = sample.book.worked_with({key: np.array(values) for key, values in typed.items()}, results)
     assert all(np.array_equal(few[row], together[row], equal_nan=True) for row in results)
     kept = [row for row in order if row in few and few[row].ndim > 1]
@@ -153,7 +153,7 @@ def test_samples_of_random_jobs_are_the_books_of_each(seed: int) -> None:
     """Eight inputs that chance picks, each within a tenth of what it was."""
     random = np.random.default_rng(seed)
     job = build(random_job(seed))
-    numbers = [line for line in job.making.inputs.lines if isinstance(line.typed, float) and isinstance(line.item.measure, Measure)]
+    numbers = [line for line in job.context.inputs.lines if isinstance(line.typed, float) and isinstance(line.item.measure, Measure)]
     typed = {}
     for place in random.choice(len(numbers), 8, replace=False):
         line = numbers[place]

@@ -146,7 +146,7 @@ def _tank(k: Known) -> float:
         return math.nan
     relief, fill = k.boiler("relief pressure"), k.boiler("fill pressure")
     top = relief - max(relief * k.site.num("limits", "relief margin"), k.site.num("limits", "least relief margin"))
-    air = k.both.of(k.both.making.site.surface)[0]
+    air = k.both.of(k.both.context.site.surface)[0]
     return k.expansion / (1 - (fill + air) / (top + air))
 
 
@@ -189,7 +189,7 @@ WHOLE: dict[str, Expected] = {
     "Cords in July": lambda k: k.year.cords_by_month[6],
     "Line losses over the year's heat": lambda k: sum(k.year.lines) / (sum(k.year.lines) + sum(map(sum, k.year.loads.values()))),
     "A full fire boils the boiler in": lambda k: (
-        k.boiler("water content") * k.capacity * (k.both.of(k.both.making.site.boils)[0] - k.boiler("fan off at")) / k.output
+        k.boiler("water content") * k.capacity * (k.both.of(k.both.context.site.boils)[0] - k.boiler("fan off at")) / k.output
     ),
     "The band lasts": lambda k: k.band / k.load,
     "Bare tube freezes in": _bare_tube,
@@ -211,7 +211,7 @@ OF_WOOD = {"Saving in the first year": 1.0, "Net present value over the life": 3
 
 
 def shown(case: str) -> list[tuple[str, Figure]]:
-    return [(block.axis, figure) for block in blocks(solved(case).making) for figure in block.figures]
+    return [(block.axis, figure) for block in blocks(solved(case).context) for figure in block.figures]
 
 
 def test_every_figure_of_the_summary_has_its_line() -> None:

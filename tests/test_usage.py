@@ -123,12 +123,12 @@ def test_dates_typed_into_the_book(name: str, tmp_path: Path) -> None:
     save(built, path)
     model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
     names = [s["name"] for s in model.get_worksheets_properties()]
-    lines = [built.making.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
+    lines = [built.context.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
     for line, text in zip(lines, (first, last), strict=True):
         model.set_user_input(names.index("Inputs"), line.row, 3, text)
     model.evaluate()
     assert engines.errors(engines.values_of_model(model)) == []
-    check = next(c for c in built.making.checks.all if c.label == TOGETHER)
+    check = next(c for c in built.context.checks.all if c.label == TOGETHER)
     assert model.get_cell_value(names.index("Checks"), check.verdict.number, 3) == verdict
     row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
     assert (model.get_cell_value(names.index("Fuels"), row.number, 3) or "") == days
@@ -173,7 +173,7 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
     """As text, as a date cell and as a bare number; and what is none."""
     built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
-    rows = [built.making.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
+    rows = [built.context.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
     typed: list[tuple[Any, Any, Any]] = [
         ("2023-11-20", "2024-02-29", 101.0),
         (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),

@@ -40,7 +40,7 @@ class Typist:
 
     def __init__(self, built: Built, path: Path, system: System) -> None:
         self.system = system
-        self.job, self.lines = built.job, built.making.inputs.lines
+        self.job, self.lines = built.job, built.context.inputs.lines
         self.model: Any = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
         self.inputs = [p["name"] for p in self.model.get_worksheets_properties()].index("Inputs")
 

@@ -21,7 +21,7 @@ from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
 from workbook_builder.sheets.pages.charts import write_charts
 from workbook_builder.sheets.pages.inputs import write_inputs
 from workbook_builder.sheets.pages.tables import write_sources, write_tables
-from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.table.job import Job
 
 # The order of the sheets in the file.
@@ -60,19 +60,19 @@ class Built:
     """A worked job: the book with its values, and what is needed to write it."""
 
     job: Job
-    making: Making
+    context: Context
     pages: list[Callable[[Writer], None]] = field(default_factory=list)  # further sheets, written after the verdicts
 
     @property
     def book(self) -> Book:
-        return self.making.book
+        return self.context.book
 
 
 def build(job: Job, system: System = "us") -> Built:
     """Work out a job in the units of a system."""
     inputs = Inputs(job, system)
     book = Book(system, symbol=inputs.symbol, headings=inputs.headings)
-    making = Making(
+    context = Context(
         book,
         inputs,
         Axis("run", tuple(job.runs)),
@@ -80,8 +80,8 @@ def build(job: Job, system: System = "us") -> Built:
         Axis("fuel today", tuple(job.fuels) or ("none",)),
     )
     for make in _makers():
-        make(making)
-    return Built(job, making)
+        make(context)
+    return Built(job, context)
 
 
 def _in_the_waters_order(job: Job) -> tuple[str, ...]:
@@ -91,7 +91,7 @@ def _in_the_waters_order(job: Job) -> tuple[str, ...]:
     return tuple(sorted(job.loads, key=lambda load: place.get(str(job.value(f"load {load}", "run")), len(place))))
 
 
-def _makers() -> tuple[Callable[[Making], object], ...]:
+def _makers() -> tuple[Callable[[Context], object], ...]:
     from workbook_builder.sheets.sizing import (
         boiler,
         cascade,
@@ -156,16 +156,16 @@ def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) 
     from workbook_builder.sheets.pages.summary import write_summary, write_verdicts
 
     writer = Writer(target, str(built.job.value("job", "title") or ""), stored, A4 if built.book.system == "metric" else LETTER)
-    write_summary(writer, built.making)
-    write_verdicts(writer, built.making)
+    write_summary(writer, built.context)
+    write_verdicts(writer, built.context)
     for write_page in built.pages:
         write_page(writer)
     write_cautions(writer, built.book.system)
-    write_inputs(writer, built.making.inputs)
-    write_charts(writer, built.making)
+    write_inputs(writer, built.context.inputs)
+    write_charts(writer, built.context)
     for name in READING_ORDER:
         write_sheet(writer, built.book.sheets[name], built.book.values)
-    write_tables(writer, built.book.system, built.making.inputs.symbol)
+    write_tables(writer, built.book.system, built.context.inputs.symbol)
     write_sources(writer, built.book, dict(hydrocalc.catalogue()))
     write_functions(writer, built.book.system)
     write_scratch(writer)

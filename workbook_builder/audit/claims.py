@@ -162,9 +162,9 @@ def _symbol(built: Built, place: Place) -> str:
     family = place.row.sheet.axis.name
     part = f"{family} {place.row.sheet.axis.labels[place.column]}" if family == "fuel today" else ""
     try:
-        return built.making.inputs.symbol(place.row.kind, part)
+        return built.context.inputs.symbol(place.row.kind, part)
     except KeyError:
-        return built.making.inputs.symbol(place.row.kind)
+        return built.context.inputs.symbol(place.row.kind)
 
 
 def _unit(built: Built, place: Place, kind: Measure, claim: Claim) -> Unit:
@@ -229,11 +229,11 @@ class Lacking:
 
     def _own(self, place: Place) -> Iterator[Need]:
         """A run without loads has no flow unless one is typed."""
-        making = self.scenarios.making
-        if place.row.sheet.axis.name != "run" or not self.scenarios.depends(place.row, making.pipes.own_flow):
+        context = self.scenarios.context
+        if place.row.sheet.axis.name != "run" or not self.scenarios.depends(place.row, context.pipes.own_flow):
             return
-        run = making.runs.labels[place.column]
-        flow = self.scenarios.base[making.pipes.own_flow][place.column]
+        run = context.runs.labels[place.column]
+        flow = self.scenarios.base[context.pipes.own_flow][place.column]
         if (math.isnan(flow) or flow <= 0) and not any(self.job.value(f"load {n}", "run") == run for n in self.job.loads):
             yield Need(f"run {run}: its flow, or a load on it", f"run {run}|flow")
 

@@ -72,7 +72,7 @@ class Stored:
         """The values of all worked lines as the file stores them."""
         inputs: dict[str, Any] = {}
         used = inputs_page.USED + 1
-        for line in self.built.making.inputs.lines:
+        for line in self.built.context.inputs.lines:
             if ("Inputs", line.row, used) in self.touched:
                 cell = self.layout.cells("Inputs").get((self.layout.row("Inputs", line.row) or line.row, used), Cell())
                 blank: Any = np.nan if line.item.measure is not None else ""

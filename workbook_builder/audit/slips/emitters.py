@@ -15,32 +15,32 @@ HEATING_EFFECT = 1.15
 
 
 def catalogue_output(scenarios: Scenarios) -> Lines:
-    units = scenarios.making.units
-    yield scenarios.making.steady.case.capacity, only(scenarios.making.needs.kind, ("baseboard",), always(units.rated_output))
+    units = scenarios.context.units
+    yield scenarios.context.steady.case.capacity, only(scenarios.context.needs.kind, ("baseboard",), always(units.rated_output))
 
 
 def heating_effect(scenarios: Scenarios) -> Lines:
-    yield scenarios.making.steady.case.capacity, only(scenarios.making.needs.kind, ("baseboard",), times(HEATING_EFFECT))
+    yield scenarios.context.steady.case.capacity, only(scenarios.context.needs.kind, ("baseboard",), times(HEATING_EFFECT))
 
 
 def supply_for_mean(scenarios: Scenarios) -> Lines:
-    units, case, indoor = scenarios.making.units, scenarios.making.steady.case, scenarios.making.needs.indoor
+    units, case, indoor = scenarios.context.units, scenarios.context.steady.case, scenarios.context.needs.indoor
 
     def output(values: Any, own: Any) -> Any:
         v = values
         excess = np.maximum(v[case.inlet] - v[indoor], 0.0)
         return v[units.output] * (excess / v[units.excess]) ** v[units.exponent]
 
-    yield case.capacity, only(scenarios.making.needs.kind, ("baseboard",), output)
+    yield case.capacity, only(scenarios.context.needs.kind, ("baseboard",), output)
 
 
 def straight_proportion(scenarios: Scenarios) -> Lines:
-    yield scenarios.making.units.exponent, only(scenarios.making.needs.kind, ("baseboard",), lambda _, own: own * 0 + 1.0)
+    yield scenarios.context.units.exponent, only(scenarios.context.needs.kind, ("baseboard",), lambda _, own: own * 0 + 1.0)
 
 
 def fan_heater_rating(scenarios: Scenarios) -> Lines:
-    units = scenarios.making.units
-    yield scenarios.making.steady.case.capacity, only(scenarios.making.needs.kind, ("fan heater",), always(units.rated_output))
+    units = scenarios.context.units
+    yield scenarios.context.steady.case.capacity, only(scenarios.context.needs.kind, ("fan heater",), always(units.rated_output))
 
 
 def arithmetic_mean(scenarios: Scenarios) -> Lines:
@@ -53,12 +53,12 @@ def arithmetic_mean(scenarios: Scenarios) -> Lines:
 
 
 def parallel_water(scenarios: Scenarios) -> Lines:
-    making = scenarios.making
-    runs = {name: column for column, name in enumerate(making.runs.labels)}
-    of_load = np.array([runs.get(str(name), 0) for name in scenarios.base[making.shares.run]], dtype=np.intp)
+    context = scenarios.context
+    runs = {name: column for column, name in enumerate(context.runs.labels)}
+    of_load = np.array([runs.get(str(name), 0) for name in scenarios.base[context.shares.run]], dtype=np.intp)
 
     def arriving(arrival: Row) -> Change:
         return lambda values, _: np.asarray(values[arrival])[..., of_load]
 
-    yield making.steady.case.inlet, arriving(making.reached.arrival)
-    yield making.settled.case.inlet, arriving(making.settled.arrival)
+    yield context.steady.case.inlet, arriving(context.reached.arrival)
+    yield context.settled.case.inlet, arriving(context.settled.arrival)

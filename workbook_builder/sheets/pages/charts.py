@@ -10,7 +10,7 @@ import numpy as np
 from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
 from workbook_builder.output.page_layout import page, scale_to
 from workbook_builder.output.writer import FONT, GREY, MOSS, RUST, SLATE, Writer
-from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.sheets.sizing.results import RunCurves
 from workbook_builder.table.vocabulary import MONTHS
 
@@ -20,19 +20,19 @@ YEARS_A_LABEL = 5
 STYLES = ((SLATE, "solid", "circle"), (RUST, "dash", "square"), (MOSS, "round_dot", "diamond"), (GREY, "long_dash", "triangle"))
 
 
-def write_charts(writer: Writer, making: Making) -> None:
+def write_charts(writer: Writer, context: Context) -> None:
     """Six kinds of chart, two beside one another, four to a printed page."""
     out = writer.add_sheet("Charts", SLATE)
     out.set_row(0, 22)
     out.write_string(0, 0, "Charts", writer.format(bold=True, font_size=14, font_color=SLATE))
     charts = [
-        _load_by_temperature(writer, making),
-        _columns_by_month(writer, "Cords by month", "wood", making.cords.cords, SLATE),
-        _columns_by_month(writer, "Line losses by month", "heat lost", making.cords.lines, RUST),
-        _money(writer, making),
+        _load_by_temperature(writer, context),
+        _columns_by_month(writer, "Cords by month", "wood", context.cords.cords, SLATE),
+        _columns_by_month(writer, "Line losses by month", "heat lost", context.cords.lines, RUST),
+        _money(writer, context),
     ]
-    for index, run in enumerate(making.curves.runs):
-        charts += [_pump(writer, making, run), _water_along(writer, making, index, run.name)]
+    for index, run in enumerate(context.curves.runs):
+        charts += [_pump(writer, context, run), _water_along(writer, context, index, run.name)]
     for place, chart in enumerate(charts):
         out.insert_chart(2 + place // 2 * DOWN, place % 2 * ACROSS, chart)
     out.set_column(0, 2 * ACROSS, COLUMN_WIDTH)
@@ -93,25 +93,25 @@ def _series(chart: Any, name: str, categories: str, values: str, style: int, *, 
     chart.add_series(series)
 
 
-def _load_by_temperature(writer: Writer, making: Making) -> Any:
-    curves = making.curves
+def _load_by_temperature(writer: Writer, context: Context) -> Any:
+    curves = context.curves
     chart = _chart(
         writer,
         {"type": "scatter", "subtype": "straight"},
         "Boiler output against load",
         _named("outdoor temperature", curves.outdoor),
         _named("heat", curves.load),
-        COMMAS if making.book.system == "us" else PLAIN,
+        COMMAS if context.book.system == "us" else PLAIN,
     )
     for style, (name, row) in enumerate((("load", curves.load), ("rated output", curves.output), ("sustained output", curves.sustained))):
         _series(chart, name, across(curves.outdoor), across(row), style)
     return chart
 
 
-def _water_along(writer: Writer, making: Making, index: int, run: str) -> Any:
+def _water_along(writer: Writer, context: Context, index: int, run: str) -> Any:
     """From the start of the line to behind the last load; where no load is known yet, over all places for one."""
-    stations = making.stations
-    known = [n for n, row in enumerate(stations.names) if making.book.values[row][index] != ""]
+    stations = context.stations
+    known = [n for n, row in enumerate(stations.names) if context.book.values[row][index] != ""]
     last = max(known) if len(known) > 2 else len(stations.names) - 1
     column = column_letters(FIRST_COLUMN + index)
     chart = _chart(
@@ -138,9 +138,9 @@ def _columns_by_month(writer: Writer, title: str, quantity: str, rows: tuple[Row
     return chart
 
 
-def _money(writer: Writer, making: Making) -> Any:
-    life = making.inputs.by_key["money|life"].used
-    rows = making.money.cumulative
+def _money(writer: Writer, context: Context) -> Any:
+    life = context.inputs.by_key["money|life"].used
+    rows = context.money.cumulative
     if isinstance(life, float):
         rows = rows[: max(1, math.floor(life)) + 1]  # of the years on the sheet, those that the boiler lasts
     chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]), COMMAS)
@@ -150,8 +150,8 @@ def _money(writer: Writer, making: Making) -> Any:
     return chart
 
 
-def _pump(writer: Writer, making: Making, run: RunCurves) -> Any:
-    index = making.runs.labels.index(run.name)
+def _pump(writer: Writer, context: Context, run: RunCurves) -> Any:
+    index = context.runs.labels.index(run.name)
     chart = _chart(
         writer,
         {"type": "scatter", "subtype": "smooth"},
@@ -160,12 +160,12 @@ def _pump(writer: Writer, making: Making, run: RunCurves) -> Any:
         _named("head", run.system),
     )
     _series(chart, "run", across(run.flow), across(run.system), 0)
-    values = making.book.values
+    values = context.book.values
     # Cells without a number would stand in a chart as zeros.  Where nothing is known yet, a curve may still be typed.
     if np.isfinite(values[run.curve]).any() or not np.isfinite(values[run.system]).any():
         _series(chart, "circulator", across(run.flow), across(run.curve), 1)
     column = column_letters(FIRST_COLUMN + index)
-    at_flow = f"=Pumps!${column}${making.pumps.flow.number}:${column}${making.pumps.flow.number}"
-    at_head = f"=Pumps!${column}${making.pumps.head.number}:${column}${making.pumps.head.number}"
+    at_flow = f"=Pumps!${column}${context.pumps.flow.number}:${column}${context.pumps.flow.number}"
+    at_head = f"=Pumps!${column}${context.pumps.head.number}:${column}${context.pumps.head.number}"
     _series(chart, "as reckoned", at_flow, at_head, 2, markers=True)
     return chart

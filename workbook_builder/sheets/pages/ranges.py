@@ -27,7 +27,7 @@ FILLS: tuple[dict[str, Any], ...] = (
 
 def write_ranges(sheet: Page) -> None:
     """The section of the page; nothing where no input was given with a low or a high."""
-    found = ranges(sheet.making)
+    found = ranges(sheet.context)
     if not found:
         return
     writer, out = sheet.writer, sheet.out

@@ -11,7 +11,7 @@ from workbook_builder.model.needs import COMPLETE, MISSING
 from workbook_builder.model.rows import FIRST_COLUMN, column_letters
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.writer import GREY, MOSS, PALE, RUST, SLATE, Writer
-from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.sheets.sizing.results import Check
 from workbook_builder.sheets.verdicts.uncertainty import defaults_that_matter
 
@@ -31,12 +31,12 @@ REMEDY_A_LINE, REMEDY_LINE = 90, 11.5
 COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
 
 
-def write_summary(writer: Writer, making: Making) -> None:
+def write_summary(writer: Writer, context: Context) -> None:
     """The page, in the order of the questions that a customer asks."""
     out = writer.add_sheet("Summary", SLATE)
     for column, width in enumerate(WIDTHS):
         out.set_column(column, column, width)
-    sheet = Page(writer, out, making)
+    sheet = Page(writer, out, context)
     _head(sheet)
     _blocks(sheet)
     _failing(sheet)
@@ -51,7 +51,7 @@ def write_summary(writer: Writer, making: Making) -> None:
 
 
 def _head(sheet: Page) -> None:
-    writer, out, inputs = sheet.writer, sheet.out, sheet.making.inputs
+    writer, out, inputs = sheet.writer, sheet.out, sheet.context.inputs
     out.set_row(0, 30)
     band = writer.format(bold=True, font_size=16, font_color=SLATE, bg_color=PALE)
     for column in range(LAST + 1):
@@ -63,7 +63,7 @@ def _head(sheet: Page) -> None:
         out.write_string(1, column, item, writer.format(font_color=GREY, font_size=9))
         writer.formula(out, 1, column + 1, f"=job_{item.replace(' ', '_')}", line.used or "", writer.format(font_size=9))
         column += 2
-    checks = sheet.making.checks
+    checks = sheet.context.checks
     sheet.row = 2
     out.merge_range(2, 0, 2, 1, "Requirements that fail", writer.format(bold=True))
     sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
@@ -80,7 +80,7 @@ def _missing(text: str) -> str:
 
 
 def _blocks(sheet: Page) -> None:
-    for block in blocks(sheet.making):
+    for block in blocks(sheet.context):
         if block.names is not None:
             sheet.table(block.title, block.names, block.figures)
             continue
@@ -91,7 +91,7 @@ def _blocks(sheet: Page) -> None:
 
 def _defaults(sheet: Page) -> None:
     """The defaults that matter most: plain numbers, worked out when the book is written."""
-    effects = defaults_that_matter(sheet.making)
+    effects = defaults_that_matter(sheet.context)
     sheet.heading(DATED, "", "", "default", "unit", "if it were", "cords", height=16)
     quiet = sheet.writer.format(font_size=9)
     for effect in effects:
@@ -113,19 +113,19 @@ def _defaults(sheet: Page) -> None:
     sheet.row += 1
 
 
-def _ranked(making: Making) -> list[Check]:
-    values = making.book.values
-    ranked = [(float(values[c.rank][0]), c) for c in making.checks.all]
+def _ranked(context: Context) -> list[Check]:
+    values = context.book.values
+    ranked = [(float(values[c.rank][0]), c) for c in context.checks.all]
     # A requirement that does not apply has no place (NaN), and must not reach the sorting.
     return [c for _, c in sorted((p for p in ranked if p[0] > 0), key=lambda p: p[0])]
 
 
 def _failing(sheet: Page) -> None:
     """The worst verdicts, fails first, looked up by their place on Verdicts; under each what would mend it."""
-    writer, making = sheet.writer, sheet.making
+    writer, context = sheet.writer, sheet.context
     sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", height=16)
-    last = VERDICTS_FIRST + len(making.checks.all) - 1
-    worst = _ranked(making)
+    last = VERDICTS_FIRST + len(context.checks.all) - 1
+    worst = _ranked(context)
     small = {"font_size": 9, "num_format": "#,##0.0"}
     for place in range(1, SHOWN_VERDICTS + 1):
         check = worst[place - 1] if place <= len(worst) else None
@@ -134,7 +134,7 @@ def _failing(sheet: Page) -> None:
             letters = column_letters(COLUMN_OF[name])
             span = f"Verdicts!${letters}${VERDICTS_FIRST}:${letters}${last}"
             ranks = f"Verdicts!$I${VERDICTS_FIRST}:$I${last}"
-            value = "" if check is None else _verdict_value(making, check, name)
+            value = "" if check is None else _verdict_value(context, check, name)
             text = f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")'
             writer.formula(sheet.out, sheet.row, column, text, value, writer.format(**small, **style))
 
@@ -150,19 +150,19 @@ def _failing(sheet: Page) -> None:
 
 def _how_many_more(sheet: Page) -> None:
     """What has no room on the page is counted, and where it stands is said."""
-    making = sheet.making
-    fails, remarks = making.checks.fails, making.checks.remarks
+    context = sheet.context
+    fails, remarks = context.checks.fails, context.checks.remarks
     all_of = "+".join(f"{row.sheet.name}!{column_letters(FIRST_COLUMN)}{row.number}" for row in (fails, remarks))
     text = f'=IF({all_of}>{SHOWN_VERDICTS},"and "&({all_of}-{SHOWN_VERDICTS})&" more on Verdicts","")'
-    values = making.book.values
+    values = context.book.values
     more = int(values[fails][0] + values[remarks][0]) - SHOWN_VERDICTS
     value = f"and {more} more on Verdicts" if more > 0 else ""
     sheet.writer.formula(sheet.out, sheet.row, 0, text, value, sheet.writer.format(font_size=9, bold=True))
     sheet.row += 1
 
 
-def _verdict_value(making: Making, check: Check, name: str) -> Any:
-    values = making.book.values
+def _verdict_value(context: Context, check: Check, name: str) -> Any:
+    values = context.book.values
     if name == "requirement":
         return check.label
     if name == "unit":
@@ -181,7 +181,7 @@ def _verdict_value(making: Making, check: Check, name: str) -> Any:
     return "" if isinstance(value, float) and np.isnan(value) else value
 
 
-def write_verdicts(writer: Writer, making: Making) -> None:
+def write_verdicts(writer: Writer, context: Context) -> None:
     """Every requirement: wanted, found, where it is worst, and what would mend it."""
     out = writer.add_sheet("Verdicts", SLATE)
     titles = (
@@ -201,8 +201,8 @@ def write_verdicts(writer: Writer, making: Making) -> None:
     for column, (title, width) in enumerate(titles):
         out.set_column(column, column, width)
         out.write_string(VERDICTS_FIRST - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
-    sheet = Page(writer, out, making, VERDICTS_FIRST - 1)
-    for check in making.checks.all:
+    sheet = Page(writer, out, context, VERDICTS_FIRST - 1)
+    for check in context.checks.all:
         plain = writer.format()
         out.write_string(sheet.row, 0, check.section, writer.format(font_color=GREY))
         out.write_string(sheet.row, 1, check.label, plain)

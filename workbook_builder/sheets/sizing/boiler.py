@@ -22,7 +22,7 @@ from workbook_builder.model.references import FirstGiven, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import ONE, Making, over
+from .context import ONE, Context, over
 from .night_results import Boiler, Charge, Cycle, Cycles, Expansion, Load, PowerCut, Return
 
 BUFFER_STEP: dict[System, float] = {"us": 5.0, "metric": 10.0}  # gal, L
@@ -33,23 +33,23 @@ FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
 BATCH_SWING = 50 / 1.8  # K, of a tank that takes up a whole charge (common practice, no source)
 
 
-def make_boiler(making: Making) -> Boiler:
+def make_boiler(context: Context) -> Boiler:
     """The sheet Boiler."""
-    sheet = making.book.sheet("Boiler", ONE, "Boiler: the sum of the loads and the fire")
-    load = _sum(making, sheet)
-    charge = _charge(making, sheet, load)
-    cycles = _cycles(making, sheet, load, charge)
-    power_cut = _power_cut(making, sheet, load, cycles)
-    making.boiler = Boiler(sheet, load, charge, cycles, power_cut, _expansion(making, sheet, cycles))
-    return making.boiler
+    sheet = context.book.sheet("Boiler", ONE, "Boiler: the sum of the loads and the fire")
+    load = _sum(context, sheet)
+    charge = _charge(context, sheet, load)
+    cycles = _cycles(context, sheet, load, charge)
+    power_cut = _power_cut(context, sheet, load, cycles)
+    context.boiler = Boiler(sheet, load, charge, cycles, power_cut, _expansion(context, sheet, cycles))
+    return context.boiler
 
 
-def _sum(making: Making, sheet: Sheet) -> Load:
+def _sum(context: Context, sheet: Sheet) -> Load:
     """What leaves the boiler with water at fan on, and whether it adds up."""
-    returns = making.returns
+    returns = context.returns
     sheet.heading("The sum on the design night")
-    loads = sheet.take("All loads, what they need", Across(making.needs.need, "SUM"), shows="whole")
-    taken = sheet.take("All loads, what they take", Across(making.steady.case.taken, "SUM"), shows="whole")
+    loads = sheet.take("All loads, what they need", Across(context.needs.need, "SUM"), shows="whole")
+    taken = sheet.take("All loads, what they take", Across(context.steady.case.taken, "SUM"), shows="whole")
     lines = sheet.take("All lines, what they lose", Across(returns.loss, "SUM"), shows="whole")
     needed = sheet.calc("Load of the boiler", POWER, lambda a, b: a + b, loads, lines, shows="whole")
     given = sheet.take("Heat that leaves the boiler", Across(returns.from_boiler, "SUM"), shows="whole")
@@ -61,32 +61,32 @@ def _sum(making: Making, sheet: Sheet) -> Load:
         taken,
         lines,
     )
-    output = sheet.take("Rated output", making.job("boiler", "rated output"), shows="whole")
+    output = sheet.take("Rated output", context.job("boiler", "rated output"), shows="whole")
     margin = sheet.calc("Rated output over the load", RATIO, over, output, needed)
     return Load(loads, taken, lines, needed, given, residual, output, margin)
 
 
-def _charge(making: Making, sheet: Sheet, load: Load) -> Charge:
+def _charge(context: Context, sheet: Sheet, load: Load) -> Charge:
     """What a charge holds, how long it lasts, and what output the night can count on."""
-    cords = making.cords
+    cords = context.cords
     sheet.heading("What one charge gives")
     charge = sheet.line(
         "Dry weight of a charge",
         storage.charge_mass,
-        making.job("boiler", "firebox volume"),
-        making.job("boiler", "charge fill"),
-        making.job("boiler", "bulk density"),
+        context.job("boiler", "firebox volume"),
+        context.job("boiler", "charge fill"),
+        context.job("boiler", "bulk density"),
     )
     charge_heat = sheet.line("Heat of a charge to the water", storage.charge_heat, charge, cords.dry_heat, cords.efficiency, shows="whole")
     of_charge = sheet.line(
         "Sustained output of a charge",
         storage.sustained_output,
         charge_heat,
-        making.job("boiler", "hours between loadings"),
+        context.job("boiler", "hours between loadings"),
         shows="whole",
     )
     # A maker's average over a charge is one; of a peak, or of a figure of which that is not said, nothing follows for the night.
-    basis = sheet.take("Basis of the rated output", making.job("boiler", "rated output basis"))
+    basis = sheet.take("Basis of the rated output", context.job("boiler", "rated output basis"))
     averaged = Where(load.output, kind_is(basis, "average over a charge"))
     sustained = sheet.take("Sustained output", FirstGiven((of_charge, averaged)), shows="whole")
     margin = sheet.calc("Sustained output over the load", RATIO, over, sustained, load.needed)
@@ -96,19 +96,19 @@ def _charge(making: Making, sheet: Sheet, load: Load) -> Charge:
     return Charge(charge, charge_heat, sustained, margin, burn_time, least)
 
 
-def _cycles(making: Making, sheet: Sheet, load: Load, charge: Charge) -> Cycles:
+def _cycles(context: Context, sheet: Sheet, load: Load, charge: Charge) -> Cycles:
     """The band, the cycles that it makes, and the buffer that keeps both limits."""
-    site = making.site
-    on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
+    site = context.site
+    on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
     sheet.heading("Band and cycle")
-    tank = making.job("boiler", "buffer tank volume")
-    content = making.job("boiler", "water content")
-    lines_volume = sheet.take("Water in the lines", Across(making.pipes.volume, "SUM"))
+    tank = context.job("boiler", "buffer tank volume")
+    content = context.job("boiler", "water content")
+    lines_volume = sheet.take("Water in the lines", Across(context.pipes.volume, "SUM"))
     volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
-    kind = sheet.take("Kind of boiler", making.job("boiler", "kind"))
+    kind = sheet.take("Kind of boiler", context.job("boiler", "kind"))
     band = sheet.calc("Width of the band", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, on, off)
     of_batch = sheet.calc("Swing of a batch boiler's tank", TEMPERATURE_DIFFERENCE, lambda: BATCH_SWING, when=kind_is(kind, "batch"))
-    typed_swing = sheet.take("Swing of the buffer tank, typed", making.job("boiler", "buffer tank swing"))
+    typed_swing = sheet.take("Swing of the buffer tank, typed", context.job("boiler", "buffer tank swing"))
     swing = sheet.take("Swing of the buffer tank", FirstGiven((typed_swing, of_batch, band)))
     of_content = sheet.line(
         "Heat in the boiler's own water", storage.stored_heat, content, on, off, site.density, site.specific_heat, shows="whole"
@@ -142,14 +142,14 @@ def _cycles(making: Making, sheet: Sheet, load: Load, charge: Charge) -> Cycles:
         lambda at, q, n: over(at, q) / n,
         half,
         load.output,
-        making.job("limits", "cycles an hour"),
+        context.job("limits", "cycles an hour"),
         words="half the load / rated output / cycles an hour wanted",
     )
     firing = sheet.calc(
         "Firing time that keeps both limits",
         MINUTES,
         lambda a, b: np.maximum(a, b),
-        making.job("limits", "shortest firing time"),
+        context.job("limits", "shortest firing time"),
         for_cycles,
     )
     of_both = sheet.line(
@@ -172,7 +172,7 @@ def _cycles(making: Making, sheet: Sheet, load: Load, charge: Charge) -> Cycles:
         swing,
         words="that water less what the boiler's own stands for: its content × width of the band / swing of the tank",
     )
-    step = float(VOLUME.unit(making.book.system).to_coherent(BUFFER_STEP[making.book.system]))
+    step = float(VOLUME.unit(context.book.system).to_coherent(BUFFER_STEP[context.book.system]))
     to_order = sheet.calc(
         "Buffer to order",
         VOLUME,
@@ -195,16 +195,16 @@ def _cycles(making: Making, sheet: Sheet, load: Load, charge: Charge) -> Cycles:
     return Cycles(lines_volume, volume, stored, at_design, at_half, shortest, buffer, to_order, batch)
 
 
-def _power_cut(making: Making, sheet: Sheet, load: Load, cycles: Cycles) -> PowerCut:
+def _power_cut(context: Context, sheet: Sheet, load: Load, cycles: Cycles) -> PowerCut:
     """How long the house has when all stops."""
-    site = making.site
-    on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
-    content = making.job("boiler", "water content")
-    outdoor = making.job("site", "outdoor design temperature")
+    site = context.site
+    on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
+    content = context.job("boiler", "water content")
+    outdoor = context.job("site", "outdoor design temperature")
     water = (site.density, site.specific_heat)
     sheet.heading("Power cut on the design night")
     band_left = sheet.line("Hours until the band is used, if the pumps ran on", storage.idle_time, cycles.band, load.needed)
-    jacket = making.cords.jacket
+    jacket = context.cords.jacket
     freezes = sheet.line("Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, jacket, *water)
     boils_in = sheet.line(
         "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.output, *water
@@ -212,45 +212,45 @@ def _power_cut(making: Making, sheet: Sheet, load: Load, cycles: Cycles) -> Powe
     return PowerCut(band_left, freezes, boils_in)
 
 
-def _expansion(making: Making, sheet: Sheet, cycles: Cycles) -> Expansion:
+def _expansion(context: Context, sheet: Sheet, cycles: Cycles) -> Expansion:
     """What the water gains from filling to its hottest, and what pressure that may make."""
-    site = making.site
+    site = context.site
     sheet.heading("Expansion and pressure")
     hottest = sheet.calc(
-        "Hottest water", TEMPERATURE, lambda a, b: a + b, making.job("boiler", "fan off at"), making.job("boiler", "overshoot")
+        "Hottest water", TEMPERATURE, lambda a, b: a + b, context.job("boiler", "fan off at"), context.job("boiler", "overshoot")
     )
-    kind, fraction = making.job("liquid", "kind"), site.fraction
+    kind, fraction = context.job("liquid", "kind"), site.fraction
     total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, cycles.volume, cycles.lines_volume)
     expansion = sheet.line(
         "Expansion from filling to the hottest", pressure.expansion_volume, kind, fraction, total, FILL_TEMPERATURE, hottest
     )
-    relief, fill = making.job("boiler", "relief pressure"), making.job("boiler", "fill pressure")
+    relief, fill = context.job("boiler", "relief pressure"), context.job("boiler", "fill pressure")
     top = sheet.calc(
         "Highest working pressure",
         PRESSURE,
         lambda p, share, least: p - np.maximum(p * share, least),
         relief,
-        making.job("limits", "relief margin"),
-        making.job("limits", "least relief margin"),
+        context.job("limits", "relief margin"),
+        context.job("limits", "least relief margin"),
     )
-    system = sheet.take("System", making.job("boiler", "system"))
+    system = sheet.take("System", context.job("boiler", "system"))
     closed = kind_is(system, "closed")
     tank = sheet.line("Expansion tank of a closed system", pressure.expansion_tank_volume, expansion, fill, top, site.surface, when=closed)
     vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
     return Expansion(hottest, total, expansion, top, tank, vapor)
 
 
-def make_draw_and_return(making: Making) -> Return:
+def make_draw_and_return(context: Context) -> Return:
     """On Boiler, of the design night as it will be: the peak draw, and what comes back."""
-    sheet, night, supply = making.boiler.sheet, making.night.lines, making.balance.water
+    sheet, night, supply = context.boiler.sheet, context.night.lines, context.balance.water
     sheet.heading("Hot water drawn at its peak on that night")
     lost = sheet.take("All lines, what they lose on that night", Across(night.loss, "SUM"), shows="whole")
-    drawn = sheet.take("All loads while it is drawn", Across(making.draw.case.taken, "SUM"), shows="whole")
+    drawn = sheet.take("All loads while it is drawn", Across(context.draw.case.taken, "SUM"), shows="whole")
     total = sheet.calc("Load of the boiler while it is drawn", POWER, lambda a, b: a + b, drawn, lost, shows="whole")
     beyond = sheet.calc(
-        "Beyond the output", POWER, lambda q, most: np.maximum(q - most, 0.0), total, making.boiler.load.output, shows="whole"
+        "Beyond the output", POWER, lambda q, most: np.maximum(q - most, 0.0), total, context.boiler.load.output, shows="whole"
     )
-    lasts = sheet.line("Minutes that the heat in the band lasts", storage.idle_time, making.boiler.cycles.band, beyond)
+    lasts = sheet.line("Minutes that the heat in the band lasts", storage.idle_time, context.boiler.cycles.band, beyond)
     sheet.heading("Return to the boiler")
     rate = sheet.take("Capacity rate at the boiler", Across(night.boiler_rate, "SUM"))
     given = sheet.take("Heat that leaves the boiler on that night", Across(night.from_boiler, "SUM"), shows="whole")
@@ -260,7 +260,7 @@ def make_draw_and_return(making: Making) -> Return:
         storage.return_mixing_fraction,
         supply,
         temperature,
-        making.job("boiler", "lowest return temperature"),
+        context.job("boiler", "lowest return temperature"),
     )
-    making.back = Return(drawn, lasts, temperature, rate, mixing)
-    return making.back
+    context.back = Return(drawn, lasts, temperature, rate, mixing)
+    return context.back

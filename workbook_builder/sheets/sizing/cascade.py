@@ -18,7 +18,7 @@ from workbook_builder.model.references import Both, FirstGiven, SameColumn, Ungu
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import Making, over
+from .context import Context, over
 from .line_temperatures import heat_back, reached
 from .load_models import EMITTERS, PLATES, capacity, capacity_rates, coil_rate, make_takes, second_rate
 from .night_results import Case, Draw, Reached, Shares, Steady
@@ -30,38 +30,38 @@ MOST_RATIO = 0.8  # of the change before; with less the tries close in
 FIRST, NEXT, BESIDE = "first", "next", "parallel"
 
 
-def make_cascade(making: Making) -> None:
+def make_cascade(context: Context) -> None:
     """The sheet Cascade: the steady design night with water at fan on."""
-    sheet = making.book.sheet("Cascade", making.loads, "Cascade: design night, water at fan on")
-    making.book.sheet("Returns", making.runs, "Returns: what comes back, water at fan on")
-    making.shares = _shares(making, sheet)
-    exchanger, smaller, ratio = _exchangers(making, sheet)
-    making.takes = make_takes(making, sheet, exchanger, smaller, ratio)
-    making.reached = _supply_iteration(making)
-    case = make_case(making, sheet, making.reached.arrival)
-    making.steady = _supply_water_needed(making, sheet, case)
+    sheet = context.book.sheet("Cascade", context.loads, "Cascade: design night, water at fan on")
+    context.book.sheet("Returns", context.runs, "Returns: what comes back, water at fan on")
+    context.shares = _shares(context, sheet)
+    exchanger, smaller, ratio = _exchangers(context, sheet)
+    context.takes = make_takes(context, sheet, exchanger, smaller, ratio)
+    context.reached = _supply_iteration(context)
+    case = make_case(context, sheet, context.reached.arrival)
+    context.steady = _supply_water_needed(context, sheet, case)
 
 
-def make_draw(making: Making) -> None:
+def make_draw(context: Context) -> None:
     """The sheet Draw: hot water drawn at its peak on the design night as it will be.
 
     The supply arrives as on Settled: a draw is over before its colder return has told on the water coming the other way.
     """
-    sheet = making.book.sheet("Draw", making.loads, "Draw in progress: the peak draw on the design night")
+    sheet = context.book.sheet("Draw", context.loads, "Draw in progress: the peak draw on the design night")
     sheet.heading("Need while hot water is drawn")
-    drawn = sheet.take("Need of the draw", SameColumn(making.units.draw_load), shows="whole")
-    need = sheet.take("Need", FirstGiven((drawn, making.needs.need)), shows="whole")
-    case = make_case(making, sheet, making.settled.arrival, need=need, per_degree=making.takes.at_draw)
-    making.draw = Draw(case)
+    drawn = sheet.take("Need of the draw", SameColumn(context.units.draw_load), shows="whole")
+    need = sheet.take("Need", FirstGiven((drawn, context.needs.need)), shows="whole")
+    case = make_case(context, sheet, context.settled.arrival, need=need, per_degree=context.takes.at_draw)
+    context.draw = Draw(case)
 
 
-def _shares(making: Making, sheet: Sheet) -> Shares:
+def _shares(context: Context, sheet: Sheet) -> Shares:
     """Loads side by side share a run's flow; all others have the whole of it, one after the other."""
-    needs, pipes = making.needs, making.pipes
+    needs, pipes = context.needs, context.pipes
     sheet.heading("The flow and its shares")
     with sheet.chain() as left:
         run = sheet.take("Run", SameColumn(needs.run))
-        parallel = making.fetched(sheet, "parallel with")
+        parallel = context.fetched(sheet, "parallel with")
         # A text, so that a person sees which water it is that enters a load.
         place = sheet.calc(
             "Place on its run",
@@ -77,22 +77,22 @@ def _shares(making: Making, sheet: Sheet) -> Shares:
     by_need = sheet.calc(
         "Share of the flow, by the needs", FRACTION, lambda q, total: np.where(total > 0, q / total, 1.0), needs.need, together
     )
-    share = sheet.take("Share of the flow", FirstGiven((making.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
-    run_rate = sheet.take("Capacity rate of the run's own flow", Pick(making.ground.own_rate, pipes.sheet.names, needs.run))
+    share = sheet.take("Share of the flow", FirstGiven((context.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
+    run_rate = sheet.take("Capacity rate of the run's own flow", Pick(context.ground.own_rate, pipes.sheet.names, needs.run))
     rate = sheet.calc("Capacity rate at this load", CONDUCTANCE, lambda c, s: c * s, run_rate, share)
     return Shares(run, parallel, place, run_rate, rate)
 
 
-def _along(making: Making, sheet: Sheet, arriving: Row, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
+def _along(context: Context, sheet: Sheet, arriving: Row, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
     """From station to station: the water that enters, what is taken of it, and the run's water after it."""
-    shares = making.shares
+    shares = context.shares
     with sheet.chain() as left:
         inlet = sheet.calc(
             f"Water in{name}",
             TEMPERATURE,
             lambda place, start, before, after: np.where(place == FIRST, start, np.where(place == NEXT, after, before)),
             shares.place,
-            Pick(arriving, making.pipes.sheet.names, shares.run),
+            Pick(arriving, context.pipes.sheet.names, shares.run),
             left(f"Water in{name}", TEMPERATURE),
             left(f"Run's water after{name}", TEMPERATURE),
             words="first on the run, what arrives; next, what the load before leaves; in parallel, what that got",
@@ -121,41 +121,41 @@ def _along(making: Making, sheet: Sheet, arriving: Row, name: str, taken: Callab
 
 
 def make_case(
-    making: Making, sheet: Sheet, arriving: Row, name: str = "", *, need: Row | None = None, per_degree: Row | None = None
+    context: Context, sheet: Sheet, arriving: Row, name: str = "", *, need: Row | None = None, per_degree: Row | None = None
 ) -> Case:
     """All stations of all runs, for the water that arrives on each run."""
-    takes = making.takes
-    wanted = need or making.needs.need
+    takes = context.takes
+    wanted = need or context.needs.need
     if not name:
         sheet.heading("Station by station")
     most: list[Row] = []
 
     def taken(inlet: Row) -> Row:
-        most.append(capacity(making, sheet, inlet, takes, per_degree or takes.per_degree, name))
+        most.append(capacity(context, sheet, inlet, takes, per_degree or takes.per_degree, name))
         return sheet.calc(f"Takes{name}", POWER, lambda q, p: np.maximum(np.minimum(q, p), 0.0), wanted, most[0], shows="whole")
 
-    inlet, heat, after = _along(making, sheet, arriving, name, taken)
+    inlet, heat, after = _along(context, sheet, arriving, name, taken)
     return Case(sheet, wanted, inlet, most[0], heat, after)
 
 
-def _exchangers(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
+def _exchangers(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
     """Each load's exchanger, given or to be ordered: one that meets the need with the water that arrives when every need is met."""
-    units, needs = making.units, making.needs
+    units, needs = context.units, context.needs
     sheet.heading("The water when every need is met")
-    inlet, _, _ = _along(making, sheet, making.needs_met.arrival, ", every need met", lambda _: needs.need)
+    inlet, _, _ = _along(context, sheet, context.needs_met.arrival, ", every need met", lambda _: needs.need)
     sheet.heading("Exchangers to order")
-    second = second_rate(making, sheet)
-    smaller, ratio = capacity_rates(making, sheet, second)
+    second = second_rate(context, sheet)
+    smaller, ratio = capacity_rates(context, sheet, second)
     by_plate = kind_is(units.heated_by, *PLATES)
     sinks: list[Reference] = [
         Where(needs.cold, by_plate),
         Where(needs.stored, kind_is(units.heated_by, "coil in tank", "side-arm")),
         Where(needs.tub_set, kind_is(needs.kind, "tub")),
     ]
-    if making.has(*EMITTERS):
-        sinks.append(_return_of_loop(making, sheet))
-    if making.has("fan heater"):
-        sinks.append(_return_of_coil(making, sheet))
+    if context.has(*EMITTERS):
+        sinks.append(_return_of_loop(context, sheet))
+    if context.has("fan heater"):
+        sinks.append(_return_of_coil(context, sheet))
     cold = sheet.take("Cold side at the exchanger", FirstGiven(tuple(sinks)))
     duty = sheet.take("Duty of the exchanger", FirstGiven((Where(units.draw_load, by_plate), needs.need)), shows="whole")
     wanted = sheet.calc(
@@ -175,9 +175,9 @@ def _exchangers(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
     return sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio
 
 
-def _return_of_loop(making: Making, sheet: Sheet) -> Row:
+def _return_of_loop(context: Context, sheet: Sheet) -> Row:
     """The water that comes back from a building's own loop when its emitters give what is needed."""
-    units, needs = making.units, making.needs
+    units, needs = context.units, context.needs
     building = Both(kind_is(needs.kind, *EMITTERS), kind_is(units.behind, "yes"))
     mean = sheet.calc(
         "Mean water that gives the need",
@@ -202,11 +202,11 @@ def _return_of_loop(making: Making, sheet: Sheet) -> Row:
     )
 
 
-def _return_of_coil(making: Making, sheet: Sheet) -> Row:
+def _return_of_coil(context: Context, sheet: Sheet) -> Row:
     """The water that comes back from a fan heater's own loop when it gives what is needed."""
-    units, needs = making.units, making.needs
+    units, needs = context.units, context.needs
     when = Both(kind_is(needs.kind, "fan heater"), kind_is(units.behind, "yes"))
-    coil = coil_rate(making, sheet, units.second_rate, when, ", on its own loop")
+    coil = coil_rate(context, sheet, units.second_rate, when, ", on its own loop")
     return sheet.calc(
         "Cold side, a fan heater's loop",
         TEMPERATURE,
@@ -219,20 +219,20 @@ def _return_of_coil(making: Making, sheet: Sheet) -> Row:
     )
 
 
-def _supply_iteration(making: Making) -> Reached:
+def _supply_iteration(context: Context) -> Reached:
     """The supply at the end of each line with what the loads really take, which may be less than they need.
 
     What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
     each miss so many times the one before; where that ends (Aitken's rule) is known without a third.
     """
-    met, loads, sheet = making.needs_met, making.book.sheets["Cascade"], making.book.sheets["Returns"]
+    met, loads, sheet = context.needs_met, context.book.sheets["Cascade"], context.book.sheets["Returns"]
     inlet, arrival = met.inlet, met.arrival
     arrivals = [arrival]
     with loads.folded("Workings: the supply with what the loads really take"), sheet.folded(loads.last_heading):
         for name in (", try 1", ", try 2"):
-            case = make_case(making, loads, arrival, name)
-            back = heat_back(making, sheet, inlet, case.taken, name)
-            inlet, arrival = (there := reached(making, sheet, making.pipes.supply, back.drop, name)).inlet, there.arrival
+            case = make_case(context, loads, arrival, name)
+            back = heat_back(context, sheet, inlet, case.taken, name)
+            inlet, arrival = (there := reached(context, sheet, context.pipes.supply, back.drop, name)).inlet, there.arrival
             arrivals.append(arrival)
         step, last = (
             sheet.calc(
@@ -262,19 +262,19 @@ def _supply_iteration(making: Making) -> Reached:
         ratio,
         words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
     )
-    return Reached(supply_into(making, sheet, making.pipes.supply, arrives), arrives)
+    return Reached(supply_into(context, sheet, context.pipes.supply, arrives), arrives)
 
 
-def supply_into(making: Making, sheet: Sheet, supply: Reference, arrival: Row) -> Row:
+def supply_into(context: Context, sheet: Sheet, supply: Reference, arrival: Row) -> Row:
     """The supply into each line: the boiler's, or what arrives on the run that it starts on."""
-    starts_at = making.pipes.starts_at
-    of_parent = Pick(arrival, making.pipes.sheet.names, starts_at)
+    starts_at = context.pipes.starts_at
+    of_parent = Pick(arrival, context.pipes.sheet.names, starts_at)
     return sheet.take("Supply into the line", FirstGiven((Where(supply, kind_is(starts_at, "boiler")), of_parent)))
 
 
-def _supply_water_needed(making: Making, sheet: Sheet, case: Case) -> Steady:
+def _supply_water_needed(context: Context, sheet: Sheet, case: Case) -> Steady:
     """The question the customer asks: how cool may the water get before this load goes short?"""
-    needs, units, takes = making.needs, making.units, making.takes
+    needs, units, takes = context.needs, context.units, context.takes
     sheet.heading("The lowest water that would do")
     found: list[Reference] = []
     if takes.resistance is not None:

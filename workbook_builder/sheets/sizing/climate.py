@@ -11,7 +11,7 @@ from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import MONTHLY_MEANS, MONTHS
 
-from .context import MONTH, Making
+from .context import MONTH, Context
 from .results import Climate
 
 # Each step corrects the month's temperature by the degree days that it gives too many or too few (Newton's rule, the
@@ -22,12 +22,12 @@ LEAST_PART = 0.01
 STRIDE = 6.0  # K: no step is longer, so that a month without any degree days stays in this world
 
 
-def make_climate(making: Making) -> Climate:
+def make_climate(context: Context) -> Climate:
     """The sheet Climate: months across."""
-    sheet = making.book.sheet("Climate", MONTH, "Climate by month")
-    system = making.book.system
-    inputs = making.inputs
-    annual, base = making.job("site", "annual degree days"), making.job("site", "degree day base")
+    sheet = context.book.sheet("Climate", MONTH, "Climate by month")
+    system = context.book.system
+    inputs = context.inputs
+    annual, base = context.job("site", "annual degree days"), context.job("site", "degree day base")
     days = sheet.take("Days", TableNumber("months", "days", (sheet.names,), system), shows="whole")
     middle = sheet.take("Day of the year in mid-month", TableNumber("months", "mid_day", (sheet.names,), system), shows="whole")
     sheet.heading("Mean temperature from the degree days of a year")
@@ -66,12 +66,12 @@ def make_climate(making: Making) -> Climate:
     mean = sheet.take("Mean temperature", FirstGiven((given, estimate)))
     begins = sheet.take(
         "Day of the year, first month lit",
-        TableNumber("months", "mid_day", (making.job("boiler", "first month lit"),), system),
+        TableNumber("months", "mid_day", (context.job("boiler", "first month lit"),), system),
         shows="whole",
     )
     ends = sheet.take(
         "Day of the year, last month lit",
-        TableNumber("months", "mid_day", (making.job("boiler", "last month lit"),), system),
+        TableNumber("months", "mid_day", (context.job("boiler", "last month lit"),), system),
         shows="whole",
     )
     lit = sheet.calc(
@@ -85,5 +85,5 @@ def make_climate(making: Making) -> Climate:
         words="1 from the first to the last month lit, which may be past the turn of the year",
     )
     at_base = sheet.line("Degree days at the base of the site", loads.monthly_degree_days, mean, base, days)
-    making.climate = Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
-    return making.climate
+    context.climate = Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
+    return context.climate

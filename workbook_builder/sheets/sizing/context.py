@@ -45,7 +45,7 @@ MONTH = Axis("month", MONTHS)
 
 
 @dataclass(repr=False)
-class Making:
+class Context:
     """A book in the making, and the results of the sheets made so far: each maker sets its own, whole and once."""
 
     book: Book

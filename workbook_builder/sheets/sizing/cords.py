@@ -16,7 +16,7 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
-from .context import ONE, Making, down_the_months, over
+from .context import ONE, Context, down_the_months, over
 from .results import Cords
 
 SECONDS_A_DAY = 86400.0
@@ -28,12 +28,12 @@ RATED_MOISTURE = 0.20
 STACK_HEIGHT, STACK_DEPTH = 4 * 0.3048, 4 * 0.3048
 
 
-def make_cords(making: Making) -> Cords:
+def make_cords(context: Context) -> Cords:
     """The sheet Cords."""
-    sheet = making.book.sheet("Cords", ONE, "Cords: the wood of a year")
-    cord = _wood(making, sheet)
-    fire = _fire(making, sheet, cord)
-    months = _months(making, sheet, cord, fire)
+    sheet = context.book.sheet("Cords", ONE, "Cords: the wood of a year")
+    cord = _wood(context, sheet)
+    fire = _fire(context, sheet, cord)
+    months = _months(context, sheet, cord, fire)
     sheet.heading("The year")
     sheet.calc("Useful heat over the wood's gross heat", FRACTION, over, months.loads.year, months.fuel.year)
     line_share = sheet.calc(
@@ -49,7 +49,7 @@ def make_cords(making: Making) -> Cords:
         lambda n: wood.stack_length(n, STACK_HEIGHT, STACK_DEPTH),
         months.cords.year,
     )
-    making.cords = Cords(
+    context.cords = Cords(
         sheet=sheet,
         dry_heat=cord.dry_heat,
         moisture=cord.moisture,
@@ -70,7 +70,7 @@ def make_cords(making: Making) -> Cords:
         line_share=line_share,
         stack=stack,
     )
-    return making.cords
+    return context.cords
 
 
 @dataclass(frozen=True)
@@ -85,25 +85,25 @@ class _Cord:
     penalty: Row
 
 
-def _wood(making: Making, sheet: Sheet) -> _Cord:
-    system = making.book.system
-    species, condition = making.job("wood", "species"), making.job("wood", "condition")
+def _wood(context: Context, sheet: Sheet) -> _Cord:
+    system = context.book.system
+    species, condition = context.job("wood", "species"), context.job("wood", "condition")
     sheet.heading("The wood")
     heat = sheet.take("Gross heat of dry wood, table", TableNumber("species", "heating_value", (species,), system))
     listed = sheet.take("Specific gravity, table", TableNumber("species", "specific_gravity", (species,), system))
-    dry_heat = sheet.take("Gross heat of dry wood", FirstGiven((making.job("wood", "heating value"), heat)))
-    gravity = sheet.take("Specific gravity", FirstGiven((making.job("wood", "specific gravity"), listed)))
+    dry_heat = sheet.take("Gross heat of dry wood", FirstGiven((context.job("wood", "heating value"), heat)))
+    gravity = sheet.take("Specific gravity", FirstGiven((context.job("wood", "specific gravity"), listed)))
     in_words = sheet.take("Moisture of that condition, wet basis", TableNumber("wood_moisture", "moisture", (condition,), system))
-    typed = making.job("wood", "moisture")
+    typed = context.job("wood", "moisture")
     on_wet = sheet.calc(
         "Moisture typed, on the wet basis",
         FRACTION,
         lambda m, basis: np.where(basis == "dry", m / (1 + m), m),
         typed,
-        making.job("wood", "moisture basis"),
+        context.job("wood", "moisture basis"),
     )
     moisture = sheet.take("Moisture, wet basis", FirstGiven((on_wet, in_words)))
-    volume = making.job("wood", "solid volume of a cord")
+    volume = context.job("wood", "solid volume of a cord")
     mass = sheet.line("Weight of a cord as stacked", wood.cord_mass, gravity, moisture, volume)
     energy = sheet.line("Gross heat of a cord", wood.cord_energy, gravity, volume, dry_heat)
     net = sheet.line("Net heat of a cord", wood.cord_net_energy, gravity, moisture, volume, dry_heat)
@@ -129,10 +129,10 @@ class _Fire:
     jacket: Row
 
 
-def _fire(making: Making, sheet: Sheet, cord: _Cord) -> _Fire:
+def _fire(context: Context, sheet: Sheet, cord: _Cord) -> _Fire:
     sheet.heading("The fire")
-    rated = making.job("boiler", "efficiency at full fire")
-    basis = making.job("boiler", "efficiency basis")
+    rated = context.job("boiler", "efficiency at full fire")
+    basis = context.job("boiler", "efficiency basis")
     to_gross = sheet.calc(
         "Gross heat over net heat, at 20 % moisture",
         RATIO,
@@ -146,7 +146,7 @@ def _fire(making: Making, sheet: Sheet, cord: _Cord) -> _Fire:
     gross = sheet.calc("Efficiency at full fire, on the gross heat", FRACTION, lambda e, r: e * r, rated, to_gross)
     full_fire = sheet.line("Efficiency with this wood", wood.efficiency_at_moisture, gross, cord.penalty)
     typed = sheet.calc(
-        "Seasonal efficiency, on the gross heat", FRACTION, lambda e, r: e * r, making.job("boiler", "seasonal efficiency"), to_gross
+        "Seasonal efficiency, on the gross heat", FRACTION, lambda e, r: e * r, context.job("boiler", "seasonal efficiency"), to_gross
     )
     seasonal = sheet.line("Seasonal efficiency with this wood", wood.efficiency_at_moisture, typed, cord.penalty)
     efficiency = sheet.take("Efficiency reckoned with", FirstGiven((seasonal, full_fire)))
@@ -161,10 +161,10 @@ def _fire(making: Making, sheet: Sheet, cord: _Cord) -> _Fire:
         "Jacket conductance, from the surface",
         CONDUCTANCE,
         lambda a, u: a * u,
-        making.job("boiler", "jacket surface"),
-        making.job("boiler", "jacket loss factor"),
+        context.job("boiler", "jacket surface"),
+        context.job("boiler", "jacket loss factor"),
     )
-    jacket = sheet.take("Jacket conductance", FirstGiven((making.job("boiler", "jacket conductance"), by_surface)))
+    jacket = sheet.take("Jacket conductance", FirstGiven((context.job("boiler", "jacket conductance"), by_surface)))
     return _Fire(efficiency, adds, jacket)
 
 
@@ -190,8 +190,8 @@ class _Months:
     cords: _OfYear
 
 
-def _months(making: Making, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
-    climate, season = making.climate, making.season
+def _months(context: Context, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
+    climate, season = context.climate, context.season
 
     def by_month(heading: str, make: Callable[[int, str], Row]) -> _OfYear:
         months = down_the_months(sheet, heading, make)
@@ -201,7 +201,7 @@ def _months(making: Making, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
         return At(climate.days, i), At(climate.lit, i)
 
     loads = by_month("Heat that the loads take", lambda i, m: sheet.take(m, Across(season.months[i], "SUM")))
-    lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(making.line_year.months[i], "SUM")))
+    lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(context.line_year.months[i], "SUM")))
     water = by_month(
         "Heat that leaves the boiler with the water",
         lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads.months[i], lines.months[i]),
@@ -213,7 +213,7 @@ def _months(making: Making, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
             SEASON_ENERGY,
             lambda u, t, a, n, on, adds: u * np.maximum(t - a, 0.0) * n * on * adds * SECONDS_A_DAY,
             fire.jacket,
-            making.job("boiler", "fan on at"),
+            context.job("boiler", "fan on at"),
             At(climate.mean, i),
             *lit(i),
             fire.adds,
@@ -221,10 +221,10 @@ def _months(making: Making, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
     )
     sheet.heading("Hours lit")
     hours = tuple(sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS))
-    output = making.job("boiler", "rated output")
+    output = context.job("boiler", "rated output")
     sheet.heading("Hours in which the fire rests")
     idle = tuple(sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], output) for i, m in enumerate(MONTHS))
-    share = sheet.calc("Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, making.job("boiler", "idle fuel share"), fire.adds)
+    share = sheet.calc("Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, context.job("boiler", "idle fuel share"), fire.adds)
     fuel = by_month(
         "Gross heat of the wood",
         lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),

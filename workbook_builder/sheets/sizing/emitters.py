@@ -14,7 +14,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BUILDINGS
 
-from .context import Making, over
+from .context import Context, over
 from .night_results import Emitters
 
 # The basic curve of a heated floor is rated here at this excess of surface over room; only its shape matters.
@@ -58,23 +58,23 @@ class _Draw:
     wanted_of_plate: Row
 
 
-def make_emitters(making: Making) -> Emitters:
+def make_emitters(context: Context) -> Emitters:
     """The sheet Emitters."""
-    sheet = making.book.sheet("Emitters", making.loads, "Emitters and exchangers")
-    behind, given, second_rate = _second_side(making, sheet)
-    curve = _emitter(making, sheet)
-    coil = _fan_heater(making, sheet, curve.rated_output)
-    making.units = Emitters(sheet, behind, given, second_rate, **vars(curve), **vars(coil), **vars(_hot_water(making, sheet)))
-    return making.units
+    sheet = context.book.sheet("Emitters", context.loads, "Emitters and exchangers")
+    behind, given, second_rate = _second_side(context, sheet)
+    curve = _emitter(context, sheet)
+    coil = _fan_heater(context, sheet, curve.rated_output)
+    context.units = Emitters(sheet, behind, given, second_rate, **vars(curve), **vars(coil), **vars(_hot_water(context, sheet)))
+    return context.units
 
 
-def _second_side(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
+def _second_side(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
     """Whether a load stands behind an exchanger, the conductance that is given of it, and the capacity rate of its second side."""
-    needs, pumps, pipes = making.needs, making.pumps, making.pipes
+    needs, pumps, pipes = context.needs, context.pumps, context.pipes
     sheet.heading("The exchanger and its second side")
-    behind = making.fetched(sheet, "behind an exchanger")
-    typed = making.fetched(sheet, "exchanger conductance", "Exchanger conductance, typed")
-    rating = making.fetch(
+    behind = context.fetched(sheet, "behind an exchanger")
+    typed = context.fetched(sheet, "exchanger conductance", "Exchanger conductance, typed")
+    rating = context.fetch(
         sheet,
         "exchanger rated load",
         "exchanger rated hot inlet",
@@ -85,20 +85,20 @@ def _second_side(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
     rated = sheet.line("Exchanger conductance, from the rating", exchangers.conductance_from_rating, *rating)
     given = sheet.take("Exchanger conductance, given", FirstGiven((typed, rated)))
     of_run = sheet.take("Flow of its run", Pick(pumps.own_flow, pipes.sheet.names, needs.run))
-    second = making.fetched(sheet, "second side flow", "Flow on the second side, typed")
+    second = context.fetched(sheet, "second side flow", "Flow on the second side, typed")
     second_flow = sheet.take("Flow on the second side", FirstGiven((second, of_run)))
-    kind = making.fetched(sheet, "second side liquid")
-    liquid = sheet.take("Liquid on the second side", FirstGiven((kind, making.job("liquid", "kind"))))
+    kind = context.fetched(sheet, "second side liquid")
+    liquid = sheet.take("Liquid on the second side", FirstGiven((kind, context.job("liquid", "kind"))))
     by_volume = sheet.take(
         "Antifreeze on the second side, by volume",
-        FirstGiven((making.per(sheet, "second side antifreeze by volume"), Constant(0, FRACTION))),
+        FirstGiven((context.per(sheet, "second side antifreeze by volume"), Constant(0, FRACTION))),
     )
     of_volume = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, liquid, by_volume)
     # A tub's own water is plain water whatever is in the boiler; its liquid is not an item of the tub.
     fraction = sheet.take(
-        "Antifreeze on the second side, by mass", FirstGiven((making.per(sheet, "second side antifreeze by mass"), of_volume))
+        "Antifreeze on the second side, by mass", FirstGiven((context.per(sheet, "second side antifreeze by mass"), of_volume))
     )
-    middle = sheet.take("Temperature for its density", making.job("boiler", "fan on at"))
+    middle = sheet.take("Temperature for its density", context.job("boiler", "fan on at"))
     building = kind_is(needs.kind, *BUILDINGS)
     density = sheet.line("Density, second side", liquids.liquid_density, liquid, fraction, middle, when=building)
     heat = sheet.line("Specific heat, second side", liquids.liquid_specific_heat, liquid, fraction, middle, when=building)
@@ -111,12 +111,14 @@ def _second_side(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
     return behind, given, second_rate
 
 
-def _emitter(making: Making, sheet: Sheet) -> _Curve:
-    needs = making.needs
+def _emitter(context: Context, sheet: Sheet) -> _Curve:
+    needs = context.needs
     sheet.heading("Baseboard, radiators and floors")
     baseboard, floor = kind_is(needs.kind, "baseboard"), kind_is(needs.kind, "floor")
-    output, water, air, exponent = making.fetch(sheet, "rated output", "rated mean water temperature", "rated air temperature", "exponent")
-    area, covering, slab, highest = making.fetch(sheet, "floor area", "covering resistance", "slab resistance", "highest floor temperature")
+    output, water, air, exponent = context.fetch(sheet, "rated output", "rated mean water temperature", "rated air temperature", "exponent")
+    area, covering, slab, highest = context.fetch(
+        sheet, "floor area", "covering resistance", "slab resistance", "highest floor temperature"
+    )
     indoor = needs.indoor
     board_excess = sheet.calc(
         "Rated excess of the baseboard", TEMPERATURE_DIFFERENCE, lambda a, b: np.maximum(a - b, LEAST_EXCESS), water, air, when=baseboard
@@ -128,9 +130,9 @@ def _emitter(making: Making, sheet: Sheet) -> _Curve:
     floor_excess = sheet.calc("Rated excess of the floor", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, ten_above, indoor, when=floor)
     rated = sheet.take("Rated output", FirstGiven((Where(output, baseboard), floor_rated)), shows="whole")
     excess = sheet.take("Rated excess", FirstGiven((board_excess, floor_excess)))
-    of_floor = Where(Constant(FLOOR_EXPONENT, RATIO), floor)
+    basic = Where(Constant(FLOOR_EXPONENT, RATIO), floor)
     exponent_row = sheet.take(
-        "Exponent", FirstGiven((Where(exponent, baseboard), of_floor)), words="as typed; of a floor 1.1, the basic curve of EN 1264"
+        "Exponent", FirstGiven((Where(exponent, baseboard), basic)), words="as typed; of a floor 1.1, the basic curve of EN 1264"
     )
     under = sheet.calc(
         "Thermal resistance, water to the floor's surface",
@@ -150,14 +152,14 @@ def _emitter(making: Making, sheet: Sheet) -> _Curve:
     return _Curve(output, rated, excess, exponent_row, surface, limit, highest)
 
 
-def _fan_heater(making: Making, sheet: Sheet, rated_output: Row) -> _Coil:
-    needs, site = making.needs, making.site
+def _fan_heater(context: Context, sheet: Sheet, rated_output: Row) -> _Coil:
+    needs, site = context.needs, context.site
     sheet.heading("Fan heaters")
     when = kind_is(needs.kind, "fan heater")
-    water, air, water_flow, air_flow = making.fetch(
+    water, air, water_flow, air_flow = context.fetch(
         sheet, "rated entering water temperature", "rated entering air temperature", "rated water flow", "rated air flow"
     )
-    entering = making.fetched(sheet, "entering air temperature", "Entering air temperature, typed")
+    entering = context.fetched(sheet, "entering air temperature", "Entering air temperature, typed")
     entering_air = sheet.take("Entering air temperature", FirstGiven((entering, needs.indoor)))
     rated_density = sheet.line("Density of the water at the rating", liquids.water_density, water, when=when)
     rated_heat = sheet.line("Specific heat of the water at the rating", liquids.water_specific_heat, water, when=when)
@@ -183,11 +185,11 @@ def _fan_heater(making: Making, sheet: Sheet, rated_output: Row) -> _Coil:
     return _Coil(entering_air, coil, air_rate, plain)
 
 
-def _hot_water(making: Making, sheet: Sheet) -> _Draw:
-    needs = making.needs
+def _hot_water(context: Context, sheet: Sheet) -> _Draw:
+    needs = context.needs
     sheet.heading("Hot water while it is drawn")
     when = kind_is(needs.kind, "hot water")
-    heated_by, draw, mixing_valve = making.fetch(sheet, "heated by", "peak draw", "mixing valve")
+    heated_by, draw, mixing_valve = context.fetch(sheet, "heated by", "peak draw", "mixing valve")
     # The draw is metered hot, and so is the heat of it: a plate that carries that heat brings the water to what is wanted.
     density = sheet.line("Density of the water drawn", liquids.water_density, needs.wanted, when=when)
     middle = sheet.calc("Mean of cold and wanted", TEMPERATURE, lambda a, b: (a + b) / 2, needs.cold, needs.wanted, when=when)

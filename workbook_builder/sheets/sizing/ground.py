@@ -24,7 +24,7 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
 from workbook_builder.table.vocabulary import BRANCHING, MONTHS, TWIN_SPACING
 
-from .context import Making, over
+from .context import Context, over
 from .line_temperatures import reached
 from .pipes import generation
 from .results import Ground, Laid, LineYear, NeedsMet, Trench
@@ -35,40 +35,40 @@ MOST_NUMBER = 100.0
 WALL_RESISTANCE = 0.0
 
 
-def make_ground(making: Making) -> Ground:
+def make_ground(context: Context) -> Ground:
     """The sheet Ground: each line, its conductances, and both its lines at once."""
-    sheet = making.book.sheet("Ground", making.runs, "Ground: what the buried lines lose")
-    pipes = making.pipes
+    sheet = context.book.sheet("Ground", context.runs, "Ground: what the buried lines lose")
+    pipes = context.pipes
     sheet.heading("The line")
-    arrangement, insulation, condition, depth = making.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
+    arrangement, insulation, condition, depth = context.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
     trench = Trench(arrangement, depth)
-    dry, wet, as_it_lies = _conductivity(making, sheet, insulation, condition)
-    jacket, spacing = _jacket(making, sheet, arrangement)
+    dry, wet, as_it_lies = _conductivity(context, sheet, insulation, condition)
+    jacket, spacing = _jacket(context, sheet, arrangement)
     temperature = sheet.line(
         "Ground temperature on the design night",
         ground.ground_temperature,
         depth,
-        making.job("site", "coldest day"),
-        making.site.mean,
-        making.site.amplitude,
-        making.job("site", "coldest day"),
-        making.site.diffusivity,
+        context.job("site", "coldest day"),
+        context.site.mean,
+        context.site.amplitude,
+        context.job("site", "coldest day"),
+        context.site.diffusivity,
     )
     sheet.heading("Conductances")
-    stated, difference = making.fetch(sheet, "stated loss", "stated loss difference")
+    stated, difference = context.fetch(sheet, "stated loss", "stated loss difference")
     by_maker = sheet.calc("Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference)
     no_exchange = sheet.calc(
         "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
     )
-    laid = lay(making, sheet, trench, jacket, spacing)
-    loss, exchange = conductances(making, sheet, trench, as_it_lies, laid, (by_maker, no_exchange))
-    water = (making.pumps.flow, pipes.density, pipes.specific_heat)
+    laid = lay(context, sheet, trench, jacket, spacing)
+    loss, exchange = conductances(context, sheet, trench, as_it_lies, laid, (by_maker, no_exchange))
+    water = (context.pumps.flow, pipes.density, pipes.specific_heat)
     sheet.heading("Design night, water at fan on")
-    own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, making.pumps.own_flow, *water[1:])
+    own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, context.pumps.own_flow, *water[1:])
     rate = sheet.line("Capacity rate of the water", flow.capacity_rate, *water)
     drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
     rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
-    making.ground = Ground(
+    context.ground = Ground(
         sheet=sheet,
         trench=trench,
         condition=condition,
@@ -87,36 +87,36 @@ def make_ground(making: Making) -> Ground:
         decay=decay,
         swapped=swapped,
     )
-    return making.ground
+    return context.ground
 
 
-def _conductivity(making: Making, sheet: Sheet, insulation: Row, condition: Row) -> tuple[Row, Row, Row]:
+def _conductivity(context: Context, sheet: Sheet, insulation: Row, condition: Row) -> tuple[Row, Row, Row]:
     """Of the insulation: dry, wet, and as it lies."""
-    system = making.book.system
-    typed_dry = making.fetched(sheet, "insulation conductivity", "Insulation conductivity, typed")
+    system = context.book.system
+    typed_dry = context.fetched(sheet, "insulation conductivity", "Insulation conductivity, typed")
     table_dry = sheet.take("Insulation conductivity, table", TableNumber("insulation", "dry_conductivity", (insulation,), system))
     dry = sheet.take("Insulation conductivity, dry", FirstGiven((typed_dry, table_dry)))
-    typed_wet = making.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
+    typed_wet = context.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
     table_wet = sheet.take("Insulation conductivity when wet, table", TableNumber("insulation", "wet_conductivity", (insulation,), system))
     wet = sheet.take("Insulation conductivity when wet", FirstGiven((typed_wet, table_wet)))
     as_it_lies = FirstGiven((Where(dry, kind_is(condition, "dry")), Where(wet, kind_is(condition, "wet"))))
     return dry, wet, sheet.take("Insulation conductivity as it lies", as_it_lies)
 
 
-def _jacket(making: Making, sheet: Sheet, arrangement: Row) -> tuple[Row, Row]:
+def _jacket(context: Context, sheet: Sheet, arrangement: Row) -> tuple[Row, Row]:
     """Outer diameter, and spacing of the lines in it or of two beside one another."""
-    jacket = making.fetched(sheet, "jacket outer diameter")
-    typed_spacing = making.fetched(sheet, "spacing", "Spacing, typed")
+    jacket = context.fetched(sheet, "jacket outer diameter")
+    typed_spacing = context.fetched(sheet, "spacing", "Spacing, typed")
     apart = Where(jacket, kind_is(arrangement, "apart"))  # jackets touching
     close = sheet.calc(
-        "Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, making.pipes.outside, when=kind_is(arrangement, "one jacket")
+        "Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, context.pipes.outside, when=kind_is(arrangement, "one jacket")
     )
     return jacket, sheet.take("Spacing, middle to middle", FirstGiven((typed_spacing, apart, close)))
 
 
-def lay(making: Making, sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "jacket outer diameter") -> Laid:
+def lay(context: Context, sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "jacket outer diameter") -> Laid:
     """A line's measures, looked at together: each may be possible, and the line not.  Its conductances would mean nothing."""
-    _refuse_overfilled(making, trench.arrangement, jacket, spacing, item)
+    _refuse_overfilled(context, trench.arrangement, jacket, spacing, item)
     faults = sheet.calc(
         "What cannot be so in this line",
         COUNT,
@@ -127,7 +127,7 @@ def lay(making: Making, sheet: Sheet, trench: Trench, jacket: Row, spacing: Row,
         ),
         jacket,
         spacing,
-        making.pipes.outside,
+        context.pipes.outside,
         trench.depth,
         trench.arrangement,
         shows="whole",
@@ -137,13 +137,13 @@ def lay(making: Making, sheet: Sheet, trench: Trench, jacket: Row, spacing: Row,
 
 
 def conductances(
-    making: Making, sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None
+    context: Context, sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None
 ) -> tuple[Row, Row]:
     """Loss and exchange conductance of each line for an insulation and a jacket."""
     jacket = laid.jacket
-    soil = making.site.conductivity
+    soil = context.site.conductivity
     apart, together = kind_is(trench.arrangement, "apart"), kind_is(trench.arrangement, "one jacket")
-    pipes = making.pipes
+    pipes = context.pipes
     resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, pipes.outside, jacket, insulation, when=apart)
     pair = (trench.depth, laid.spacing, jacket, resistance, soil)
     pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
@@ -158,11 +158,11 @@ def conductances(
     return loss, exchange
 
 
-def _refuse_overfilled(making: Making, arrangement: Row, jacket: Row, spacing: Row, item: str) -> None:
+def _refuse_overfilled(context: Context, arrangement: Row, jacket: Row, spacing: Row, item: str) -> None:
     """A tube that the book chose may be too large for the jacket, which only shows here, when a book is written."""
-    values, outside = making.book.values, making.pipes.outside
+    values, outside = context.book.values, context.pipes.outside
     beside = np.where(values[arrangement] == "one jacket", values[spacing], 0.0)
-    for label, room, within in zip(making.runs.labels, beside + values[outside], values[jacket], strict=True):
+    for label, room, within in zip(context.runs.labels, beside + values[outside], values[jacket], strict=True):
         if room >= within:
             raise BuildError(
                 f"{jacket.sheet.name}, {jacket.label}, {label}: is {within:.4g} {jacket.unit}, and the tube that was chosen takes "
@@ -198,12 +198,12 @@ def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) 
     return rise, decay, swapped
 
 
-def make_needs_met(making: Making) -> NeedsMet:
+def make_needs_met(context: Context) -> NeedsMet:
     """On Ground, the design night with every need met: what arrives, what comes back, and what the lines take."""
-    pipes, lines = making.pipes, making.ground
+    pipes, lines = context.pipes, context.ground
     sheet = lines.sheet
     sheet.heading("Design night, every need met")
-    along = reached(making, sheet, pipes.supply, lines.drop)
+    along = reached(context, sheet, pipes.supply, lines.drop)
     return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, along.arrival, lines.drop)
     return_out = sheet.calc(
         "Return arrives",
@@ -223,17 +223,17 @@ def make_needs_met(making: Making) -> NeedsMet:
     return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, return_in, return_out)
     design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, supply_loss, return_loss)
     per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, design_loss, pipes.length)
-    making.needs_met = NeedsMet(
+    context.needs_met = NeedsMet(
         inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length
     )
-    return making.needs_met
+    return context.needs_met
 
 
-def make_months(making: Making) -> LineYear:
+def make_months(context: Context) -> LineYear:
     """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
-    lines, pipes, climate = making.ground, making.pipes, making.climate
+    lines, pipes, climate = context.ground, context.pipes, context.climate
     sheet = lines.sheet
-    on, off = making.job("boiler", "fan on at"), making.job("boiler", "fan off at")
+    on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
     sheet.heading("Ground temperature by month")
     ground_months = [
         sheet.line(
@@ -241,14 +241,14 @@ def make_months(making: Making) -> LineYear:
             ground.ground_temperature,
             lines.trench.depth,
             At(climate.middle, i),
-            making.site.mean,
-            making.site.amplitude,
-            making.job("site", "coldest day"),
-            making.site.diffusivity,
+            context.site.mean,
+            context.site.amplitude,
+            context.job("site", "coldest day"),
+            context.site.diffusivity,
         )
         for i, month in enumerate(MONTHS)
     ]
-    needs, season = making.needs, making.season
+    needs, season = context.needs, context.season
     drops: list[Row] = []
     for i, month in enumerate(MONTHS):
         sheet.heading(f"Heat through the line, {month}")
@@ -268,7 +268,7 @@ def make_months(making: Making) -> LineYear:
             )
         )
     colder = sheet.calc(
-        "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, making.needs_met.inlet
+        "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, context.needs_met.inlet
     )
     sheet.heading("Heat lost by both lines by month")
     months: list[Row] = []
@@ -294,5 +294,5 @@ def make_months(making: Making) -> LineYear:
                 "/ (rise + decay) × days lit: both lines at once, exchange included",
             )
         )
-    making.line_year = LineYear(tuple(months), sheet.take("The year", total_of(months)))
-    return making.line_year
+    context.line_year = LineYear(tuple(months), sheet.take("The year", total_of(months)))
+    return context.line_year

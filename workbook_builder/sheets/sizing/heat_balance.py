@@ -20,7 +20,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
 from .cascade import make_case
-from .context import Making, over
+from .context import Context, over
 from .line_temperatures import heat_back, reached
 from .night_results import Balance, Settled
 
@@ -38,21 +38,21 @@ class _End:
     drop: Row
 
 
-def make_balance(making: Making) -> Settled:
+def make_balance(context: Context) -> Settled:
     """The sheets Settled and Night get their tries, and Settled the loads at the water that was found."""
-    boiler = making.boiler
+    boiler = context.boiler
     sheet = boiler.sheet
-    loads = making.book.sheet("Settled", making.loads, "Settled: what the loads get on the design night, as it will be")
-    along = making.book.sheet("Night", making.runs, "Night: each line on the design night, as it will be")
-    on = making.job("boiler", "fan on at")
+    loads = context.book.sheet("Settled", context.loads, "Settled: what the loads get on the design night, as it will be")
+    along = context.book.sheet("Night", context.runs, "Night: each line on the design night, as it will be")
+    on = context.job("boiler", "fan on at")
     sheet.heading("Where the water settles")
     given, limit = boiler.load.given, boiler.charge.limit
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), given, limit)
     with sheet.folded(TITLE), along.folded(TITLE), loads.folded(TITLE):
-        cold, hot = _ends(making, sheet, along)
+        cold, hot = _ends(context, sheet, along)
         before, last = cold, hot
         for step in range(1, TRIES + 1):
-            now = _try(making, (sheet, along, loads), short, cold, before, last, step)
+            now = _try(context, (sheet, along, loads), short, cold, before, last, step)
             cold = _kept(sheet, along, cold, last, now, step)
             before, last = last, now
         met = sheet.calc(
@@ -66,21 +66,20 @@ def make_balance(making: Making) -> Settled:
             words="the straight line between the last try and the end on the other side, met with the output",
         )
         drop = _drop_between(along, cold, last, met, ", balanced")
-        there = reached(making, along, met, drop, ", balanced")
+        there = reached(context, along, met, drop, ", balanced")
     fan_on = Where(on, Says(short, yes=False))
     words = "where demand meets the output; fan on where the output is enough"
     water = sheet.take("Water where it settles", FirstGiven((met, fan_on)), words=words)
-    making.balance = Balance(water, short)
+    context.balance = Balance(water, short)
     along.heading("The supply of the loads")
-    arrival = along.take(
-        "Supply arrives", FirstGiven((there.arrival, making.reached.arrival)), words="as balanced; as on Returns where the output is enough"
-    )
-    case = make_case(making, loads, arrival)
-    outlet = loads.calc("Water out", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, making.shares.rate)
+    as_found = FirstGiven((there.arrival, context.reached.arrival))
+    arrival = along.take("Supply arrives", as_found, words="as balanced; as on Returns where the output is enough")
+    case = make_case(context, loads, arrival)
+    outlet = loads.calc("Water out", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, context.shares.rate)
     loads.heading("Is it enough?")
     shortfall = loads.calc("Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole")
-    making.settled = Settled(case, arrival, outlet, shortfall)
-    return making.settled
+    context.settled = Settled(case, arrival, outlet, shortfall)
+    return context.settled
 
 
 def _beyond(demand: Any, output: Any) -> Any:
@@ -88,27 +87,27 @@ def _beyond(demand: Any, output: Any) -> Any:
     return over(demand, output) - 1
 
 
-def _ends(making: Making, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
+def _ends(context: Context, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
     """Water at which no load takes any heat, with what the lines lose then, and water at fan on."""
-    lines, limit = making.ground, making.boiler.charge.limit
-    coolest = sheet.take("Coolest room or sink", Across(making.needs.indoor, "MIN"))
+    lines, limit = context.ground, context.boiler.charge.limit
+    coolest = sheet.take("Coolest room or sink", Across(context.needs.indoor, "MIN"))
     idle = along.calc(
         "Lost by the lines, no heat taken",
         POWER,
         lambda c, t, g, w, h: 2 * w * c * (t - g) / (h + w),
         *(lines.rate, coolest, lines.temperature, lines.decay, lines.rise),
-        when=kind_is(making.pipes.starts_at, BOILER),
+        when=kind_is(context.pipes.starts_at, BOILER),
         shows="whole",
     )
-    nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, making.returns.drop)
+    nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, context.returns.drop)
     lost = sheet.take("Lost by the lines, no heat taken", Across(idle, "SUM"), shows="whole")
     under = sheet.calc("Demand over output, less 1, no heat taken", RATIO, _beyond, lost, limit)
-    over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, making.boiler.load.given, limit)
-    hot = sheet.take("Water at fan on", making.job("boiler", "fan on at"))
-    return _End(coolest, under, nothing), _End(hot, over_, making.returns.drop)
+    over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, context.boiler.load.given, limit)
+    hot = sheet.take("Water at fan on", context.job("boiler", "fan on at"))
+    return _End(coolest, under, nothing), _End(hot, over_, context.returns.drop)
 
 
-def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: _End, before: _End, last: _End, step: int) -> _End:
+def _try(context: Context, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: _End, before: _End, last: _End, step: int) -> _End:
     """The next water, and what is asked of the boiler there."""
     sheet, along, loads = sheets
     name = f", try {step}"
@@ -133,12 +132,12 @@ def _try(making: Making, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: 
         words="the secant, where it falls between the last try and half way to the other end; else half way; the last where that will do",
     )
     drop = _drop_between(along, other, last, water, name)
-    there = reached(making, along, water, drop, name)
-    case = make_case(making, loads, there.arrival, name)
-    back = heat_back(making, along, there.inlet, case.taken, name)
-    of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(making.pipes.starts_at, BOILER)), shows="whole")
+    there = reached(context, along, water, drop, name)
+    case = make_case(context, loads, there.arrival, name)
+    back = heat_back(context, along, there.inlet, case.taken, name)
+    of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(context.pipes.starts_at, BOILER)), shows="whole")
     demand = sheet.take(f"Demand{name}", Across(of_boiler, "SUM"), shows="whole")
-    miss = sheet.calc(f"Demand over output, less 1{name}", RATIO, _beyond, demand, making.boiler.charge.limit, when=Says(short))
+    miss = sheet.calc(f"Demand over output, less 1{name}", RATIO, _beyond, demand, context.boiler.charge.limit, when=Says(short))
     return _End(water, miss, back.drop)
 
 

@@ -18,16 +18,16 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
-from .context import Making, over
+from .context import Context, over
 from .night_results import Back, Reached
 from .pipes import generation
 
 STARTS = ("", ", starting on a run", ", starting on a branch")
 
 
-def reached(making: Making, sheet: Sheet, supply: Reference, drop: Row, name: str = "") -> Reached:
+def reached(context: Context, sheet: Sheet, supply: Reference, drop: Row, name: str = "") -> Reached:
     """The supply at the end of each line; a run that starts on another takes over what arrives there."""
-    lines, starts_at = making.ground, making.pipes.starts_at
+    lines, starts_at = context.ground, context.pipes.starts_at
     of_boiler = kind_is(starts_at, BOILER)
 
     def at_the_end(inlet: Row, depth: int) -> Reached:
@@ -47,17 +47,17 @@ def reached(making: Making, sheet: Sheet, supply: Reference, drop: Row, name: st
 
     from_boiler = sheet.take(f"Supply from the boiler{name}", Where(supply, of_boiler))
     found = at_the_end(from_boiler, 0)
-    for depth in range(1, making.branching + 1):
-        of_parent = Pick(found.arrival, making.pipes.sheet.names, starts_at)
+    for depth in range(1, context.branching + 1):
+        of_parent = Pick(found.arrival, context.pipes.sheet.names, starts_at)
         inlet = sheet.take(f"Supply into the line{STARTS[depth]}{name}", FirstGiven((from_boiler, of_parent)))
         found = at_the_end(inlet, depth)
     return found
 
 
-def heat_back(making: Making, sheet: Sheet, inlet: Row, taken: Row, name: str = "") -> Back:
+def heat_back(context: Context, sheet: Sheet, inlet: Row, taken: Row, name: str = "") -> Back:
     """From the loads back to the boiler: what each line carries, and what it must be given at its start."""
-    lines, starts_at = making.ground, making.pipes.starts_at
-    own = sheet.take(f"Taken by this run's loads{name}", SumWhere(taken, making.needs.run, making.pipes.sheet.names), shows="whole")
+    lines, starts_at = context.ground, context.pipes.starts_at
+    own = sheet.take(f"Taken by this run's loads{name}", SumWhere(taken, context.needs.run, context.pipes.sheet.names), shows="whole")
 
     def for_it(total: Row, depth: int) -> Row:
         return sheet.calc(
@@ -75,8 +75,8 @@ def heat_back(making: Making, sheet: Sheet, inlet: Row, taken: Row, name: str = 
         )
 
     total, entering = own, for_it(own, 0)
-    for depth in range(1, making.branching + 1):
-        branches = SumWhere(entering, starts_at, making.pipes.sheet.names)
+    for depth in range(1, context.branching + 1):
+        branches = SumWhere(entering, starts_at, context.pipes.sheet.names)
         label = generation(f"Taken, with the runs that start here{name}", depth - 1)
         total = sheet.calc(label, POWER, lambda a, b: a + b, own, branches, shows="whole")
         entering = for_it(total, depth)

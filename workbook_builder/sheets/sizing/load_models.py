@@ -16,7 +16,7 @@ from workbook_builder.model.references import Both, Constant, FirstGiven, Where,
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import Making, over
+from .context import Context, over
 from .night_results import Takes
 
 # Of the heat, for exponents up to 1.5: 3e-3 after one step, 1.1e-6 after two, over 200,000 emitters and waters drawn at random.
@@ -26,17 +26,17 @@ PLATES, TANKS = ("plate", "plate then tank"), ("coil in tank", "side-arm")
 EMITTERS = ("baseboard", "floor")
 
 
-def make_takes(making: Making, sheet: Sheet, exchanger: Row, smaller: Row, ratio: Row) -> Takes:
+def make_takes(context: Context, sheet: Sheet, exchanger: Row, smaller: Row, ratio: Row) -> Takes:
     """The rows that no water changes: for each load with an exchanger, an emitter, a coil."""
     sheet.heading("What each load takes of any water")
-    units, needs, rate = making.units, making.needs, making.shares.rate
+    units, needs, rate = context.units, context.needs, context.shares.rate
     size = sheet.line("Transfer units (NTU)", exchangers.transfer_units, exchanger, smaller)
     effectiveness = sheet.line("Effectiveness", exchangers.counterflow_effectiveness, size, ratio)
     exchanged = sheet.calc("Effectiveness × smaller capacity rate", CONDUCTANCE, lambda e, c: e * c, effectiveness, smaller)
     behind, direct = kind_is(units.behind, "yes"), kind_is(units.behind, "no")
     resistance: Row | None = None
     in_proportion: list[Reference] = [Where(exchanged, kind_is(needs.kind, "hot water", "tub"))]
-    if making.has(*EMITTERS):
+    if context.has(*EMITTERS):
         is_emitter = kind_is(needs.kind, *EMITTERS)
         ways = (
             sheet.calc(
@@ -57,10 +57,10 @@ def make_takes(making: Making, sheet: Sheet, exchanger: Row, smaller: Row, ratio
         )
         way = sheet.take("Thermal resistance, water to mean water", FirstGiven(ways))
         resistance = sheet.calc("Thermal resistance, water to surface", RESISTANCE, lambda r, s: r + s, way, units.surface_resistance)
-    if making.has("fan heater"):
-        in_proportion.append(_fan_heater(making, sheet, exchanged))
+    if context.has("fan heater"):
+        in_proportion.append(_fan_heater(context, sheet, exchanged))
     is_known = kind_is(needs.kind, "known")
-    if making.has("known"):
+    if context.has("known"):
         in_proportion.append(Where(rate, is_known))
     at_draw = sheet.take("Heat for each degree above the sink", FirstGiven(tuple(in_proportion)))
     mean = sheet.calc(
@@ -81,36 +81,36 @@ def make_takes(making: Making, sheet: Sheet, exchanger: Row, smaller: Row, ratio
                 Where(needs.stored, kind_is(units.heated_by, *TANKS)),
                 Where(needs.cold, kind_is(units.heated_by, *PLATES)),
                 Where(needs.tub_set, kind_is(needs.kind, "tub")),
-                Where(making.job("site", "indoor temperature"), is_known),
+                Where(context.job("site", "indoor temperature"), is_known),
             )
         ),
     )
     return Takes(exchanger, exchanged, resistance, sink, at_draw, per_degree)
 
 
-def second_rate(making: Making, sheet: Sheet) -> Row:
+def second_rate(context: Context, sheet: Sheet) -> Row:
     """The capacity rate on an exchanger's cold side; none of a tank, whose water stands."""
-    units = making.units
+    units = context.units
     drawn = Where(units.draw_rate, kind_is(units.heated_by, *PLATES))
     return sheet.take("Capacity rate of the cold side", FirstGiven((drawn, units.second_rate)))
 
 
-def capacity_rates(making: Making, sheet: Sheet, second: Row) -> tuple[Row, Row]:
+def capacity_rates(context: Context, sheet: Sheet, second: Row) -> tuple[Row, Row]:
     """The smaller capacity rate at an exchanger, and the ratio of the two; a tank's is 0, as if its flow had no end."""
-    rate, of_tank = making.shares.rate, kind_is(making.units.heated_by, *TANKS)
+    rate, of_tank = context.shares.rate, kind_is(context.units.heated_by, *TANKS)
     both = sheet.calc("Smaller of both capacity rates", CONDUCTANCE, np.minimum, rate, second)
     smaller = sheet.take("Smaller capacity rate", FirstGiven((both, Where(rate, of_tank))))
     of_both = sheet.calc("Ratio of both capacity rates", RATIO, lambda a, b: over(np.minimum(a, b), np.maximum(a, b)), rate, second)
     return smaller, sheet.take("Capacity ratio", FirstGiven((of_both, Where(Constant(0, RATIO), of_tank))))
 
 
-def _fan_heater(making: Making, sheet: Sheet, exchanged: Row) -> Row:
+def _fan_heater(context: Context, sheet: Sheet, exchanged: Row) -> Row:
     """With its rated flows a fan heater follows its exchanger law; without them the plain proportion, held to a share of the water."""
-    units, rate = making.units, making.shares.rate
-    when = kind_is(making.needs.kind, "fan heater")
+    units, rate = context.units, context.shares.rate
+    when = kind_is(context.needs.kind, "fan heater")
     own_loop = Both(when, kind_is(units.behind, "yes"))
     supply = sheet.take("Capacity rate at the coil", FirstGiven((Where(units.second_rate, own_loop), Where(rate, when))))
-    coil = coil_rate(making, sheet, supply, when)
+    coil = coil_rate(context, sheet, supply, when)
     behind = sheet.calc(
         "Behind the exchanger, for each degree",
         CONDUCTANCE,
@@ -124,27 +124,27 @@ def _fan_heater(making: Making, sheet: Sheet, exchanged: Row) -> Row:
     return sheet.take("Fan heater, for each degree above its air", FirstGiven((behind, coil)))
 
 
-def coil_rate(making: Making, sheet: Sheet, supply: Reference, when: Reference, name: str = "") -> Row:
+def coil_rate(context: Context, sheet: Sheet, supply: Reference, when: Reference, name: str = "") -> Row:
     """What a fan heater gives for each degree of its water over its air."""
-    units = making.units
+    units = context.units
     by_law = sheet.line(f"Coil, for each degree{name}", emitters.fan_heater_rate, units.coil, supply, units.air_rate, when=when)
     plain = sheet.calc(
         f"Coil, for each degree, plain proportion{name}",
         CONDUCTANCE,
         lambda g, share, c: np.minimum(g, share * c),
         units.coil_plain,
-        making.job("limits", "highest fan heater share"),
+        context.job("limits", "highest fan heater share"),
         supply,
         when=when,
     )
     return sheet.take(f"Coil, for each degree, taken{name}", FirstGiven((by_law, plain)))
 
 
-def capacity(making: Making, sheet: Sheet, inlet: Row, takes: Takes, per_degree: Row, name: str) -> Row:
+def capacity(context: Context, sheet: Sheet, inlet: Row, takes: Takes, per_degree: Row, name: str) -> Row:
     """What each load can take of the water that enters it; rows of kinds that the job does not have are left out."""
-    units, needs = making.units, making.needs
+    units, needs = context.units, context.needs
     found: list[Reference] = []
-    if making.has(*EMITTERS):
+    if context.has(*EMITTERS):
         assert takes.resistance is not None
         difference = sheet.calc(
             f"Water above room{name}",
@@ -161,7 +161,7 @@ def capacity(making: Making, sheet: Sheet, inlet: Row, takes: Takes, per_degree:
         output = sheet.line(
             f"Baseboard, radiators and floor can give{name}", emitters.emitter_output, units.output, units.excess, excess, units.exponent
         )
-        if making.has("floor"):
+        if context.has("floor"):
             found.append(
                 sheet.calc(
                     f"Output, held to the floor's highest temperature{name}", POWER, np.minimum, output, units.floor_limit, shows="whole"
@@ -177,20 +177,20 @@ def capacity(making: Making, sheet: Sheet, inlet: Row, takes: Takes, per_degree:
         takes.sink,
         shows="whole",
     )
-    if making.has("known"):
+    if context.has("known"):
         found.append(sheet.calc(f"Known load, at most its heat{name}", POWER, np.minimum, proportional, needs.known_heat, shows="whole"))
     return sheet.take(f"Can take{name}", FirstGiven((*found, proportional)), shows="whole")
 
 
-def plate_outlet(making: Making, sheet: Sheet, inlet: Row) -> Row:
+def plate_outlet(context: Context, sheet: Sheet, inlet: Row) -> Row:
     """What leaves a plate exchanger at the peak draw, for the water that enters it; hotter than wanted is mixed down."""
-    units, needs = making.units, making.needs
+    units, needs = context.units, context.needs
     return sheet.calc(
         "Out of the plate at the peak draw",
         TEMPERATURE,
         lambda cold, k, t, c: cold + over(k * np.maximum(t - cold, 0.0), c),
         needs.cold,
-        making.takes.at_draw,
+        context.takes.at_draw,
         inlet,
         units.draw_rate,
         when=kind_is(units.heated_by, *PLATES),

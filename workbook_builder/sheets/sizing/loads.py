@@ -17,7 +17,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BUILDINGS
 
-from .context import Making, over
+from .context import Context, over
 from .results import Needs, Tub
 
 HOURS_A_DAY = 24 * 3600.0  # s
@@ -26,21 +26,21 @@ FILLED_AT = 10.0  # °C, water from the main or the well
 IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
 
-def make_loads(making: Making) -> Needs:
+def make_loads(context: Context) -> Needs:
     """The sheet Loads: what each load needs."""
-    sheet = making.book.sheet("Loads", making.loads, "Loads on the design night")
-    run, kind = making.fetch(sheet, "run", "kind")
-    coincidence = making.fetched(sheet, "coincidence", "Part that counts on the design night")
-    building = _buildings(making, sheet, kind)
-    water = _hot_water(making, sheet, kind)
-    tub, tub_need = _tub(making, sheet, kind)
+    sheet = context.book.sheet("Loads", context.loads, "Loads on the design night")
+    run, kind = context.fetch(sheet, "run", "kind")
+    coincidence = context.fetched(sheet, "coincidence", "Part that counts on the design night")
+    building = _buildings(context, sheet, kind)
+    water = _hot_water(context, sheet, kind)
+    tub, tub_need = _tub(context, sheet, kind)
     sheet.heading("Known loads")
-    heat, hours = making.fetch(sheet, "heat", "hours a day")
+    heat, hours = context.fetch(sheet, "heat", "hours a day")
     known = sheet.take("Need of the known load", Where(heat, kind_is(kind, "known")), shows="whole")
     sheet.heading("Need on the design night")
     full = sheet.take("Need, steady", SumOf((building.need, water.need, tub_need, known)), shows="whole")
     need = sheet.calc("Need that counts", POWER, lambda need, part: need * part, full, coincidence, shows="whole")
-    making.needs = Needs(
+    context.needs = Needs(
         sheet=sheet,
         run=run,
         kind=kind,
@@ -62,7 +62,7 @@ def make_loads(making: Making) -> Needs:
         known_hours=hours,
         need=need,
     )
-    return making.needs
+    return context.needs
 
 
 @dataclass(frozen=True)
@@ -77,21 +77,21 @@ class _Building:
     need: Row
 
 
-def _buildings(making: Making, sheet: Sheet, kind: Row) -> _Building:
+def _buildings(context: Context, sheet: Sheet, kind: Row) -> _Building:
     is_building = kind_is(kind, *BUILDINGS)
-    outdoor = making.job("site", "outdoor design temperature")
+    outdoor = context.job("site", "outdoor design temperature")
     sheet.heading("Buildings")
-    given_indoor = making.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
-    indoor = sheet.take("Indoor temperature", FirstGiven((given_indoor, making.job("site", "indoor temperature"))))
-    design, typed = making.fetch(sheet, "design loss", "conductance")
-    area, per_area = making.fetch(sheet, "heated area", "loss per area")
+    given_indoor = context.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
+    indoor = sheet.take("Indoor temperature", FirstGiven((given_indoor, context.job("site", "indoor temperature"))))
+    design, typed = context.fetch(sheet, "design loss", "conductance")
+    area, per_area = context.fetch(sheet, "heated area", "loss per area")
     difference = sheet.calc("Indoors less outdoors", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, indoor, outdoor)
     colder = sheet.take("Colder outdoors by", IfPositive(difference))
     by_design = sheet.calc("Conductance from the design loss", CONDUCTANCE, lambda q, d: q / d, design, colder)
     guessed = sheet.calc("Design loss from the area, a guess", POWER, lambda a, q: a * q, area, per_area)
     by_area = sheet.calc("Conductance from the area", CONDUCTANCE, lambda q, d: q / d, guessed, colder)
-    gains, given_balance = making.fetch(sheet, "gains", "balance temperature")
-    by_fuel = sheet.take("Conductance from the fuel used", SameColumn(making.usage.conductance))
+    gains, given_balance = context.fetch(sheet, "gains", "balance temperature")
+    by_fuel = sheet.take("Conductance from the fuel used", SameColumn(context.usage.conductance))
     conductance = sheet.take("Conductance of the building", FirstGiven((typed, by_design, by_area, by_fuel)))
     design_loss = sheet.line("Design loss", loads.transmission_load, conductance, indoor, outdoor, when=is_building, shows="whole")
     held = sheet.calc(
@@ -103,7 +103,7 @@ def _buildings(making: Making, sheet: Sheet, kind: Row) -> _Building:
     )
     computed = sheet.calc("Balance temperature, from the gains", TEMPERATURE, lambda t, d: t - d, indoor, held, when=is_building)
     balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed)))
-    idle_loss = making.fetched(sheet, "idle loss of the existing boiler")
+    idle_loss = context.fetched(sheet, "idle loss of the existing boiler")
     need = sheet.calc(
         "Need of the building",
         POWER,
@@ -129,11 +129,11 @@ class _HotWater:
     need: Row
 
 
-def _hot_water(making: Making, sheet: Sheet, kind: Row) -> _HotWater:
+def _hot_water(context: Context, sheet: Sheet, kind: Row) -> _HotWater:
     when = kind_is(kind, "hot water")
     sheet.heading("Domestic hot water")
-    use, cold, wanted, stored = making.fetch(sheet, "use a day", "cold water temperature", "wanted temperature", "stored temperature")
-    tank, tank_loss = making.fetch(sheet, "tank volume", "tank loss")
+    use, cold, wanted, stored = context.fetch(sheet, "use a day", "cold water temperature", "wanted temperature", "stored temperature")
+    tank, tank_loss = context.fetch(sheet, "tank volume", "tank loss")
     heat = sheet.line("Heat drawn in a day", loads.hot_water_energy, use, cold, wanted, when=when, shows="whole")
     mean = sheet.calc("Heat drawn, mean of the day", POWER, lambda e: e / HOURS_A_DAY, heat, when=when, shows="whole")
     standing = sheet.calc(
@@ -143,23 +143,23 @@ def _hot_water(making: Making, sheet: Sheet, kind: Row) -> _HotWater:
         tank,
         tank_loss,
         stored,
-        making.job("site", "indoor temperature"),
+        context.job("site", "indoor temperature"),
         when=when,
     )
     need = sheet.calc("Need of the hot water", POWER, lambda a, b: a + b, mean, standing, when=when, shows="whole")
     return _HotWater(tank, standing, stored, cold, wanted, heat, need)
 
 
-def _tub(making: Making, sheet: Sheet, kind: Row) -> tuple[Tub, Row]:
+def _tub(context: Context, sheet: Sheet, kind: Row) -> tuple[Tub, Row]:
     """A tub held at its temperature: covered most of the day, open for a while."""
     sheet.heading("Tubs and pools")
-    surface, cover, side, temperature = making.fetch(sheet, "surface", "cover resistance", "side loss", "set temperature")
-    humidity, wind, opened = making.fetch(sheet, "air humidity", "wind", "hours uncovered")
-    air = making.fetched(sheet, "air temperature", "Air temperature, typed")
-    volume, when = making.fetched(sheet, "volume"), kind_is(kind, "tub")
+    surface, cover, side, temperature = context.fetch(sheet, "surface", "cover resistance", "side loss", "set temperature")
+    humidity, wind, opened = context.fetch(sheet, "air humidity", "wind", "hours uncovered")
+    air = context.fetched(sheet, "air temperature", "Air temperature, typed")
+    volume, when = context.fetched(sheet, "volume"), kind_is(kind, "tub")
     sheet.line("Heat to warm it once from filling", loads.hot_water_energy, volume, FILLED_AT, temperature, when=when, shows="whole")
     tub = Tub(kind, temperature, surface, cover, side, humidity, wind, opened, air)
-    return tub, tub_loss(sheet, tub, making.job("site", "outdoor design temperature"), "")
+    return tub, tub_loss(sheet, tub, context.job("site", "outdoor design temperature"), "")
 
 
 def tub_loss(sheet: Sheet, tub: Tub, outdoor: Reference, name: str) -> Row:

@@ -13,42 +13,42 @@ from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import ONE, Making, over
+from .context import ONE, Context, over
 from .results import FuelCosts, Money
 
 FACE_LENGTH, FACE_HEIGHT = 8 * 0.3048, 4 * 0.3048  # m: a face cord is 8 ft long and 4 ft high
 SHOWN_YEARS = 30
 
 
-def make_fuel_costs(making: Making) -> FuelCosts:
+def make_fuel_costs(context: Context) -> FuelCosts:
     """On Fuels, what the same heat costs."""
-    fuels = making.used_fuels
+    fuels = context.used_fuels
     fuels.sheet.heading("What the same heat costs today")
-    served = fuels.sheet.take("Heat that wood takes over", SumWhere(making.season.useful_year, making.usage.fuel, fuels.sheet.names))
+    served = fuels.sheet.take("Heat that wood takes over", SumWhere(context.season.useful_year, context.usage.fuel, fuels.sheet.names))
     cost = fuels.sheet.line("Its cost in a year", money.heat_cost, served, fuels.heat_price)
-    escalation = making.fetched(fuels.sheet, "escalation")
+    escalation = context.fetched(fuels.sheet, "escalation")
     factor = fuels.sheet.line(
-        "Present worth factor", money.present_worth_factor, making.job("money", "interest"), escalation, making.job("money", "life")
+        "Present worth factor", money.present_worth_factor, context.job("money", "interest"), escalation, context.job("money", "life")
     )
     weighted = fuels.sheet.calc("Its cost times its escalation", MONEY, lambda c, e: c * e, cost, escalation)
     worth = fuels.sheet.calc("Present worth of its cost", MONEY, lambda c, f: c * f, cost, factor)
-    making.fuel_costs = FuelCosts(served=served, cost=cost, weighted=weighted, worth=worth)
-    return making.fuel_costs
+    context.fuel_costs = FuelCosts(served=served, cost=cost, weighted=weighted, worth=worth)
+    return context.fuel_costs
 
 
-def make_money(making: Making) -> Money:
+def make_money(context: Context) -> Money:
     """The sheet Money."""
-    sheet = making.book.sheet("Money", ONE, "Money")
-    price, of_wood = _wood(making, sheet)
-    current = _current(making, sheet)
+    sheet = context.book.sheet("Money", ONE, "Money")
+    price, of_wood = _wood(context, sheet)
+    current = _current(context, sheet)
     sheet.heading("The first year")
-    today = sheet.take("Today's fuels for the same heat", Across(making.fuel_costs.cost, "SUM"))
-    running = sheet.calc("Electricity and upkeep", MONEY, lambda a, b: a + b, current, making.job("money", "upkeep a year"))
+    today = sheet.take("Today's fuels for the same heat", Across(context.fuel_costs.cost, "SUM"))
+    running = sheet.calc("Electricity and upkeep", MONEY, lambda a, b: a + b, current, context.job("money", "upkeep a year"))
     saving = sheet.line("Saving in a year", money.annual_saving, today, of_wood, running)
-    payback = sheet.line("Simple payback", money.simple_payback, making.job("money", "installed cost"), saving)
+    payback = sheet.line("Simple payback", money.simple_payback, context.job("money", "installed cost"), saving)
     year = _Year(today, of_wood, current)
-    net, break_even = _life(making, sheet, year)
-    making.money = Money(
+    net, break_even = _life(context, sheet, year)
+    context.money = Money(
         sheet=sheet,
         price=price,
         wood=of_wood,
@@ -57,39 +57,39 @@ def make_money(making: Making) -> Money:
         payback=payback,
         net=net,
         break_even=break_even,
-        cumulative=_ahead(making, sheet, year),
+        cumulative=_ahead(context, sheet, year),
     )
-    return making.money
+    return context.money
 
 
-def _wood(making: Making, sheet: Sheet) -> tuple[Row, Row]:
+def _wood(context: Context, sheet: Sheet) -> tuple[Row, Row]:
     """The price of a cord, and what the cords of a year cost."""
     sheet.heading("Price of the wood")
-    depth = sheet.take("Depth of a face cord", making.job("wood", "depth of a face cord"))
+    depth = sheet.take("Depth of a face cord", context.job("wood", "depth of a face cord"))
     cords = sheet.line("Cords in a face cord", wood.cords_in_stack, FACE_LENGTH, FACE_HEIGHT, depth)
     from_stack = sheet.line(
-        "Price of a cord, from the face cord", money.cord_price_from_stack, making.job("wood", "price of a face cord"), cords
+        "Price of a cord, from the face cord", money.cord_price_from_stack, context.job("wood", "price of a face cord"), cords
     )
     from_work = sheet.line(
         "Price of a cord, from the hours",
         money.cord_price_from_labor,
-        making.job("wood", "hours a cord"),
-        making.job("wood", "worth of an hour"),
+        context.job("wood", "hours a cord"),
+        context.job("wood", "worth of an hour"),
     )
-    price = sheet.take("Price of a cord", FirstGiven((making.job("wood", "price of a cord"), from_stack, from_work)))
-    return price, sheet.line("Wood in a year", money.wood_cost, making.cords.cords_year, price)
+    price = sheet.take("Price of a cord", FirstGiven((context.job("wood", "price of a cord"), from_stack, from_work)))
+    return price, sheet.line("Wood in a year", money.wood_cost, context.cords.cords_year, price)
 
 
-def _current(making: Making, sheet: Sheet) -> Row:
-    cords = making.cords
+def _current(context: Context, sheet: Sheet) -> Row:
+    cords = context.cords
     sheet.heading("Electricity")
-    price = making.job("money", "electricity price")
-    pumps = sheet.take("Power of all circulators", Across(making.pumps.power, "SUM"))
+    price = context.job("money", "electricity price")
+    pumps = sheet.take("Power of all circulators", Across(context.pumps.power, "SUM"))
     lit = sheet.take("Hours lit in a year", total_of(cords.hours))
     idle = sheet.take("Hours in which the fire rests", total_of(cords.idle))
     of_pumps = sheet.line("Circulators in a year", money.pump_running_cost, pumps, lit, price)
     firing = sheet.calc("Hours in which the fan runs", TIME, lambda a, b: np.maximum(a - b, 0.0), lit, idle)
-    of_fan = sheet.line("Fan in a year", money.pump_running_cost, making.job("boiler", "fan power"), firing, price)
+    of_fan = sheet.line("Fan in a year", money.pump_running_cost, context.job("boiler", "fan power"), firing, price)
     return sheet.calc("Electricity in a year", MONEY, lambda a, b: a + b, of_pumps, of_fan)
 
 
@@ -102,26 +102,26 @@ class _Year:
     current: Row
 
 
-def _life(making: Making, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
+def _life(context: Context, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
     """Net present value, and the price of a cord at which it is nothing."""
-    rate, life = making.job("money", "interest"), making.job("money", "life")
-    cost = making.job("money", "installed cost")
+    rate, life = context.job("money", "interest"), context.job("money", "life")
+    cost = context.job("money", "installed cost")
     sheet.heading("Over the life")
 
     def factor(label: str, escalation: object, years: object) -> Row:
         return sheet.line(label, money.present_worth_factor, rate, escalation, years)
 
-    wood_factor = factor("Present worth factor, wood", making.job("wood", "escalation"), life)
-    current_factor = factor("Present worth factor, electricity", making.job("money", "electricity escalation"), life)
+    wood_factor = factor("Present worth factor, wood", context.job("wood", "escalation"), life)
+    current_factor = factor("Present worth factor, electricity", context.job("money", "electricity escalation"), life)
     upkeep_factor = factor("Present worth factor, upkeep", 0.0, life)
-    fuels = sheet.take("Present worth of today's fuels", Across(making.fuel_costs.worth, "SUM"))
+    fuels = sheet.take("Present worth of today's fuels", Across(context.fuel_costs.worth, "SUM"))
     running = sheet.calc(
         "Present worth of electricity and upkeep",
         MONEY,
         lambda a, fa, b, fb: a * fa + b * fb,
         year.current,
         current_factor,
-        making.job("money", "upkeep a year"),
+        context.job("money", "upkeep a year"),
         upkeep_factor,
     )
     woods = sheet.calc("Present worth of the wood", MONEY, lambda a, f: a * f, year.wood, wood_factor)
@@ -133,18 +133,18 @@ def _life(making: Making, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
         fuels,
         running,
         cost,
-        making.cords.cords_year,
+        context.cords.cords_year,
         wood_factor,
     )
     return net, break_even
 
 
-def _ahead(making: Making, sheet: Sheet, first: _Year) -> tuple[Row, ...]:
+def _ahead(context: Context, sheet: Sheet, first: _Year) -> tuple[Row, ...]:
     """What is left after each year, of what was saved until then."""
     sheet.heading("Money ahead after each year, at today's worth")
-    weighted = sheet.take("Cost of today's fuels times their escalation", Across(making.fuel_costs.weighted, "SUM"))
+    weighted = sheet.take("Cost of today's fuels times their escalation", Across(context.fuel_costs.weighted, "SUM"))
     fuel_rise = sheet.calc("Escalation of today's fuels, by their cost", FRACTION, over, weighted, first.today)
-    ahead = [sheet.calc("Year 0", MONEY, lambda c: 0 - c, making.job("money", "installed cost"))]
+    ahead = [sheet.calc("Year 0", MONEY, lambda c: 0 - c, context.job("money", "installed cost"))]
     for year in range(1, SHOWN_YEARS + 1):
         made = sheet.calc(
             f"Year {year}",
@@ -156,11 +156,11 @@ def _ahead(making: Making, sheet: Sheet, first: _Year) -> tuple[Row, ...]:
             first.today,
             fuel_rise,
             first.wood,
-            making.job("wood", "escalation"),
+            context.job("wood", "escalation"),
             first.current,
-            making.job("money", "electricity escalation"),
-            making.job("money", "upkeep a year"),
-            making.job("money", "interest"),
+            context.job("money", "electricity escalation"),
+            context.job("money", "upkeep a year"),
+            context.job("money", "interest"),
             words="the year before + (today's fuels − wood − electricity − upkeep, each risen) at today's worth",
         )
         ahead.append(made)

@@ -15,31 +15,31 @@ from workbook_builder.model.table_references import CountSmaller, SizeByOrder, T
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BRANCHING, CHOSEN
 
-from .context import Making
+from .context import Context
 from .results import Pipes
 
 # One size that is surely too small, for comparison, and four that may do.
 CANDIDATES = 5
 
 
-def make_pipes(making: Making) -> Pipes:
+def make_pipes(context: Context) -> Pipes:
     """The sheet Pipes."""
-    sheet = making.book.sheet("Pipes", making.runs, "Pipes: flow, tube and head of each run")
+    sheet = context.book.sheet("Pipes", context.runs, "Pipes: flow, tube and head of each run")
     sheet.heading("The run")
-    starts_at, length, family = making.fetch(sheet, "starts at", "length", "tube family")
-    water = _water(making, sheet)
-    flows = _flows(making, sheet, starts_at, water)
+    starts_at, length, family = context.fetch(sheet, "starts at", "length", "tube family")
+    water = _water(context, sheet)
+    flows = _flows(context, sheet, starts_at, water)
     through = _Through(family, water, flows.flow)
-    highest_velocity, highest_gradient, smallest = _candidates(making, sheet, through)
-    typed = making.fetched(sheet, "size", "Size, typed or chosen")
+    highest_velocity, highest_gradient, smallest = _candidates(context, sheet, through)
+    typed = context.fetched(sheet, "size", "Size, typed or chosen")
     own = sheet.calc("Size, typed", typed.kind, lambda t: np.where(t == CHOSEN, "", t), typed)
     size = sheet.take("Size", FirstGiven((own, smallest)))
-    outside = sheet.take("Outside diameter", TableNumber("tubes", "outside_diameter", (family, size), making.book.system))
-    tube = _friction(making, sheet, through, size)
-    per_length = sheet.take("Volume per length", TableNumber("tubes", "volume_per_length", (family, size), making.book.system))
+    outside = sheet.take("Outside diameter", TableNumber("tubes", "outside_diameter", (family, size), context.book.system))
+    tube = _friction(context, sheet, through, size)
+    per_length = sheet.take("Volume per length", TableNumber("tubes", "volume_per_length", (family, size), context.book.system))
     volume = sheet.calc("Water in supply and return", VOLUME, lambda v, n: 2 * v * n, per_length, length)
-    head = _head(making, sheet, length, tube, flows.own_flow)
-    making.pipes = Pipes(
+    head = _head(context, sheet, length, tube, flows.own_flow)
+    context.pipes = Pipes(
         sheet=sheet,
         starts_at=starts_at,
         length=length,
@@ -71,7 +71,7 @@ def make_pipes(making: Making) -> Pipes:
         fittings=head.fittings,
         other_head=head.others,
     )
-    return making.pipes
+    return context.pipes
 
 
 @dataclass(frozen=True)
@@ -88,14 +88,14 @@ class _Water:
     viscosity: Row
 
 
-def _water(making: Making, sheet: Sheet) -> _Water:
-    drop = making.fetched(sheet, "temperature drop")
-    kind = making.fetched(sheet, "liquid", "Liquid, of its own")
-    liquid = sheet.take("Liquid", FirstGiven((kind, making.job("liquid", "kind"))))
-    by_volume = making.fetched(sheet, "antifreeze by volume", "Antifreeze by volume, of its own")
+def _water(context: Context, sheet: Sheet) -> _Water:
+    drop = context.fetched(sheet, "temperature drop")
+    kind = context.fetched(sheet, "liquid", "Liquid, of its own")
+    liquid = sheet.take("Liquid", FirstGiven((kind, context.job("liquid", "kind"))))
+    by_volume = context.fetched(sheet, "antifreeze by volume", "Antifreeze by volume, of its own")
     own = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, liquid, by_volume)
-    fraction = sheet.take("Antifreeze by mass", FirstGiven((making.per(sheet, "antifreeze by mass"), own, making.site.fraction)))
-    supply = sheet.take("Supply temperature", making.job("boiler", "fan on at"))
+    fraction = sheet.take("Antifreeze by mass", FirstGiven((context.per(sheet, "antifreeze by mass"), own, context.site.fraction)))
+    supply = sheet.take("Supply temperature", context.job("boiler", "fan on at"))
     mean = sheet.calc("Mean water temperature", TEMPERATURE, lambda t, d: t - d / 2, supply, drop)
     of_liquid = (liquid, fraction, mean)
     density = sheet.line("Density", liquids.liquid_density, *of_liquid)
@@ -114,16 +114,16 @@ class _Flows:
     flow: Row
 
 
-def _flows(making: Making, sheet: Sheet, starts_at: Row, water: _Water) -> _Flows:
+def _flows(context: Context, sheet: Sheet, starts_at: Row, water: _Water) -> _Flows:
     sheet.heading("Heat and flow")
-    loads = making.needs
+    loads = context.needs
     own_load = sheet.take("Load of this run", SumWhere(loads.need, loads.run, sheet.names), shows="whole")
     total = own_load
     for depth in range(BRANCHING):
         branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, starts_at, sheet.names), shows="whole")
         total = sheet.calc(generation("Load with those", depth), POWER, lambda own, more: own + more, own_load, branches, shows="whole")
     load = sheet.take("Load of the line", IfPositive(total), shows="whole")
-    typed = making.fetched(sheet, "flow", "Flow, typed")
+    typed = context.fetched(sheet, "flow", "Flow, typed")
     by_drop = sheet.line("Flow from the temperature drop", flow.flow_from_load, own_load, water.drop, water.density, water.specific_heat)
     own_flow = sheet.take("Flow to this run's loads", FirstGiven((typed, by_drop)))
     total = own_flow
@@ -146,13 +146,13 @@ class _Through:
     flow: Row
 
 
-def _candidates(making: Making, sheet: Sheet, through: _Through) -> tuple[Row, Row, Row]:
+def _candidates(context: Context, sheet: Sheet, through: _Through) -> tuple[Row, Row, Row]:
     """The highest velocity and head gradient, and the smallest size that keeps both."""
     sheet.heading("Sizes side by side")
-    limit = making.fetched(sheet, "highest velocity", "Highest velocity, of its own")
-    highest_velocity = sheet.take("Highest velocity", FirstGiven((limit, making.job("limits", "highest velocity"))))
-    gradient_limit = making.fetched(sheet, "highest head gradient", "Highest head gradient, of its own")
-    highest_gradient = sheet.take("Highest head gradient", FirstGiven((gradient_limit, making.job("limits", "highest head gradient"))))
+    limit = context.fetched(sheet, "highest velocity", "Highest velocity, of its own")
+    highest_velocity = sheet.take("Highest velocity", FirstGiven((limit, context.job("limits", "highest velocity"))))
+    gradient_limit = context.fetched(sheet, "highest head gradient", "Highest head gradient, of its own")
+    highest_gradient = sheet.take("Highest head gradient", FirstGiven((gradient_limit, context.job("limits", "highest head gradient"))))
     wanted = sheet.calc("Bore at the highest velocity", BORE, lambda q, v: np.sqrt(4 * q / (np.pi * v)), through.flow, highest_velocity)
     too_small = sheet.take(
         "Sizes with a smaller bore", CountSmaller("tubes", "family", "inside_diameter", through.family, wanted), shows="whole"
@@ -163,7 +163,7 @@ def _candidates(making: Making, sheet: Sheet, through: _Through) -> tuple[Row, R
         sheet.heading(f"Size {number + 1}")
         order = sheet.calc("Place in the family", COUNT, lambda n, k=number: np.maximum(n, 1.0) + k, too_small, shows="whole")
         size = sheet.take("Size", SizeByOrder(through.family, order))
-        tube = _friction(making, sheet, through, size)
+        tube = _friction(context, sheet, through, size)
         good = sheet.calc(
             "Keeps the limits (1: yes)",
             COUNT,
@@ -192,8 +192,8 @@ class _Tube:
     gradient: Row
 
 
-def _friction(making: Making, sheet: Sheet, through: _Through, size: Row) -> _Tube:
-    system = making.book.system
+def _friction(context: Context, sheet: Sheet, through: _Through, size: Row) -> _Tube:
+    system = context.book.system
     bore = sheet.take("Inside diameter", TableNumber("tubes", "inside_diameter", (through.family, size), system))
     velocity = sheet.line("Velocity", flow.velocity_from_flow, through.flow, bore)
     roughness = sheet.take("Roughness", TableNumber("tubes", "roughness", (through.family, size), system))
@@ -216,18 +216,18 @@ class _Head:
     others: Row
 
 
-def _head(making: Making, sheet: Sheet, length: Row, tube: _Tube, own_flow: Row) -> _Head:
+def _head(context: Context, sheet: Sheet, length: Row, tube: _Tube, own_flow: Row) -> _Head:
     sheet.heading("Head of the run at its flow")
-    typed_fittings = making.fetched(sheet, "equivalent length of fittings", "Equivalent length, typed")
+    typed_fittings = context.fetched(sheet, "equivalent length of fittings", "Equivalent length, typed")
     coefficients = [
-        sheet.calc(f"Loss coefficient of the {plural}", RATIO, lambda n, k: n * k, making.fetched(sheet, plural), coefficient)
+        sheet.calc(f"Loss coefficient of the {plural}", RATIO, lambda n, k: n * k, context.fetched(sheet, plural), coefficient)
         for plural, coefficient in _coefficients(sheet, tube.bore)
     ]
     total = sheet.calc("Loss coefficient, all fittings", RATIO, lambda a, b, c: a + b + c, *coefficients)
     from_counts = sheet.calc("Equivalent length from the counts", LENGTH, lambda k, d, f: k * d / f, total, tube.bore, tube.factor)
     fittings = sheet.take("Equivalent length of fittings", FirstGiven((typed_fittings, from_counts)))
     line = sheet.calc("Head of line and fittings", HEAD, lambda g, n, e: g * (2 * n + e), tube.gradient, length, fittings)
-    other_flow, other_head = making.fetch(sheet, "other head flow", "other head")
+    other_flow, other_head = context.fetch(sheet, "other head flow", "other head")
     other = sheet.line("Head of exchangers and coils", friction.scaled_head, own_flow, other_flow, other_head)
     others = sheet.take("Head of exchangers and coils, or none", FirstGiven((other, Constant(0, HEAD))))
     sheet.take("Head of the run", SumOf((line, others)))

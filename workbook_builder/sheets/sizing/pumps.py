@@ -12,7 +12,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BRANCHING
 
-from .context import Making
+from .context import Context
 from .pipes import generation
 from .results import Meeting, Pressures, Pumps
 
@@ -24,16 +24,16 @@ LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at
 LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
 
 
-def make_pumps(making: Making) -> Pumps:
+def make_pumps(context: Context) -> Pumps:
     """The sheet Pumps."""
-    sheet = making.book.sheet("Pumps", making.runs, "Pumps: the flow that each circulator makes")
-    meeting = _meeting(making, sheet)
-    through, branches = _flow(making, sheet, meeting.flow)
+    sheet = context.book.sheet("Pumps", context.runs, "Pumps: the flow that each circulator makes")
+    meeting = _meeting(context, sheet)
+    through, branches = _flow(context, sheet, meeting.flow)
     own_flow = sheet.calc("Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), through, branches)
-    head, gradient = _head_at(making, sheet, through, ", as reckoned")
-    velocity = sheet.line("Velocity", flow.velocity_from_flow, through, making.pipes.bore)
-    power = making.fetched(sheet, "circulator power")
-    making.pumps = Pumps(
+    head, gradient = _head_at(context, sheet, through, ", as reckoned")
+    velocity = sheet.line("Velocity", flow.velocity_from_flow, through, context.pipes.bore)
+    power = context.fetched(sheet, "circulator power")
+    context.pumps = Pumps(
         sheet=sheet,
         meeting=meeting,
         flow=through,
@@ -43,14 +43,14 @@ def make_pumps(making: Making) -> Pumps:
         gradient=gradient,
         velocity=velocity,
         power=power,
-        pressures=_pressures(making, sheet, head),
+        pressures=_pressures(context, sheet, head),
     )
-    return making.pumps
+    return context.pumps
 
 
-def _head_at(making: Making, sheet: Sheet, at: Row, which: str) -> tuple[Row, Row]:
+def _head_at(context: Context, sheet: Sheet, at: Row, which: str) -> tuple[Row, Row]:
     """Head and head gradient of a whole run at any flow of its line."""
-    pipes = making.pipes
+    pipes = context.pipes
     velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
     reynolds = sheet.line(
         f"Reynolds number{which}", friction.reynolds_number, velocity, pipes.bore, pipes.density, pipes.viscosity, shows="whole"
@@ -74,9 +74,9 @@ def _head_at(making: Making, sheet: Sheet, at: Row, which: str) -> tuple[Row, Ro
     return sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others), gradient
 
 
-def _meeting(making: Making, sheet: Sheet) -> Meeting:
+def _meeting(context: Context, sheet: Sheet) -> Meeting:
     sheet.heading("The circulator's curve")
-    points = making.fetch(
+    points = context.fetch(
         sheet,
         "circulator shutoff head",
         "circulator middle flow",
@@ -88,13 +88,13 @@ def _meeting(making: Making, sheet: Sheet) -> Meeting:
     square = sheet.line("Square coefficient of the curve", pumps.pump_square_coefficient, *points)
     linears: list[Row] = []
     squares: list[Row] = []
-    found = making.pipes.flow
+    found = context.pipes.flow
     for step in range(REFITS + 1):
         name = f", {('first fit', 'second fit', 'third fit')[step]}"
         sheet.heading(f"Where the curve meets the run{name}")
         lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
-        head, _ = _head_at(making, sheet, found, name)
-        lower_head, _ = _head_at(making, sheet, lower, f", nine tenths{name}")
+        head, _ = _head_at(context, sheet, found, name)
+        lower_head, _ = _head_at(context, sheet, lower, f", nine tenths{name}")
         fit = (0.0, found, head, lower, lower_head)
         linears.append(sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit))
         squares.append(sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit))
@@ -105,16 +105,16 @@ def _meeting(making: Making, sheet: Sheet) -> Meeting:
                 VOLUME_FLOW,
                 lambda q, asked: np.maximum(q, LEAST_PART * asked),
                 operating,
-                making.pipes.flow,
+                context.pipes.flow,
                 words="the operating flow, and no less than a hundredth of the flow that is asked",
             )
     head = sheet.line("Head of the circulator at that flow", pumps.pump_head, operating, *points)
     return Meeting(tuple(points), tuple(linears), tuple(squares), operating, head)
 
 
-def _flow(making: Making, sheet: Sheet, operating: Row) -> tuple[Row, Row]:
+def _flow(context: Context, sheet: Sheet, operating: Row) -> tuple[Row, Row]:
     """The flow of each line, and what the branches take of it."""
-    pipes = making.pipes
+    pipes = context.pipes
     sheet.heading("Flow that the job is reckoned with")
     total = sheet.take("Flow of the line", FirstGiven((operating, pipes.own_flow)))
     for depth in range(BRANCHING):
@@ -125,18 +125,18 @@ def _flow(making: Making, sheet: Sheet, operating: Row) -> tuple[Row, Row]:
     return through, sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
 
 
-def _pressures(making: Making, sheet: Sheet, head: Row) -> Pressures:
+def _pressures(context: Context, sheet: Sheet, head: Row) -> Pressures:
     """Gauge pressures follow from height alone in a loop that is open at the boiler; a closed one adds its fill pressure."""
-    site = making.site
-    pipes = making.pipes
+    site = context.site
+    pipes = context.pipes
     sheet.heading("Pressure against boiling")
-    place, height, highest, wanted = making.fetch(sheet, "circulator place", "circulator height", "highest point", "suction head wanted")
+    place, height, highest, wanted = context.fetch(sheet, "circulator place", "circulator height", "highest point", "suction head wanted")
     hottest = sheet.calc(
         "Hottest water",
         TEMPERATURE,
         lambda off, over: off + over,
-        making.job("boiler", "fan off at"),
-        making.job("boiler", "overshoot"),
+        context.job("boiler", "fan off at"),
+        context.job("boiler", "overshoot"),
     )
     vapor = sheet.line("Vapor pressure of that water", liquids.water_vapor_pressure, hottest)
     density = sheet.line("Density of that water", liquids.liquid_density, pipes.liquid, pipes.fraction, hottest)
@@ -145,18 +145,18 @@ def _pressures(making: Making, sheet: Sheet, head: Row) -> Pressures:
         PRESSURE,
         lambda air, system, fill: air + np.where(system == "closed", fill, 0.0),
         site.surface,
-        making.job("boiler", "system"),
-        making.job("boiler", "fill pressure"),
+        context.job("boiler", "system"),
+        context.job("boiler", "fill pressure"),
     )
     at_top = sheet.line("Pressure at the highest point, water at rest", pressure.pressure_at_height, at_level, highest, density)
     top_margin = sheet.calc("Above boiling at the highest point", PRESSURE, lambda p, v: p - v, at_top, vapor)
     sheet.line("Height at which that water boils", pressure.boiling_height, at_level, hottest)
-    system = sheet.take("System", making.job("boiler", "system"))
+    system = sheet.take("System", context.job("boiler", "system"))
     lowest_height = sheet.calc(
         "Lowest point, at the line or the circulator",
         HEAD,
         lambda d, h: np.minimum(0 - d, h),
-        making.fetched(sheet, "depth", "Depth of the line"),
+        context.fetched(sheet, "depth", "Depth of the line"),
         height,
     )
     suction_friction = sheet.calc(

@@ -11,40 +11,40 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
 from .cascade import supply_into
-from .context import Making, over
+from .context import Context, over
 from .line_temperatures import heat_back
 from .night_results import Night, Reached, Returns
 
 LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
 
-def make_returns(making: Making) -> Returns:
+def make_returns(context: Context) -> Returns:
     """The sheet Returns: from the loads back to the boiler, with water at fan on."""
-    making.returns = _back(making, making.book.sheets["Returns"], making.reached, making.steady.case.taken)
-    return making.returns
+    context.returns = _back(context, context.book.sheets["Returns"], context.reached, context.steady.case.taken)
+    return context.returns
 
 
-def make_night(making: Making) -> Night:
+def make_night(context: Context) -> Night:
     """The sheet Night: each line on the design night as it will be, which is what Summary, Verdicts and Charts tell of."""
-    sheet, settled = making.book.sheets["Night"], making.settled
+    sheet, settled = context.book.sheets["Night"], context.settled
     sheet.heading("The supply")
     arrival = sheet.take("Supply arrives", SameColumn(settled.arrival)) if settled.arrival.sheet is not sheet else settled.arrival
-    there = Reached(supply_into(making, sheet, making.balance.water, arrival), arrival)
-    lines = _back(making, sheet, there, settled.case.taken)
+    there = Reached(supply_into(context, sheet, context.balance.water, arrival), arrival)
+    lines = _back(context, sheet, there, settled.case.taken)
     sheet.heading("Temperature lost by the supply")
     drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, there.inlet, there.arrival)
-    gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, making.pipes.length)
-    making.night = Night(lines, drop, gradient)
-    return making.night
+    gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, context.pipes.length)
+    context.night = Night(lines, drop, gradient)
+    return context.night
 
 
-def _back(making: Making, sheet: Sheet, there: Reached, taken: Row) -> Returns:
+def _back(context: Context, sheet: Sheet, there: Reached, taken: Row) -> Returns:
     """From the loads of a case back to the boiler."""
-    lines = making.ground
+    lines = context.ground
     inlet, arrival = there.inlet, there.arrival
     sheet.heading("Heat taken, and what enters the line for it")
-    back = heat_back(making, sheet, inlet, taken)
-    of_boiler = kind_is(making.pipes.starts_at, BOILER)
+    back = heat_back(context, sheet, inlet, taken)
+    of_boiler = kind_is(context.pipes.starts_at, BOILER)
     from_boiler = sheet.take("Heat from the boiler", Where(back.entering, of_boiler), shows="whole")
     sheet.heading("Back through the line")
     far = sheet.calc("Return into the line", TEMPERATURE, lambda t, d: t - d, arrival, back.drop)

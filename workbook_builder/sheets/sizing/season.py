@@ -14,7 +14,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import BUILDINGS, MONTHS
 
-from .context import Making, down_the_months
+from .context import Context, down_the_months
 from .load_models import plate_outlet
 from .loads import tub_loss
 from .results import Season, Tubs
@@ -22,11 +22,11 @@ from .results import Season, Tubs
 SECONDS_A_DAY = 86400.0
 
 
-def make_season(making: Making) -> Season:
+def make_season(context: Context) -> Season:
     """The sheet Season."""
-    sheet = making.book.sheet("Season", making.loads, "Season: heat that each load takes by month")
-    needs, climate, system = making.needs, making.climate, making.book.system
-    first, last = making.fetch(sheet, "first month in use", "last month in use")
+    sheet = context.book.sheet("Season", context.loads, "Season: heat that each load takes by month")
+    needs, climate, system = context.needs, context.climate, context.book.system
+    first, last = context.fetch(sheet, "first month in use", "last month in use")
     begins = sheet.take("Day of the year, first month", TableNumber("months", "mid_day", (first,), system), shows="whole")
     ends = sheet.take("Day of the year, last month", TableNumber("months", "mid_day", (last,), system), shows="whole")
 
@@ -76,7 +76,7 @@ def make_season(making: Making) -> Season:
         ),
     )
     sheet.heading("What a plate carries of the hot water")
-    outlet = plate_outlet(making, sheet, making.steady.case.inlet)
+    outlet = plate_outlet(context, sheet, context.steady.case.inlet)
     carried = sheet.line("Share of the year that the plate carries", loads.hot_water_share, outlet, needs.cold, needs.wanted)
     is_water = kind_is(needs.kind, "hot water")
     whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=is_water, words="all of it")
@@ -97,7 +97,7 @@ def make_season(making: Making) -> Season:
     tub = by_month(
         "Tubs",
         lambda i, month: sheet.calc(
-            month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, making.tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
+            month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, context.tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
         ),
     )
     is_known = kind_is(needs.kind, "known")
@@ -124,7 +124,7 @@ def make_season(making: Making) -> Season:
         days_served,
         when=is_building,
     )
-    making.season = Season(
+    context.season = Season(
         sheet=sheet,
         served=served,
         building=building,
@@ -132,15 +132,15 @@ def make_season(making: Making) -> Season:
         year=year,
         useful_year=sheet.take("Useful heat of the year", FirstGiven((useful, year))),
     )
-    return making.season
+    return context.season
 
 
-def make_tubs(making: Making) -> Tubs:
+def make_tubs(context: Context) -> Tubs:
     """The sheet Tubs: what holds each tub in each month."""
-    sheet = making.book.sheet("Tubs", making.loads, "Tubs and pools by month")
+    sheet = context.book.sheet("Tubs", context.loads, "Tubs and pools by month")
     months: list[Row] = []
     for index, month in enumerate(MONTHS):
         sheet.heading(month)
-        months.append(tub_loss(sheet, making.needs.tub, At(making.climate.mean, index), f", {month}"))
-    making.tubs = Tubs(sheet, tuple(months))
-    return making.tubs
+        months.append(tub_loss(sheet, context.needs.tub, At(context.climate.mean, index), f", {month}"))
+    context.tubs = Tubs(sheet, tuple(months))
+    return context.tubs

@@ -8,24 +8,24 @@ from workbook_builder.model.aggregates import Across
 from workbook_builder.model.references import Constant, FirstGiven
 from workbook_builder.model.table_references import TableNumber
 
-from .context import ONE, Making
+from .context import ONE, Context
 from .results import Site
 
 
-def make_site(making: Making) -> Site:
+def make_site(context: Context) -> Site:
     """The sheet Site."""
-    sheet = making.book.sheet("Site", ONE, "Site, liquid and design night")
-    system = making.book.system
-    climate = making.climate
+    sheet = context.book.sheet("Site", ONE, "Site, liquid and design night")
+    system = context.book.system
+    climate = context.climate
     sheet.heading("Design night")
     difference = sheet.calc(
         "Design temperature difference",
         TEMPERATURE_DIFFERENCE,
         lambda indoor, outdoor: indoor - outdoor,
-        making.job("site", "indoor temperature"),
-        making.job("site", "outdoor design temperature"),
+        context.job("site", "indoor temperature"),
+        context.job("site", "outdoor design temperature"),
     )
-    surface = sheet.line("Air pressure at the site", pressure.surface_pressure, making.job("site", "elevation"))
+    surface = sheet.line("Air pressure at the site", pressure.surface_pressure, context.job("site", "elevation"))
     boils = sheet.line("Water boils in an open boiler at", liquids.water_boiling_temperature, surface)
     sheet.heading("Year")
     degree_days = sheet.take("Degree days of the year", Across(climate.degree_days, "SUM"), shows="whole")
@@ -34,22 +34,22 @@ def make_site(making: Making) -> Site:
     warmest = sheet.take("Warmest month", Across(climate.mean, "MAX"))
     coldest = sheet.take("Coldest month", Across(climate.mean, "MIN"))
     swing = sheet.calc("Half the swing of the months", TEMPERATURE_DIFFERENCE, lambda high, low: (high - low) / 2, warmest, coldest)
-    mean = sheet.take("Mean ground temperature", FirstGiven((making.job("site", "mean ground temperature"), air)))
-    amplitude = sheet.take("Half the yearly swing of the ground", FirstGiven((making.job("site", "ground amplitude"), swing)))
-    soil = making.job("site", "soil")
+    mean = sheet.take("Mean ground temperature", FirstGiven((context.job("site", "mean ground temperature"), air)))
+    amplitude = sheet.take("Half the yearly swing of the ground", FirstGiven((context.job("site", "ground amplitude"), swing)))
+    soil = context.job("site", "soil")
     table_conductivity = sheet.take("Soil conductivity, table", TableNumber("soils", "conductivity", (soil,), system))
-    conductivity = sheet.take("Soil conductivity", FirstGiven((making.job("site", "soil conductivity"), table_conductivity)))
+    conductivity = sheet.take("Soil conductivity", FirstGiven((context.job("site", "soil conductivity"), table_conductivity)))
     diffusivity = sheet.take("Soil diffusivity", TableNumber("soils", "diffusivity", (soil,), system))
     sheet.heading("Liquid in the boiler")
-    kind = making.job("liquid", "kind")
-    by_volume = sheet.take("Antifreeze by volume", FirstGiven((making.job("liquid", "antifreeze by volume"), Constant(0, FRACTION))))
+    kind = context.job("liquid", "kind")
+    by_volume = sheet.take("Antifreeze by volume", FirstGiven((context.job("liquid", "antifreeze by volume"), Constant(0, FRACTION))))
     from_volume = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, kind, by_volume)
-    fraction = sheet.take("Antifreeze by mass", FirstGiven((making.job("liquid", "antifreeze by mass"), from_volume)))
+    fraction = sheet.take("Antifreeze by mass", FirstGiven((context.job("liquid", "antifreeze by mass"), from_volume)))
     freezes = sheet.line("Freezes at", liquids.liquid_freezing_temperature, kind, fraction)
-    on = making.job("boiler", "fan on at")
+    on = context.job("boiler", "fan on at")
     density = sheet.line("Density of the boiler's water", liquids.liquid_density, kind, fraction, on)
     heat = sheet.line("Specific heat of the boiler's water", liquids.liquid_specific_heat, kind, fraction, on)
-    making.site = Site(
+    context.site = Site(
         sheet=sheet,
         difference=difference,
         surface=surface,
@@ -64,4 +64,4 @@ def make_site(making: Making) -> Site:
         density=density,
         specific_heat=heat,
     )
-    return making.site
+    return context.site

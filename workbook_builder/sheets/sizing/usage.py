@@ -17,7 +17,7 @@ from workbook_builder.model.table_references import TableNumber, TableText
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
-from .context import Making, over
+from .context import Context, over
 from .results import Fuels, Usage
 
 DAY = 1.0  # day
@@ -26,24 +26,24 @@ LEAST_APART = 1e-6  # K: balance temperatures closer than that are one
 MOST_HELD = 30.0  # K: gains that hold more than this leave no heating worth the name
 
 
-def make_fuels(making: Making) -> Fuels:
+def make_fuels(context: Context) -> Fuels:
     """The sheet Fuels: one column for each fuel of today."""
-    sheet = making.book.sheet("Fuels", making.fuel_axis, "Fuels used today")
-    system = making.book.system
-    fuel, price = making.fetch(sheet, "fuel", "price")
+    sheet = context.book.sheet("Fuels", context.fuel_axis, "Fuels used today")
+    system = context.book.system
+    fuel, price = context.fetch(sheet, "fuel", "price")
     sheet.take("Sold by", TableText("fuels", "unit", (fuel,)))
     content = sheet.take("Heat content", TableNumber("fuels", "heat_content", (fuel,), system))
-    use, share = making.fetch(sheet, "use", "share for hot water")
-    typed_efficiency = making.fetched(sheet, "seasonal efficiency", "Seasonal efficiency, typed")
+    use, share = context.fetch(sheet, "use", "share for hot water")
+    typed_efficiency = context.fetched(sheet, "seasonal efficiency", "Seasonal efficiency, typed")
     listed = sheet.take("Seasonal efficiency, table", TableNumber("fuels", "efficiency", (fuel,), system))
     efficiency = sheet.take("Seasonal efficiency", FirstGiven((typed_efficiency, listed)))
     useful = sheet.line("Useful heat of the use", money.useful_fuel_heat, use, content, efficiency)
     bought_gross = sheet.calc("Heat bought", SEASON_ENERGY, lambda q, e: q / e, useful, efficiency)
     hot_water = sheet.calc("Of it for hot water", SEASON_ENERGY, lambda q, s: q * s, useful, share)
     heat_price = sheet.line("Price of useful heat", money.heat_price, price, content, efficiency)
-    typed = making.fetched(sheet, "degree days of the use", "Degree days of the use, typed")
-    year = sheet.take("Degree days of the year at the site's base", making.site.degree_days)
-    days, between, dates = _between_dates(making, sheet)
+    typed = context.fetched(sheet, "degree days of the use", "Degree days of the use, typed")
+    year = sheet.take("Degree days of the year at the site's base", context.site.degree_days)
+    days, between, dates = _between_dates(context, sheet)
     degree_days = sheet.take("Degree days of the use", FirstGiven((typed, between, year)))
     sheet.heading("The use of a year")
     of_days = sheet.calc("A year's days over those of the use", RATIO, lambda n: DAYS_A_YEAR / n, days)
@@ -59,7 +59,7 @@ def make_fuels(making: Making) -> Fuels:
         hot,
         words="heating as the degree days of a year are to those of the use, hot water as the days are",
     )
-    making.used_fuels = Fuels(
+    context.used_fuels = Fuels(
         sheet=sheet,
         fuel=fuel,
         efficiency=efficiency,
@@ -70,13 +70,13 @@ def make_fuels(making: Making) -> Fuels:
         degree_days=degree_days,
         bought=bought,
     )
-    return making.used_fuels
+    return context.used_fuels
 
 
-def _between_dates(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
+def _between_dates(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
     """The days of a use between two dates, its degree days (of each month those of the days that lie between), and the dates' faults."""
     sheet.heading("When it was used, if not in a whole year")
-    first, last = making.fetch(sheet, "first date", "last date")
+    first, last = context.fetch(sheet, "first date", "last date")
     year = sheet.take("Year of the first date", OfDate(first, "year"), shows="plain")
     begins = sheet.take("First day of the use, in its year", OfDate(first, "day"), shows="whole")
     last_year = sheet.take("Year of the last date", OfDate(last, "year"), shows="plain")
@@ -115,22 +115,22 @@ def _between_dates(making: Making, sheet: Sheet) -> tuple[Row, Row, Row]:
             following = np.maximum(np.minimum(b, closes + DAYS_A_YEAR) - np.maximum(a, opens + DAYS_A_YEAR) + 1, 0.0)
             return d * ((this + following) / count)
 
-        months.append(sheet.calc(month, DEGREE_DAYS, of_month, At(making.climate.degree_days, index), start, end))
+        months.append(sheet.calc(month, DEGREE_DAYS, of_month, At(context.climate.degree_days, index), start, end))
         before = closes
     return days, sheet.take("Degree days between the dates", total_of(months)), faults
 
 
-def make_usage(making: Making) -> Usage:
+def make_usage(context: Context) -> Usage:
     """The sheet Usage: one column for each load."""
-    sheet = making.book.sheet("Usage", making.loads, "Conductance from the fuel used")
-    fuels, climate = making.used_fuels, making.climate
-    typed = making.fetched(sheet, "fuel today", "Fuel today, typed")
+    sheet = context.book.sheet("Usage", context.loads, "Conductance from the fuel used")
+    fuels, climate = context.used_fuels, context.climate
+    typed = context.fetched(sheet, "fuel today", "Fuel today, typed")
     fuel = sheet.take("Fuel today", FirstGiven((typed, At(fuels.sheet.names, 0))))
-    share = making.fetched(sheet, "share of fuel")
-    given = making.fetched(sheet, "balance temperature", "Balance temperature, typed")
-    own = making.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
-    indoor = sheet.take("Indoor temperature", FirstGiven((own, making.job("site", "indoor temperature"))))
-    gains = making.fetched(sheet, "gains")
+    share = context.fetched(sheet, "share of fuel")
+    given = context.fetched(sheet, "balance temperature", "Balance temperature, typed")
+    own = context.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
+    indoor = sheet.take("Indoor temperature", FirstGiven((own, context.job("site", "indoor temperature"))))
+    gains = context.fetched(sheet, "gains")
     sheet.heading("Heat of the fuel")
     used = sheet.take("Degree days of the use, at the site's base", Pick(fuels.degree_days, fuels.sheet.names, fuel))
     bought = sheet.take("Heat bought with the fuel", Pick(fuels.bought_gross, fuels.sheet.names, fuel))
@@ -152,7 +152,7 @@ def make_usage(making: Making) -> Usage:
             lambda u, y, b: over(u * y, b),
             used,
             year,
-            making.site.degree_days,
+            context.site.degree_days,
         )
         return sheet.line(label, loads.conductance_from_fuel, part, efficiency, at_balance, other), at_balance
 
@@ -198,5 +198,5 @@ def make_usage(making: Making) -> Usage:
         older, older_days = newer, newer_days
         newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met)))
     from_fuel, _ = conductance("Conductance from the fuel", newer, "last")
-    making.usage = Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)
-    return making.usage
+    context.usage = Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)
+    return context.usage

@@ -12,7 +12,7 @@ from workbook_builder.model.aggregates import Across, FoundAt, total_of
 from workbook_builder.model.base import Axis
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
-from workbook_builder.sheets.sizing.context import ONE, Making
+from workbook_builder.sheets.sizing.context import ONE, Context
 from workbook_builder.sheets.sizing.results import Check, Checks
 
 from .job_checks import FUELS, JOB
@@ -31,28 +31,28 @@ class Place:
 
     sheet: str
     title: str
-    axis: Callable[[Making], Axis]
+    axis: Callable[[Context], Axis]
     requirements: tuple[Requirement, ...]
 
 
 # In the order of the summary.
 PLACES = (
-    Place("LoadChecks", "Checks of each load", lambda making: making.loads, LOADS),
-    Place("RunChecks", "Checks of each run", lambda making: making.runs, RUNS),
-    Place(GATHERED_ON, "Checks of the job, and all verdicts", lambda making: ONE, JOB),
-    Place("FuelChecks", "Checks of each fuel used today", lambda making: making.fuel_axis, FUELS),
+    Place("LoadChecks", "Checks of each load", lambda context: context.loads, LOADS),
+    Place("RunChecks", "Checks of each run", lambda context: context.runs, RUNS),
+    Place(GATHERED_ON, "Checks of the job, and all verdicts", lambda context: ONE, JOB),
+    Place("FuelChecks", "Checks of each fuel used today", lambda context: context.fuel_axis, FUELS),
 )
 
 
-def make_checks(making: Making) -> Checks:
+def make_checks(context: Context) -> Checks:
     """The sheets LoadChecks, RunChecks, FuelChecks and Checks."""
     judged: list[Judged] = []
     made: dict[Callable[[Judging], object], object] = {}
     for place in PLACES:
-        at = Judging(making, making.book.sheet(place.sheet, place.axis(making), place.title), made)
+        at = Judging(context, context.book.sheet(place.sheet, place.axis(context), place.title), made)
         judged += [judge(at, asked) for asked in place.requirements]
-    making.checks = _gather(making.book.sheets[GATHERED_ON], judged)
-    return making.checks
+    context.checks = _gather(context.book.sheets[GATHERED_ON], judged)
+    return context.checks
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from workbook_builder.model.aggregates import CountWhere, total_of
 from workbook_builder.model.base import Reference, ShowsNumber
 from workbook_builder.model.references import Constant, CountOf, NotAbove, SameColumn
 from workbook_builder.model.rows import Row
-from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.table.ordering import above
 
 from .remedies import Remedies
@@ -130,15 +130,15 @@ def _lower(text: str) -> str:
 # -- what every family of inputs is asked
 
 
-def complete(label: str, figures: Callable[[Making], tuple[Row, ...]], given: Finds, section: str = WHOLE) -> Requirement:
+def complete(label: str, figures: Callable[[Context], tuple[Row, ...]], given: Finds, section: str = WHOLE) -> Requirement:
     """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""
 
     def there(at: Judging) -> Row:
         at.sheet.heading(f"{label}: what is there")
-        return at.sheet.take("Figures there", CountOf(figures(at.making)), shows="whole")
+        return at.sheet.take("Figures there", CountOf(figures(at.context)), shows="whole")
 
     remedy = "the remarks on Inputs: something is needed that is missing there, or not possible"
-    return Requirement(section, label, there, AtLeast(lambda at: Constant(len(figures(at.making)), COUNT), remedy), given)
+    return Requirement(section, label, there, AtLeast(lambda at: Constant(len(figures(at.context)), COUNT), remedy), given)
 
 
 def named(family: str, given: Finds) -> Requirement:
@@ -159,7 +159,7 @@ def in_order(family: str, sheet_name: str, given: Finds) -> Requirement:
     def wrong(at: Judging) -> Row:
         sheet = at.sheet
         sheet.heading(f"Inputs of a {family} that have to lie above one another")
-        rows = {item: at.making.fetched(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
+        rows = {item: at.context.fetched(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
         faults = [
             sheet.take(f"{rows[p.upper].label} above {p.lower}", NotAbove(rows[p.upper], rows[p.lower]), shows="whole") for p in pairs
         ]

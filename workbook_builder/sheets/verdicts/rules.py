@@ -13,7 +13,7 @@ from workbook_builder.model.base import Reference
 from workbook_builder.model.references import SameColumn
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
-from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.context import Context
 
 from .remedies import Remedy
 
@@ -29,7 +29,7 @@ Made = TypeVar("Made")
 class Judging:
     """Where requirements are judged: the job in the making, their sheet, and the rows that several of them read."""
 
-    making: Making
+    context: Context
     sheet: Sheet
     made: dict[Callable[[Judging], object], object] = field(default_factory=dict)
 
@@ -53,12 +53,12 @@ class OfJob:
     part: str = "limits"
 
     def __call__(self, at: Judging) -> Reference:
-        return at.making.job(self.part, self.item)
+        return at.context.job(self.part, self.item)
 
 
-def same(row: Callable[[Making], Row]) -> Finds:
+def same(row: Callable[[Context], Row]) -> Finds:
     """A row of another sheet as a limit, for the same run, load or fuel."""
-    return lambda at: SameColumn(row(at.making))
+    return lambda at: SameColumn(row(at.context))
 
 
 @dataclass(frozen=True)

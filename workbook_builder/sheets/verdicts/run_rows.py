@@ -22,7 +22,7 @@ SAME = 1e-6  # of a share of antifreeze
 
 def way_to_the_boiler(at: Judging) -> Row:
     """Loads and flows are handed on over so many branchings and no more; what lies beyond, or in a circle, would be left out."""
-    sheet, pipes = at.sheet, at.making.pipes
+    sheet, pipes = at.sheet, at.context.pipes
     sheet.heading("Runs on the way to the boiler")
     away = sheet.calc("None: it starts there", COUNT, lambda: 0.0, when=kind_is(pipes.starts_at, BOILER), shows="whole", words="0")
     for depth in range(1, BRANCHING + 1):
@@ -33,7 +33,7 @@ def way_to_the_boiler(at: Judging) -> Row:
 
 
 def apart(at: Judging) -> Row:
-    pumps = at.making.pumps
+    pumps = at.context.pumps
     return at.sheet.calc(
         "Circulator's head less the run's, over the larger",
         FRACTION,
@@ -44,27 +44,27 @@ def apart(at: Judging) -> Row:
 
 
 def wet(at: Judging) -> Row:
-    return at.sheet.calc("Jacket wet (1: yes)", COUNT, lambda c: np.where(c == "wet", 1.0, 0.0), at.making.ground.condition)
+    return at.sheet.calc("Jacket wet (1: yes)", COUNT, lambda c: np.where(c == "wet", 1.0, 0.0), at.context.ground.condition)
 
 
 def another_liquid(at: Judging) -> Row:
     """All runs are fed with the boiler's own water: what is filled with another liquid would want an exchanger at its start."""
-    pipes = at.making.pipes
+    pipes = at.context.pipes
     at.sheet.heading("Liquid of the run")
     return at.sheet.calc(
         "Another liquid or another strength than the boiler's (1: yes)",
         COUNT,
         lambda a, b, x, y: np.where((a == b) & (np.abs(x - y) <= SAME), 0.0, 1.0),
         pipes.liquid,
-        at.making.job("liquid", "kind"),
+        at.context.job("liquid", "kind"),
         pipes.fraction,
-        at.making.site.fraction,
+        at.context.site.fraction,
         shows="whole",
     )
 
 
 def _column(at: Judging) -> Row:
-    pipes, against = at.making.pipes, at.making.pumps.pressures
+    pipes, against = at.context.pipes, at.context.pumps.pressures
     cold = at.sheet.line("Density of the liquid at filling", liquids.liquid_density, pipes.liquid, pipes.fraction, FILL_TEMPERATURE)
     return at.sheet.calc(
         "Pressure of the water up to the highest point",
@@ -78,7 +78,7 @@ def _column(at: Judging) -> Row:
 
 
 def pressure_at_top(at: Judging) -> Row:
-    column, fill = at.once(_column), at.making.job("boiler", "fill pressure")
+    column, fill = at.once(_column), at.context.job("boiler", "fill pressure")
     return at.sheet.calc("Gauge pressure at the highest point, cold", PRESSURE, lambda p, c: p - c, fill, column)
 
 
@@ -88,20 +88,20 @@ def fill_pressure(at: Judging) -> Row:
 
 
 def rated_pressure(at: Judging) -> SameColumn:
-    family, hottest = at.making.pipes.family, at.making.pumps.pressures.hottest
+    family, hottest = at.context.pipes.family, at.context.pumps.pressures.hottest
     name = "Pressure that the tube may carry at that temperature"
     return SameColumn(at.sheet.line(name, pressure.tube_rated_pressure, family, hottest))
 
 
 def highest_pressure(at: Judging) -> Row:
-    making = at.making
+    context = at.context
     return at.sheet.calc(
         "Highest pressure in the tube",
         PRESSURE,
         lambda h, d, relief, system: np.where(system == "closed", relief, 0.0) + GRAVITY * d * np.maximum(0.0 - h, 0.0),
-        making.pumps.pressures.lowest_height,
-        making.pipes.density,
-        making.job("boiler", "relief pressure"),
-        making.job("boiler", "system"),
+        context.pumps.pressures.lowest_height,
+        context.pipes.density,
+        context.job("boiler", "relief pressure"),
+        context.job("boiler", "system"),
         words="relief pressure of a closed system, and the water above the lowest point",
     )

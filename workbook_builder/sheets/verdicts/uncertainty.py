@@ -17,7 +17,7 @@ from hydrocalc.measures import TEMPERATURE, TEMPERATURE_DIFFERENCE, Measure, Sys
 from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import BuildError
-from workbook_builder.sheets.sizing.context import Making
+from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.sheets.sizing.results import Check
 from workbook_builder.sheets.verdicts.requirements import WHOLE
 
@@ -59,20 +59,20 @@ class Range:
     shares: dict[str, float]  # of the spread, that goes with each input
 
 
-def defaults_that_matter(making: Making) -> list[Effect]:
+def defaults_that_matter(context: Context) -> list[Effect]:
     """The few defaults whose move changes the cords of a year most; none while there are no cords."""
-    book, inputs = making.book, making.inputs
-    result = making.cords.cords_year
+    book, inputs = context.book, context.inputs
+    result = context.cords.cords_year
     base = float(book.values[result][0])
     if not np.isfinite(base) or base <= 0:
         return []
     lines = [line for line in inputs.lines if line.typed is None and isinstance(line.used, float) and line.part != "limits"]
-    small = _small_parts(making)
+    small = _small_parts(context)
     lines = [line for line in lines if line.part not in small]
     moved = {line.key: _moved(line, book.system) for line in lines}
     lines = [line for line in lines if moved[line.key] is not None]
     effects = []
-    together = max(MOST_CELLS // (len(making.loads.labels) + len(making.runs.labels)), 1)
+    together = max(MOST_CELLS // (len(context.loads.labels) + len(context.runs.labels)), 1)
     for start in range(0, len(lines), together):
         batch = lines[start : start + together]
         values = {line.key: np.full(len(batch), float(line.used or 0.0)) for line in batch}
@@ -84,16 +84,16 @@ def defaults_that_matter(making: Making) -> list[Effect]:
     return sorted(effects, key=lambda e: (-abs(e.change), e.line.row))[:MOST_DEFAULTS]
 
 
-def _small_parts(making: Making) -> set[str]:
+def _small_parts(context: Context) -> set[str]:
     """Loads and runs whose heat is so little beside that of others that their defaults cannot be among the few that matter."""
 
     def small(family: str, labels: tuple[str, ...], heat: Samples, most: int) -> set[str]:
         order = sorted(range(len(labels)), key=lambda i: (-float(np.nan_to_num(heat[i])), i))
         return {f"{family} {labels[i]}" for i in order[most:]}
 
-    values = making.book.values
-    return small("load", making.loads.labels, values[making.season.year], MOST_LOADS) | small(
-        "run", making.runs.labels, values[making.line_year.year], MOST_RUNS
+    values = context.book.values
+    return small("load", context.loads.labels, values[context.season.year], MOST_LOADS) | small(
+        "run", context.runs.labels, values[context.line_year.year], MOST_RUNS
     )
 
 
@@ -111,10 +111,10 @@ def _moved(line: InputLine, system: System) -> float | None:
     return None
 
 
-def uncertain(making: Making) -> dict[str, tuple[float, float, float]]:
+def uncertain(context: Context) -> dict[str, tuple[float, float, float]]:
     """The inputs with a range, in the book's units: low, most likely, high."""
     found = {}
-    for line in making.inputs.lines:
+    for line in context.inputs.lines:
         if isinstance(line.used, float):
             low, high = (line.used if end is None else end for end in (line.low, line.high))
             if high > low:
@@ -122,20 +122,20 @@ def uncertain(making: Making) -> dict[str, tuple[float, float, float]]:
     return found
 
 
-def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
+def ranges(context: Context, samples: int = SAMPLES) -> list[Range]:
     """The main results over samples of the uncertain inputs, each drawn from a triangle between its ends.
 
     A result that some samples do not have, such as a payback where nothing is saved, has no range.
     """
-    given = uncertain(making)
+    given = uncertain(context)
     if not given:
         return []
     random = np.random.default_rng(SEED)
     drawn = {key: random.triangular(low, mode, high, samples) for key, (low, mode, high) in given.items()}
     ranks = {key: _ranks(sample) for key, sample in drawn.items()}
-    results, whole = main_results(making), [check for check in making.checks.all if check.section == WHOLE]
-    outcomes = _outcomes(making, drawn, [*(row for *_, row in results), *(check.worst for check in whole)])
-    _refuse_torn(making, list(given), whole, outcomes[len(results) :])
+    results, whole = main_results(context), [check for check in context.checks.all if check.section == WHOLE]
+    outcomes = _outcomes(context, drawn, [*(row for *_, row in results), *(check.worst for check in whole)])
+    _refuse_torn(context, list(given), whole, outcomes[len(results) :])
     found = []
     for (label, short, row), outcome in zip(results, outcomes[: len(results)], strict=True):
         if not np.isfinite(outcome).all():
@@ -145,27 +145,27 @@ def ranges(making: Making, samples: int = SAMPLES) -> list[Range]:
     return found
 
 
-def _refuse_torn(making: Making, keys: list[str], whole: list[Check], outcomes: list[Samples]) -> None:
+def _refuse_torn(context: Context, keys: list[str], whole: list[Check], outcomes: list[Samples]) -> None:
     """Ends that are each allowed may not go with the rest of the job, and a sum over such a draw would leave something out."""
     torn = {}
     for check, outcome in zip(whole, outcomes, strict=True):
         # Blank, where nothing is given for the requirement to be asked of, is what the book itself has, and no draw.
-        if count := int((outcome > np.maximum(np.nan_to_num(making.book.values[check.worst][0]), 0.0)).sum()):
+        if count := int((outcome > np.maximum(np.nan_to_num(context.book.values[check.worst][0]), 0.0)).sum()):
             torn[check.label] = count
     if torn:
         where, labels = "; ".join(key.replace("|", ": ") for key in keys), ", ".join(torn)
         raise BuildError(f"in {max(torn.values()):,} of {SAMPLES:,} draws between low and high this is not so: {labels}; look at {where}")
 
 
-def _outcomes(making: Making, drawn: dict[str, Samples], rows: list[Row]) -> list[Samples]:
+def _outcomes(context: Context, drawn: dict[str, Samples], rows: list[Row]) -> list[Samples]:
     """The rows' values over all samples, in a pass over each part of them, the parts shared among the cores."""
 
-    columns = max(len(making.loads.labels), len(making.runs.labels))
+    columns = max(len(context.loads.labels), len(context.runs.labels))
     size = min(PART, max(PART_CELLS // columns, LEAST_PART))
 
     def one(start: int) -> list[Samples]:
         part = {key: sample[start : start + size] for key, sample in drawn.items()}
-        values, count = making.book.worked_with(dict(part), rows), len(next(iter(part.values())))
+        values, count = context.book.worked_with(dict(part), rows), len(next(iter(part.values())))
         return [np.broadcast_to(values[row][..., 0], (count,)) for row in rows]
 
     # The parts are the same on any machine, and so are the bits of what comes out.
@@ -174,9 +174,9 @@ def _outcomes(making: Making, drawn: dict[str, Samples], rows: list[Row]) -> lis
     return [np.concatenate(of_row) for of_row in zip(*parts, strict=True)]
 
 
-def main_results(making: Making) -> list[tuple[str, str, Row]]:
+def main_results(context: Context) -> list[tuple[str, str, Row]]:
     """The results whose range the Summary shows, with a short name where it shows what drives them."""
-    boiler, cords, money = making.boiler, making.cords, making.money
+    boiler, cords, money = context.boiler, context.cords, context.money
     return [
         ("Wood burnt in a year", "cords", cords.cords_year),
         ("Load, design night", "load", boiler.load.needed),
