@@ -289,8 +289,9 @@ def hurried(table: Path, target: Path, count: int, *more: str, without_links: bo
     script = f"""
 import os, sys, time
 from pathlib import Path
-from workbook_builder import build, files
+from workbook_builder import build
 from workbook_builder.cli import main
+from workbook_builder.output import files
 put, here = files.put, Path(sys.argv[1])
 def late(data, target, **more):
     (here / str(os.getpid())).touch()

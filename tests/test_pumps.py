@@ -45,11 +45,11 @@ heads = st.floats(0.5, 20.0)
 
 @given(
     shutoff=heads,
-    linear=st.floats(-5e3, 3e3),
+    linear=st.floats(-5e3, 3e3, allow_subnormal=False),  # a head over 1e-311 overflows on the way, which numpy says
     square=st.floats(-2e7, -1e4),
     static=st.floats(0.0, 25.0),
-    a=st.floats(0.0, 5e3),
-    b=st.floats(0.0, 2e7),
+    a=st.floats(0.0, 5e3, allow_subnormal=False),
+    b=st.floats(0.0, 2e7, allow_subnormal=False),
 )
 def test_crossing_against_a_bracketed_root(shutoff: float, linear: float, square: float, static: float, a: float, b: float) -> None:
     """Falling and humped curves; where the shut-off head does not lift the static head, the flow is 0 by definition."""

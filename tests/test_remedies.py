@@ -175,4 +175,4 @@ def test_the_buffer_that_is_proposed_mends_in_a_book_written_anew() -> None:
     rows, values, site = again.context.boiler, again.book.values, again.context.site
     density, heat = (float(values[row][0]) for row in (site.density, site.specific_heat))
     gallon = 231 / 1728  # ft³
-    assert float(values[rows.band][0]) == pytest.approx((40 + figure) * gallon * density * heat * 15, rel=1e-6)
+    assert float(values[rows.cycles.band][0]) == pytest.approx((40 + figure) * gallon * density * heat * 15, rel=1e-6)

@@ -58,8 +58,11 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
                 writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1])
             )
             continue  # it takes no room on a page
+        if isinstance(item, Heading) and below is not None and below.folded:
+            _heading(writer, out, number - 1, item, spacer, above_fold=True)
+            continue  # nor does the line by which it unfolds
         if isinstance(item, Heading):
-            _heading(writer, out, number - 1, item, spacer, above_fold=below is not None and below.folded)
+            _heading(writer, out, number - 1, item, spacer)
             height = LINE
         else:
             height = _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
