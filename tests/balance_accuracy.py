@@ -67,7 +67,7 @@ def main() -> int:
 
         heat = sum(station.taken for station in night.stations.values())
         kelvin.append(abs(of(built.context.balance.water) - water))
-        shares.append(abs(of(built.context.settled.case.taken) / heat - 1))
+        shares.append(abs(of(built.context.settled.case.taken) - heat) / max(heat, 1.0))  # a fire below the lines' own loss heats nothing
         if kelvin[-1] > KELVIN or shares[-1] > SHARE:
             print(f"job {seed}: {kelvin[-1]:.4f} K, {shares[-1]:.2e} of the heat, output {part:.2f} of the demand")
     print(f"{len(seeds)} jobs, {short} short of heat: at most {max(kelvin):.4f} K and {max(shares):.1e} of the heat delivered")
