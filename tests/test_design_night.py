@@ -12,6 +12,7 @@ import ironcalc
 import numpy as np
 import openpyxl
 import pytest
+from test_audit_summary import rows_of
 from test_verdicts import MEETS, PLATE, SERVED, verdict
 
 from workbook_builder.build import Built, build, save
@@ -61,6 +62,18 @@ def test_the_heat_of_that_night_adds_up() -> None:
     assert given == pytest.approx(_of(built, context.boiler.charge.limit)[0], rel=1e-4)  # the water's own tolerance
     back = _of(built, context.balance.water)[0] - _of(built, context.back.temperature)[0]
     assert back == pytest.approx(given / _of(built, context.back.rate)[0], rel=1e-6)
+
+
+@pytest.mark.parametrize("output", [300.0, 2000.0])
+def test_a_fire_that_does_not_carry_its_own_lines_lets_the_water_sink_towards_the_ground(output: float) -> None:
+    """The lines lose what it gives and no load gets anything; a search from the coolest room upwards found no such water."""
+    lines = [r for r in rows_of(FAILING) if (r.part, r.item) not in (("boiler", "rated output"), ("boiler", "firebox volume"))]
+    built = build(job_from_rows("t.csv", [*lines, TableRow(9000, "boiler", "rated output", output, "BTU/h", "")]))
+    context = built.context
+    water, coolest = _of(built, context.balance.water)[0], min(_of(built, context.needs.indoor))
+    assert min(_of(built, context.ground.temperature)) < water < coolest
+    assert sum(_of(built, context.night.lines.loss)) == pytest.approx(output, rel=1e-3)
+    assert sum(_of(built, context.settled.case.taken)) == 0
 
 
 def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:

@@ -25,7 +25,7 @@ ROOMS = (
     "workbook_builder.cli",
     "workbook_builder.__main__",
 )
-LONGEST_MODULE = 450  # lines
+LONGEST_MODULE = 440  # lines; about 400 are wanted
 
 
 def modules() -> dict[str, Path]:

@@ -10,8 +10,8 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, Key, Measure
 
-from .base import Reference, SheetPlace, Values, blank_of, is_blank
-from .references import OfRow, SumOf, _lower, _numbers
+from .base import Reference, SheetPlace, Values, blank_of, is_blank, lowered
+from .references import OfRow, SumOf, _numbers
 from .rows import Row
 
 
@@ -29,7 +29,7 @@ class Across(Reference):
     @property
     def name(self) -> str:
         word = {"SUM": "sum of", "MAX": "largest", "MIN": "smallest", "COUNT": "number of", "AVERAGE": "mean of"}[self.how]
-        return f"{word} {_lower(self.row.label)}, all {self.row.sheet.axis.name}s"
+        return f"{word} {lowered(self.row.label)}, all {self.row.sheet.axis.name}s"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -70,7 +70,7 @@ class SumWhere(Reference):
 
     @property
     def name(self) -> str:
-        return f"sum of {_lower(self.row.label)} over its {self.row.sheet.axis.name}s"
+        return f"sum of {lowered(self.row.label)} over its {self.row.sheet.axis.name}s"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -130,7 +130,7 @@ class Pick(Reference):
 
     @property
     def name(self) -> str:
-        return f"{_lower(self.row.label)} of its {self.row.sheet.axis.name}"
+        return f"{lowered(self.row.label)} of its {self.row.sheet.axis.name}"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -160,7 +160,7 @@ class FirstFit(Reference):
 
     @property
     def name(self) -> str:
-        return f"first {_lower(self.takes[0].label)} that fits"
+        return f"first {lowered(self.takes[0].label)} that fits"
 
     words = "the first that keeps the limits; if none does, the last that there is"
 
@@ -191,7 +191,7 @@ class At(OfRow):
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return f"{_lower(self.row.label)}, {self.row.sheet.axis.labels[self.index]}"
+        return f"{lowered(self.row.label)}, {self.row.sheet.axis.labels[self.index]}"
 
     def text(self, sheet: SheetPlace) -> str:
         from .rows import FIRST_COLUMN, column_letters
@@ -223,7 +223,7 @@ class FoundAt(Reference):
 
     @property
     def name(self) -> str:
-        return f"{_lower(self.row.label)} where it is worst"
+        return f"{lowered(self.row.label)} where it is worst"
 
     words = "in the first column that has the worst verdict"
 

@@ -112,6 +112,11 @@ def blank_of(reference: Reference) -> Any:
     return "" if reference.is_text else np.nan
 
 
+def lowered(text: str) -> str:
+    """A label as it stands inside a sentence."""
+    return text[:1].lower() + text[1:]
+
+
 def where_ready(worked: Callable[..., Any], ready: Any, values: Values, blank: Any) -> Any:
     """A formula's values where it is ready.  Of samples only the columns that are ready in one of them are worked out."""
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, Key, Measure
 
-from .base import Reference, SheetPlace, Values, blank_of, is_blank
+from .base import Reference, SheetPlace, Values, blank_of, is_blank, lowered
 from .rows import Row
 
 
@@ -87,7 +87,7 @@ class FirstGiven(Reference):
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return " or else ".join(_lower(r.name) for r in self.rows)
+        return " or else ".join(lowered(r.name) for r in self.rows)
 
     def text(self, sheet: SheetPlace) -> str:
         last = self.rows[-1].text(sheet)
@@ -169,7 +169,7 @@ class Where(Reference):
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return f"{_lower(self.of.name)}, where {_lower(self.condition.name)}"
+        return f"{lowered(self.of.name)}, where {lowered(self.condition.name)}"
 
     def text(self, sheet: SheetPlace) -> str:
         return f'IF({self.condition.text(sheet)},{self.of.text(sheet)},"")'
@@ -184,7 +184,7 @@ class IfPositive(OfRow):
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return f"{_lower(self.row.label)}; blank while it is nothing"
+        return f"{lowered(self.row.label)}; blank while it is nothing"
 
     def text(self, sheet: SheetPlace) -> str:
         cell = self.row.text(sheet)
@@ -203,7 +203,7 @@ class IfNone(OfRow):
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return f"{_lower(self.row.label)}; blank unless this is 0: {_lower(self.faults.label)}"
+        return f"{lowered(self.row.label)}; blank unless this is 0: {lowered(self.faults.label)}"
 
     def text(self, sheet: SheetPlace) -> str:
         faults = self.faults.text(sheet)
@@ -222,7 +222,7 @@ class CountOf(Reference):
 
     @property
     def name(self) -> str:
-        return "how many of " + ", ".join(_lower(r.name) for r in self.rows)
+        return "how many of " + ", ".join(lowered(r.name) for r in self.rows)
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -245,7 +245,7 @@ class NotAbove(Reference):
 
     @property
     def name(self) -> str:
-        return f"{self.upper.label} not above {_lower(self.lower.label)}"
+        return f"{self.upper.label} not above {lowered(self.lower.label)}"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -305,7 +305,7 @@ class SumOf(Reference):
 
     @property
     def name(self) -> str:
-        return " + ".join(_lower(r.name) for r in self.rows)
+        return " + ".join(lowered(r.name) for r in self.rows)
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -341,7 +341,3 @@ class Constant(Reference):
 
     def value(self, values: Values) -> Any:
         return np.array([self.number])
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]

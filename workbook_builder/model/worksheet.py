@@ -20,13 +20,13 @@ from hydrocalc.named import Named, calls_go_to
 from workbook_builder.formula import nodes
 from workbook_builder.formula import recording as formula
 from workbook_builder.formula.evaluation import compiled
-from workbook_builder.formula.printing import Words, Worksheet, function_in_words
+from workbook_builder.formula.printing import Worksheet, function_in_words
 from workbook_builder.formula.rounding import seal
-from workbook_builder.model.base import where_ready
 from workbook_builder.table import vocabulary
 
-from .base import Axis, Reference, ShowsNumber, Values
+from .base import Axis, Reference, ShowsNumber, Values, where_ready
 from .input_references import keys_of
+from .row_text import coherent_words, guard_of
 from .rows import FIRST_COLUMN, HEADING_ROW, Heading, Left, Row, column_letters, rows_of
 
 LONGEST_FORMULA = 600
@@ -132,7 +132,7 @@ class Sheet:
             result = body(*given)
         node = seal(formula.in_trade_units(result, kind, system) if isinstance(kind, Measure) else formula.as_node(result))
         row = self._row(label, kind, node, when, shows, self._depth)
-        row.words = words or Words(lambda r: r.name[:1].lower() + r.name[1:]).text(_coherent_words(body, args, self))
+        row.words = words or coherent_words(body, args)
         row.source = source
         return row
 
@@ -230,7 +230,7 @@ class Sheet:
 
         def written() -> str:
             text = Worksheet(lambda r: r.text(self)).text(node)  # type: ignore[attr-defined]
-            guard = _guard(references, when, self)
+            guard = guard_of(references, when, self)
             if len(text) > LONGEST_FORMULA:
                 raise BuildError(f"{self.name}, {label}: the formula takes {len(text)} characters; split it into named functions")
             return f'IF({guard},{text},"")' if guard else text
@@ -399,36 +399,3 @@ def _same(old: Any, new: Any) -> bool:
         return bool((old == new).all())
     # By their bits, blanks (NaN) included: the same formula of the same figures gives the same bits.
     return bool(np.array_equal(old.view(np.int64), new.view(np.int64)))
-
-
-def _guard(references: Sequence[Reference], when: Reference | None, sheet: Sheet) -> str:
-    """The test that everything a formula uses is there, and that its kind applies."""
-    numbers: dict[str, None] = {}
-    texts: dict[str, None] = {}
-    for reference in references:
-        more_numbers, more_texts = reference.needs(sheet)
-        numbers.update(dict.fromkeys(more_numbers))
-        texts.update(dict.fromkeys(more_texts))
-    tests: list[str] = []
-    if when is not None:
-        tests.append(when.text(sheet))
-    if numbers:
-        tests.append(f"COUNT({','.join(numbers)})={len(numbers)}")
-    tests += [f'{text}<>""' for text in texts]
-    return tests[0] if len(tests) == 1 else f"AND({','.join(tests)})" if tests else ""
-
-
-def _coherent_words(body: Callable[..., Any], args: Sequence[Any], sheet: Sheet) -> nodes.Node:
-    """The formula of a calc row without units, for people."""
-    given = [formula.leaf(a, a.kind, None) if isinstance(a, Reference) else a for a in args]
-
-    def nested(function: Named[Any], inner: tuple[Any, ...]) -> Any:
-        return formula.leaf(Named_(function.name.replace("_", " ")), function.result, None)
-
-    with formula.recording(None), calls_go_to(nested):
-        return seal(formula.as_node(body(*given)))
-
-
-@dataclass(frozen=True)
-class Named_:  # noqa: N801
-    name: str

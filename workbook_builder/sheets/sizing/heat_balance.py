@@ -88,23 +88,34 @@ def _beyond(demand: Any, output: Any) -> Any:
 
 
 def _ends(context: Context, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
-    """Water at which no load takes any heat, with what the lines lose then, and water at fan on."""
+    """Water at which neither a load nor a line takes any heat, so that any fire carries it, and water at fan on."""
     lines, limit = context.ground, context.boiler.charge.limit
-    coolest = sheet.take("Coolest room or sink", Across(context.needs.indoor, "MIN"))
+    room = sheet.take("Coolest room", Across(context.needs.indoor, "MIN"))
     idle = along.calc(
         "Lost by the lines, no heat taken",
         POWER,
         lambda c, t, g, w, h: 2 * w * c * (t - g) / (h + w),
-        *(lines.rate, coolest, lines.temperature, lines.decay, lines.rise),
+        *(lines.rate, room, lines.temperature, lines.decay, lines.rise),
         when=kind_is(context.pipes.starts_at, BOILER),
         shows="whole",
     )
     nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, context.returns.drop)
     lost = sheet.take("Lost by the lines, no heat taken", Across(idle, "SUM"), shows="whole")
-    under = sheet.calc("Demand over output, less 1, no heat taken", RATIO, _beyond, lost, limit)
+    # A fire that does not even carry that lets the water sink towards the ground, where the lines lose nothing either.
+    ground = sheet.take("Coldest ground about a line", Across(lines.temperature, "MIN"))
+    coldest = sheet.calc(
+        "Water that heats nothing",
+        TEMPERATURE,
+        lambda q, most, t, g: np.where(q < most, t, np.minimum(t, g)),
+        *(lost, limit, room, ground),
+        words="the coolest room; the coldest ground where the output is less than what the lines lose at that",
+    )
+    under = sheet.calc(
+        "Demand over output, less 1, no heat taken", RATIO, lambda q, most: np.where(q < most, q / most, 0.0) - 1, lost, limit
+    )
     over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, context.boiler.load.given, limit)
     hot = sheet.take("Water at fan on", context.job("boiler", "fan on at"))
-    return _End(coolest, under, nothing), _End(hot, over_, context.returns.drop)
+    return _End(coldest, under, nothing), _End(hot, over_, context.returns.drop)
 
 
 def _try(context: Context, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: _End, before: _End, last: _End, step: int) -> _End:

@@ -10,7 +10,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, Measure
 from workbook_builder.model.aggregates import CountWhere, total_of
-from workbook_builder.model.base import Reference, ShowsNumber
+from workbook_builder.model.base import Reference, ShowsNumber, lowered
 from workbook_builder.model.references import Constant, CountOf, NotAbove, SameColumn
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.context import Context
@@ -80,7 +80,7 @@ def _judge_between(at: Judging, asked: Requirement, rule: Between) -> Judged:
     def is_above(x: Any, most: Any) -> Any:
         return np.where(rule.high.is_not_kept(kind, unit, x, most), 1.0, 0.0)
 
-    words = f"if {_lower(found.label)} > {high.limit.name}: 1, else 0"
+    words = f"if {lowered(found.label)} > {high.limit.name}: 1, else 0"
     side = sheet.calc("Above the higher limit (1: yes)", COUNT, is_above, found, high.limit, shows="whole", words=words)
     limit = sheet.calc("Limit of that side", kind, lambda s, a, b: np.where(s > 0, b, a), side, low.limit, high.limit)
 
@@ -121,10 +121,6 @@ def _written(
 def _measure(found: Row) -> Measure:
     assert isinstance(found.kind, Measure), f"{found.label} is no number"
     return found.kind
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 # -- what every family of inputs is asked
