@@ -19,8 +19,9 @@ from workbook_builder.output.writer import A4, LETTER, Writer
 from workbook_builder.plugins.functions_page import define_functions, write_functions
 from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
 from workbook_builder.sheets.pages.charts import write_charts
-from workbook_builder.sheets.pages.inputs import write_inputs
+from workbook_builder.sheets.pages.contents import write_contents
 from workbook_builder.sheets.pages.tables import write_sources, write_tables
+from workbook_builder.sheets.pages.typed import write_typed
 from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.table.job import Job
 
@@ -76,19 +77,12 @@ def build(job: Job, system: System = "us") -> Built:
         book,
         inputs,
         Axis("run", tuple(job.runs)),
-        Axis("load", _in_the_waters_order(job)),
+        Axis("load", inputs.names["load"]),
         Axis("fuel today", tuple(job.fuels) or ("none",)),
     )
     for make in _makers():
         make(context)
     return Built(job, context)
-
-
-def _in_the_waters_order(job: Job) -> tuple[str, ...]:
-    """Run by run: a station takes over the water of the column to its left, so the loads of a run stand together."""
-    place = {run: n for n, run in enumerate(job.runs)}
-    # In a blank book no load has its run yet.
-    return tuple(sorted(job.loads, key=lambda load: place.get(str(job.value(f"load {load}", "run")), len(place))))
 
 
 def _makers() -> tuple[Callable[[Context], object], ...]:
@@ -156,12 +150,13 @@ def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) 
     from workbook_builder.sheets.pages.summary import write_summary, write_verdicts
 
     writer = Writer(target, str(built.job.value("job", "title") or ""), stored, A4 if built.book.system == "metric" else LETTER)
+    write_contents(writer, built.context, [(name, "") for name in ("Summary", *READING_ORDER)])
     write_summary(writer, built.context)
     write_verdicts(writer, built.context)
     for write_page in built.pages:
         write_page(writer)
     write_cautions(writer, built.book.system)
-    write_inputs(writer, built.context.inputs)
+    write_typed(writer, built.context.inputs)
     write_charts(writer, built.context)
     for name in READING_ORDER:
         write_sheet(writer, built.book.sheets[name], built.book.values)

@@ -9,9 +9,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from workbook_builder.build import Built
-from workbook_builder.model.rows import FIRST_COLUMN, column_letters
-from workbook_builder.table.rows import CellFormula
-from workbook_builder.table.xlsx_reader import named_parts
+from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, column_letters
+from workbook_builder.model.typed_sheets import JOB, TYPED_SHEETS
 
 from . import page as audit_page
 from .cells import Cell, CellKey, Cells, normal, with_rows
@@ -61,19 +60,18 @@ class Layout:
         return f"{self.title(sheet)}!{column_letters(column - 1)}{row}"
 
     def row_name(self, sheet: str, row: int) -> str:
-        """A row by its label, of an input by its part and item."""
-        cells = self.fresh.sheets[sheet]
-        if sheet == "Inputs":
-            part, item = cells.get((row, 1), Cell()), cells.get((row, 2), Cell())
-            return f"{part.value}, {item.value}" if item.value else ""
-        return str(cells.get((row, 1), Cell()).value or "").replace("\n", " ").strip()
+        """A row by its label."""
+        return str(self.fresh.sheets[sheet].get((row, 1), Cell()).value or "").replace("\n", " ").strip()
 
     def cell_name(self, sheet: str, row: int, column: int) -> str:
         """A cell by the label of its row and, of several runs or loads, the one it is about."""
         name = self.row_name(sheet, row)
+        if sheet in TYPED_SHEETS and name and column > FIRST_COLUMN:
+            head = self.fresh.sheets[sheet].get((HEADING_ROW, column), Cell()).value
+            return f"{name}, {head}" if sheet != JOB and head else name
         worked = self.worked.get((sheet, row))
-        if worked is not None and worked.sheet.axis.name != "one":
-            index, labels = column - 1 - FIRST_COLUMN, worked.sheet.axis.labels
+        if worked is not None and not worked.is_scalar:
+            index, labels = column - 1 - worked.first_column, worked.axis.labels
             return f"{name}, {labels[index]}" if 0 <= index < len(labels) else name
         return name
 
@@ -122,7 +120,7 @@ class Layout:
     # -- rows
 
     def _align(self, sheet: str) -> None:
-        ours, their = _keys(sheet, self.fresh.sheets[sheet]), _keys(sheet, self.cells(sheet))
+        ours, their = _keys(self.fresh.sheets[sheet]), _keys(self.cells(sheet))
         their += [""] * (len(ours) - len(their)) if ours[: len(their)] == their else []
         mapping: dict[int, int | None] = {row: row for row in range(1, len(ours) + 1)}
         self.rows[sheet] = mapping
@@ -161,24 +159,16 @@ class Layout:
                 self.edits.note(f"{sheet}!{first}:{last}", "row added", f"{last - first + 1:,} rows that are not the book's own")
 
 
-def _keys(sheet: str, cells: Mapping[CellKey, Cell]) -> list[str]:
-    """What each row is known by: its label and its unit, on Inputs its part and item."""
+def _keys(cells: Mapping[CellKey, Cell]) -> list[str]:
+    """What each row is known by: its label and its unit."""
     last = max((row for row, _ in cells), default=0)
-    parts: dict[int, str] = {}
-    if sheet == "Inputs":
-        columns = (1, 2, 3)
-        parts = named_parts({row: [_of(cells.get((row, c), Cell())) for c in columns] for row in range(1, last + 1)})
-    return [f"{parts.get(row) or _text(cells, row, 1)}\n{_text(cells, row, 2)}" for row in range(1, last + 1)]
+    return [f"{_text(cells, row, 1)}\n{_text(cells, row, 2)}" for row in range(1, last + 1)]
 
 
 def _in_place(ours: Sequence[str], their: Sequence[str]) -> bool:
     """True if every row stands where it was, with no more than a few labels altered."""
     other = [(a, b) for a, b in zip(ours, their, strict=False) if a != b]
     return len(ours) == len(their) and len(other) <= FEW and {a for a, _ in other}.isdisjoint(b for _, b in other)
-
-
-def _of(cell: Cell) -> CellFormula | str | float:
-    return CellFormula(cell.formula) if cell.formula else "" if cell.value is None else cell.value
 
 
 def _text(cells: Mapping[CellKey, Cell], row: int, column: int) -> str:

@@ -25,10 +25,10 @@ HOLDS, ROUNDED, DIFFERS, UNCHECKED = "holds", "holds as rounded", "does not hold
 
 @dataclass(frozen=True)
 class Need:
-    """Something that has to be given before a claim can be checked: in words, and its key on Inputs if it is one item."""
+    """Something that has to be given before a claim can be checked: in words, and where a formula finds it if it is one item."""
 
     words: str
-    key: str = ""
+    place: str = ""
 
 
 @dataclass
@@ -159,8 +159,8 @@ def _understood(built: Built, names: Names, claim: Claim, book: TheirBook | None
 
 
 def _symbol(built: Built, place: Place) -> str:
-    family = place.row.sheet.axis.name
-    part = f"{family} {place.row.sheet.axis.labels[place.column]}" if family == "fuel today" else ""
+    family = place.row.axis.name
+    part = f"{family} {place.row.axis.labels[place.column]}" if family == "fuel today" else ""
     try:
         return built.context.inputs.symbol(place.row.kind, part)
     except KeyError:
@@ -169,8 +169,8 @@ def _symbol(built: Built, place: Place) -> str:
 
 def _unit(built: Built, place: Place, kind: Measure, claim: Claim) -> Unit:
     try:
-        if place.row.sheet.axis.name == "fuel today":
-            part = f"fuel today {place.row.sheet.axis.labels[place.column]}"
+        if place.row.axis.name == "fuel today":
+            part = f"fuel today {place.row.axis.labels[place.column]}"
             return units.sold_unit(kind, claim.unit, built.job.value(part, "fuel"))
         return units.unit(kind, claim.unit)
     except units.UnitError as error:
@@ -230,18 +230,18 @@ class Lacking:
     def _own(self, place: Place) -> Iterator[Need]:
         """A run without loads has no flow unless one is typed."""
         context = self.scenarios.context
-        if place.row.sheet.axis.name != "run" or not self.scenarios.depends(place.row, context.pipes.own_flow):
+        if place.row.axis.name != "run" or not self.scenarios.depends(place.row, context.pipes.own_flow):
             return
         run = context.runs.labels[place.column]
         flow = self.scenarios.base[context.pipes.own_flow][place.column]
         if (math.isnan(flow) or flow <= 0) and not any(self.job.value(f"load {n}", "run") == run for n in self.job.loads):
-            yield Need(f"run {run}: its flow, or a load on it", f"run {run}|flow")
+            yield Need(f"run {run}: its flow, or a load on it", context.inputs.used_address(f"run {run}|flow"))
 
     def _named(self, key: str) -> Need:
         part, _, item = key.partition("|")
         message = self.keys[key]
         others = message.removeprefix("is missing: give ") if message.startswith("is missing: give ") else item
-        return Need(f"{part.replace(f' {UNSTATED}', '')}: {others}", key)
+        return Need(f"{part.replace(f' {UNSTATED}', '')}: {others}", self.scenarios.built.context.inputs.used_address(key))
 
 
 def _same(a: Any, b: Any) -> bool:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from hydrocalc.measures import System
 from workbook_builder.build import READING_ORDER, Built, build
-from workbook_builder.sheets.pages import inputs as inputs_page
+from workbook_builder.model.typed_sheets import DEFAULT, JOB, TYPED_SHEETS, UNIT
 from workbook_builder.sheets.pages.summary import CAUTION, DATED
 from workbook_builder.table.job import Claim, Job
 from workbook_builder.table.reader import read_job
@@ -48,8 +48,9 @@ def is_ours(path: Path) -> bool:
 def compare(path: Path) -> Edits:
     """What was changed in a book of ours; InputError if its inputs cannot be read."""
     theirs = file_cells(path)
-    if "Inputs" not in theirs.sheets:
-        raise refuse(path.name, "the book has no sheet Inputs any more; without its inputs it cannot be compared")
+    for sheet in TYPED_SHEETS:
+        if sheet not in theirs.sheets:
+            raise refuse(path.name, f"the book has no sheet {sheet} any more; without its inputs it cannot be compared")
     system = _system(theirs)
     job = read_job(path, incomplete=True)
     job.claims = _claims(theirs)
@@ -62,7 +63,7 @@ def compared(built: Built, theirs: Cells) -> Edits:
 
 
 def _system(theirs: Cells) -> System:
-    units = {cell.value for (_, column), cell in theirs.sheets["Inputs"].items() if column == inputs_page.UNIT + 1}
+    units = {cell.value for (_, column), cell in theirs.sheets[JOB].items() if column == UNIT + 1}
     return "metric" if "°C" in units else "us"
 
 
@@ -101,6 +102,8 @@ class _Comparison:
         self.touched: set[Place] = set()
         self.tables: set[str] = set()
         self.called = self._called()
+        self.typed = {(line.sheet, line.row, line.column + 1) for line in built.context.inputs.lines}
+        self.ranges = built.context.inputs.ranges_row
         self.left_behind = 0  # formulas whose references did not follow rows that were moved
 
     def edits(self) -> Edits:
@@ -129,12 +132,12 @@ class _Comparison:
         shown = Counter(str(self.theirs.sheets[s].get(TITLE_CELL, Cell()).value or "") for s in places)
         most = shown.most_common(1)[0][0] if shown else title
         if most != title:
-            self.result.remarks.append(f"the sheets are still headed {most!r}, while the job's title is {title!r} on Inputs")
+            self.result.remarks.append(f"the sheets are still headed {most!r}, while the job's title is {title!r} on Job")
             for sheet in places:
                 self.fresh.sheets[sheet][TITLE_CELL] = Cell(value=most)
 
     def _called(self) -> dict[str, str]:
-        """What the typed labels still call a run, a load or a fuel that was given another name on Inputs."""
+        """What the typed labels still call a run, a load or a fuel that was given another name."""
         found: dict[str, str] = {}
         job = self.built.job
         for name in (*job.runs, *job.loads, *job.fuels):
@@ -151,7 +154,7 @@ class _Comparison:
             most = votes.most_common(1)[0][0] if votes else name
             if most != name:
                 found[name] = most
-                self.result.remarks.append(f"labels still say {most!r} for what is called {name!r} on Inputs now")
+                self.result.remarks.append(f"labels still say {most!r} for what is called {name!r} now")
         return found
 
     # -- cells
@@ -164,7 +167,7 @@ class _Comparison:
             if their_row is None:
                 continue
             matched.add((their_row, column))
-            if _is_input(sheet, column):
+            if self._is_input(sheet, row, column):
                 continue
             edit = self._difference(sheet, row, column, ours, theirs.get((their_row, column), Cell()))
             if edit is not None:
@@ -172,10 +175,17 @@ class _Comparison:
                 what = self.layout.cell_name(sheet, row, column)
                 self.result.note(self.layout.place(sheet, their_row, column), edit[0], f"{what}: {edit[1]}" if what else edit[1])
         for (row, column), cell in sorted(theirs.items()):
-            if (row, column) not in matched and row not in added and not cell.is_empty and not _is_input(sheet, column):
+            if (row, column) not in matched and row not in added and not cell.is_empty and not self._is_input(sheet, row, column):
                 self.result.note(
                     self.layout.place(sheet, row, column), "cell added", f"holds {shown_cell(cell)}, where the book has nothing"
                 )
+
+    def _is_input(self, sheet: str, row: int, column: int) -> bool:
+        """Where people are meant to type; row and column in the fresh book."""
+        if sheet == audit_page.NAME:
+            typed = (audit_page.CLAIMED, audit_page.WITHIN, audit_page.AMOUNT, audit_page.WHY, audit_page.EVIDENCE)
+            return column - 1 in typed
+        return (sheet, row, column) in self.typed or (sheet == JOB and row > self.ranges)
 
     def _difference(self, sheet: str, row: int, column: int, ours: Cell, their: Cell) -> tuple[str, str] | None:
         if ours.formula:
@@ -190,8 +200,8 @@ class _Comparison:
         if sheet == "Tables" and isinstance(ours.value, float):
             self.tables.add(self._table(row))
             kind = "table value altered"
-        elif sheet == "Inputs" and column - 1 == inputs_page.UNIT:
-            kind = "unit altered"
+        elif sheet in TYPED_SHEETS and column - 1 in (UNIT, DEFAULT):
+            kind = "unit altered" if column - 1 == UNIT else "default altered"
         return kind, f"{shown_cell(their)} in place of {shown_cell(ours)}"
 
     def _formula_difference(self, sheet: str, column: int, ours: Cell, their: Cell) -> tuple[str, str] | None:
@@ -208,8 +218,6 @@ class _Comparison:
         if self.layout.explains(ours.formula, sheet, text):
             return None
         told = f"{shown_formula(their.formula)} in place of {shown_formula(ours.formula)}"
-        if sheet == "Inputs" and column - 1 == inputs_page.USED and _NUMBERS.sub("#", normal(ours.formula)) == _NUMBERS.sub("#", text):
-            return "default altered", told
         return "formula changed", told
 
     def _table(self, row: int) -> str:
@@ -228,17 +236,6 @@ class _Comparison:
                 self.result.note(name, "name deleted", "the defined name is not in the book any more")
             elif normal(their) != normal(text) and not self.layout.explains(text, "", normal(their)):
                 self.result.note(name, "name changed", f"the defined name means {shown_formula(their)} in place of {shown_formula(text)}")
-
-
-_NUMBERS = re.compile(r'"[^"]*"|(?<![\w.$])\d+\.?\d*(?:[eE][+-]?\d+)?')
-
-
-def _is_input(sheet: str, column: int) -> bool:
-    """Where people are meant to type."""
-    if sheet == audit_page.NAME:
-        typed = (audit_page.CLAIMED, audit_page.WITHIN, audit_page.AMOUNT, audit_page.WHY, audit_page.EVIDENCE)
-        return column - 1 in typed
-    return sheet == "Inputs" and column - 1 in (inputs_page.VALUE, inputs_page.NOTE)
 
 
 def _cut_out(cells: dict[CellKey, Cell]) -> list[Cell]:

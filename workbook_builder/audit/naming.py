@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 
 from workbook_builder.build import Built
-from workbook_builder.model.rows import FIRST_COLUMN, Heading, Row, column_letters
+from workbook_builder.model.rows import Heading, Row
 from workbook_builder.sheets.pages.figures import blocks
 from workbook_builder.table.vocabulary import MONTHS
 
@@ -36,7 +36,7 @@ class Place:
 
     @property
     def address(self) -> str:
-        return f"{self.row.sheet.name}!{column_letters(FIRST_COLUMN + self.column)}{self.row.number}"
+        return self.row.address(self.column)
 
 
 @dataclass(frozen=True)

@@ -132,7 +132,7 @@ class Scenario:
         try:
             value = self.scenarios.book.computed(row, self._values)
         except BuildError:
-            value = np.full(len(row.sheet.axis.labels), blank_of(row), dtype=object if row.is_text else np.float64)
+            value = np.full(len(row.axis.labels), blank_of(row), dtype=object if row.is_text else np.float64)
         for change in self.changes.get(row, ()):
             with np.errstate(all="ignore"):
                 new = np.asarray(change(self._values, value), dtype=value.dtype)
@@ -142,7 +142,7 @@ class Scenario:
         return value
 
     def _settle(self, members: list[Row]) -> None:
-        for _ in range(len(members[0].sheet.axis.labels) + 2):
+        for _ in range(len(members[0].axis.labels) + 2):
             changed = False
             for row in members:
                 new = self._computed(row)

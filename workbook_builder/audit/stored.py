@@ -10,9 +10,10 @@ import numpy as np
 
 from workbook_builder.build import Built
 from workbook_builder.model.base import Values
-from workbook_builder.model.rows import FIRST_COLUMN, Row
+from workbook_builder.model.rows import Row
+from workbook_builder.model.typed_sheets import DEFAULT, USED
 from workbook_builder.model.worksheet import BuildError
-from workbook_builder.sheets.pages import inputs as inputs_page
+from workbook_builder.table.vocabulary import SINGLE
 
 from .alignment import Layout
 from .cells import Cell, CellKey, same_value
@@ -71,19 +72,23 @@ class Stored:
     def _values(self) -> Values:
         """The values of all worked lines as the file stores them."""
         inputs: dict[str, Any] = {}
-        used = inputs_page.USED + 1
         for line in self.built.context.inputs.lines:
-            if ("Inputs", line.row, used) in self.touched:
-                cell = self.layout.cells("Inputs").get((self.layout.row("Inputs", line.row) or line.row, used), Cell())
-                blank: Any = np.nan if line.item.measure is not None else ""
-                inputs[line.key] = blank if cell.value in (None, "") else cell.value
+            columns = [USED] if line.part in SINGLE else []
+            columns += [DEFAULT] if line.typed is None else []  # what stands in where nothing is typed
+            for column in columns:
+                if (line.sheet, line.row, column + 1) in self.touched:
+                    row = self.layout.row(line.sheet, line.row) or line.row
+                    cell = self.layout.cells(line.sheet).get((row, column + 1), Cell())
+                    blank: Any = np.nan if line.item.measure is not None else ""
+                    inputs[line.key] = blank if cell.value in (None, "") else cell.value
+                    break
         values = Values(self.built.book.values, inputs=inputs)
         for worked in self.built.book.order:
             theirs = self.layout.cells(worked.sheet.name)
             number = self.layout.row(worked.sheet.name, worked.number)
             if not theirs or number is None or not worked.formula:
                 continue
-            read = [theirs.get((number, FIRST_COLUMN + 1 + i), Cell()).value for i in range(len(worked.sheet.axis.labels))]
+            read = [theirs.get((number, worked.first_column + 1 + i), Cell()).value for i in range(len(worked.axis.labels))]
             if worked.is_text:
                 values[worked] = np.array(["" if v is None else str(v) for v in read], dtype=object)
             else:
@@ -100,7 +105,7 @@ class Stored:
                 result = self.built.book.computed(worked, values)
             except BuildError:
                 return None
-            value = result[column - 1 - FIRST_COLUMN]
+            value = result[column - 1 - worked.first_column]
             return Cell(value=str(value)) if worked.is_text else Cell(value=None if np.isnan(value) else float(value))
         match = re.fullmatch(r"=(\w+)!\$?([A-Z]+)\$?(\d+)", their.formula)
         if match is not None and match[1] in self.layout.theirs.sheets:

@@ -12,7 +12,7 @@ from hydrocalc.measures import COUNT, Key, Measure
 
 from .base import Reference, SheetPlace, Values, blank_of, is_blank, lowered
 from .references import OfRow, SumOf, _numbers
-from .rows import Row
+from .rows import Row, column_letters
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Across(Reference):
     @property
     def name(self) -> str:
         word = {"SUM": "sum of", "MAX": "largest", "MIN": "smallest", "COUNT": "number of", "AVERAGE": "mean of"}[self.how]
-        return f"{word} {lowered(self.row.label)}, all {self.row.sheet.axis.name}s"
+        return f"{word} {lowered(self.row.label)}, all {self.row.axis.name}s"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -70,7 +70,7 @@ class SumWhere(Reference):
 
     @property
     def name(self) -> str:
-        return f"sum of {lowered(self.row.label)} over its {self.row.sheet.axis.name}s"
+        return f"sum of {lowered(self.row.label)} over its {self.row.axis.name}s"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -102,7 +102,7 @@ class CountWhere(Reference):
 
     @property
     def name(self) -> str:
-        return f"number of its {self.key.sheet.axis.name}s"
+        return f"number of its {self.key.axis.name}s"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -130,7 +130,7 @@ class Pick(Reference):
 
     @property
     def name(self) -> str:
-        return f"{lowered(self.row.label)} of its {self.row.sheet.axis.name}"
+        return f"{lowered(self.row.label)} of its {self.row.axis.name}"
 
     @property
     def words(self) -> str:  # type: ignore[override]
@@ -191,13 +191,11 @@ class At(OfRow):
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return f"{lowered(self.row.label)}, {self.row.sheet.axis.labels[self.index]}"
+        return f"{lowered(self.row.label)}, {self.row.axis.labels[self.index]}"
 
     def text(self, sheet: SheetPlace) -> str:
-        from .rows import FIRST_COLUMN, column_letters
-
         prefix = "" if sheet is self.row.sheet else f"{self.row.sheet.name}!"
-        return f"{prefix}${column_letters(FIRST_COLUMN + self.index)}${self.row.number}"
+        return f"{prefix}${column_letters(self.row.first_column + self.index)}${self.row.number}"
 
     def value(self, values: Values) -> Any:
         return values[self.row][..., self.index : self.index + 1]

@@ -32,7 +32,7 @@ class SheetPlace(Protocol):
     def book(self) -> BookPlace: ...
 
     @property
-    def spacer(self) -> str: ...
+    def axis_here(self) -> Axis: ...
 
     def number_of(self, row: Any, /) -> int: ...
 
@@ -43,6 +43,9 @@ class Axis:
 
     name: str
     labels: tuple[str, ...]
+
+
+ONE = Axis("one", ("",))  # what stands once for the whole job
 
 
 class Values(dict[Any, Any]):

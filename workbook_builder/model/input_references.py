@@ -1,4 +1,4 @@
-"""References to the Inputs sheet: an item of the column's run or load, of the whole job, or of a month; what a date says."""
+"""References to the sheets that are typed into: an item of the column's run or load, of the whole job, or of a month; what a date says."""
 
 from __future__ import annotations
 
@@ -9,11 +9,14 @@ from typing import Any, Literal
 
 import numpy as np
 
-from hydrocalc.measures import COUNT, Key, Measure
+from hydrocalc.measures import COUNT, Key, Measure, System
 from workbook_builder.formula.printing import COLUMN
+from workbook_builder.table import vocabulary
 
 from .base import Reference, SheetPlace, Values, is_blank
-from .rows import Row
+from .rows import Row, column_letters
+from .typed_sheets import JOB, SHEET_OF, USED, row_of
+from .typed_value import used_text
 
 COMMON_YEAR = 2001  # one without a leap day
 
@@ -46,22 +49,34 @@ def keys_of(reference: Reference) -> list[str]:
 
 @dataclass(frozen=True)
 class Input(Reference):
-    """An input of the column's run or load, fetched from the Inputs sheet by its key."""
+    """An input of the column's run, load or fuel: it has the same column on the sheet on which it is typed."""
 
     part: str
     item: str
     kind: Measure | Key | None
     names: tuple[str, ...]
     used: tuple[Any, ...]
+    system: System
 
     @property
     def name(self) -> str:
         return self.item
 
-    words = "from Inputs"
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return f"from {SHEET_OF[self.part]}"
 
     def text(self, sheet: SheetPlace) -> str:
-        return f'IFERROR(INDEX(input_values,MATCH("{self.part} "&{COLUMN}$4&"|{self.item}",input_keys,0)),"")'
+        known = vocabulary.item(self.part, self.item)
+        typed_on = SHEET_OF[self.part]
+        row = row_of(self.part, self.item)
+        default = '""' if known.default is None else f"{typed_on}!$C{row}"
+        used = used_text(known, f"{typed_on}!{COLUMN}{row}", default, self.system)
+        if not known.kinds:
+            return used
+        kind = f"{typed_on}!{COLUMN}${row_of(self.part, 'kind')}"
+        tests = [f'{kind}="{one}"' for one in known.kinds]
+        return f'IF({tests[0] if len(tests) == 1 else "OR(" + ",".join(tests) + ")"},{used},"")'
 
     def value(self, values: Values) -> Any:
         return _replaced(keys_of(self), self.used, values, object if self.is_text else np.float64)
@@ -80,7 +95,7 @@ class JobInput(Reference):
     def name(self) -> str:
         return self.item
 
-    words = "from Inputs"
+    words = f"from {JOB}"
 
     @property
     def cell_name(self) -> str:
@@ -101,7 +116,7 @@ class JobInput(Reference):
 
 @dataclass(frozen=True)
 class MonthInput(Reference):
-    """An input that stands once for each month, fetched by the month at the head of the column."""
+    """An input that stands once for each month, found by the month at the head of the column."""
 
     part: str
     item_after_month: str
@@ -113,10 +128,12 @@ class MonthInput(Reference):
     def name(self) -> str:
         return self.item_after_month
 
-    words = "from Inputs"
+    words = f"from {JOB}"
 
     def text(self, sheet: SheetPlace) -> str:
-        return f'IFERROR(INDEX(input_values,MATCH("{self.part}|"&LOWER({COLUMN}$4)&" {self.item_after_month}",input_keys,0)),"")'
+        rows = [row_of(self.part, f"{month.lower()} {self.item_after_month}") for month in self.months]
+        items, used = (f"{JOB}!${letter}${rows[0]}:${letter}${rows[-1]}" for letter in ("A", column_letters(USED)))
+        return f'IFERROR(INDEX({used},MATCH({COLUMN}$4&" {self.item_after_month}",{items},0)),"")'
 
     def value(self, values: Values) -> Any:
         return _replaced(keys_of(self), self.used, values, np.float64)

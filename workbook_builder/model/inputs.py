@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -12,16 +13,13 @@ from workbook_builder.table.job import Job
 from workbook_builder.table.vocabulary import NAME, Item
 
 from .input_line import InputLine
-from .input_references import Input, JobInput
+from .input_references import Input, JobInput, input_name
 from .needs import Needs
+from .rows import column_letters
+from .typed_sheets import JOB, SHEET_OF, column_of, name_row, row_of
+from .typed_value import rounded
 
-FIRST_ROW = 5  # of the sheet Inputs, counted from 1; the headings of the table stand in the row above
 TEXT = Key("", "")
-
-
-def rounded(value: float) -> float:
-    """Twelve significant digits: what was typed comes back as it was typed after two conversions."""
-    return float(f"{value:.12g}")
 
 
 class Inputs:
@@ -29,19 +27,24 @@ class Inputs:
 
     def __init__(self, job: Job, system: System) -> None:
         self.job, self.system = job, system
-        self.lines: list[InputLine] = []
-        row = FIRST_ROW
-        for part in job.parts():
-            for item in job.items_of(part):
-                self.lines.append(self._line(row, part, item))
-                row += 1
+        families = {"fuel today": job.fuels, "run": job.runs, "load": in_the_waters_order(job)}
+        self.names = {family: tuple(names) for family, names in families.items()}
+        self.lines = [self._line(part, index, item) for part, index in self._parts() for item in vocabulary.items(vocabulary.family(part))]
         self.by_key = {line.key: line for line in self.lines}
-        self.needs = Needs(self.lines)
+        self.needs = Needs(self.lines, self.names)
+
+    def _parts(self) -> Iterator[tuple[str, int]]:
+        """Every part of the job, with its place among those of its family."""
+        for family in SHEET_OF:
+            if family in self.names:
+                yield from ((f"{family} {name}", index) for index, name in enumerate(self.names[family]))
+            else:
+                yield family, 0
 
     @property
-    def last_row(self) -> int:
-        """The row after the last line: ranges include it, so that lines can be added before it."""
-        return FIRST_ROW + len(self.lines)
+    def ranges_row(self) -> int:
+        """The row of the heading of the uncertain inputs, below all else on Job."""
+        return self.needs.rows[JOB][-1].number + 4
 
     @property
     def currency(self) -> str:
@@ -63,28 +66,48 @@ class Inputs:
                 symbol = symbol.replace("unit", fuels.texts("unit")[fuels.row(fuel)])
         return symbol.replace("currency", self.currency).replace("$", self.currency)
 
-    def _line(self, row: int, part: str, item: Item) -> InputLine:
+    def _line(self, part: str, index: int, item: Item) -> InputLine:
         entry = self.job.entry(part, item.name)
         typed = self._trade(item, entry.value) if entry.given else None
         if item.name == NAME and part not in vocabulary.SINGLE:
             typed = vocabulary.name_of(part)
-        default = self._default(item)
+        default = self.default(item)
         used = typed if typed is not None else default
-        if item.kinds and self.job.kind_of(part) is None:
-            used = None  # what goes with some kinds only is blank while the kind is not known
-        unit = self.symbol(item.measure, part)
-        source = item.source or item.otherwise
+        if not item.serves(self.job.kind_of(part)):
+            used = None  # of another kind, or of no kind yet
+        family = vocabulary.family(part)
         low, high = (self._trade(item, end) for end in (entry.low, entry.high))
-        return InputLine(row, part, item, typed, used, unit, entry.note, default, source, low, high)  # type: ignore[arg-type]
+        return InputLine(
+            SHEET_OF[family],
+            row_of(family, item.name),
+            column_of(index),
+            part,
+            item,
+            typed,
+            used,
+            self.symbol(item.measure, part),
+            entry.note,
+            default,
+            item.source or item.otherwise,
+            low,  # type: ignore[arg-type]
+            high,  # type: ignore[arg-type]
+        )
 
     def _trade(self, item: Item, value: float | str | None) -> float | str | None:
         if item.measure is None or not isinstance(value, float):
             return value
         return rounded(float(item.measure.unit(self.system).from_coherent(value)))
 
-    def _default(self, item: Item) -> float | str | None:
+    def default(self, item: Item) -> float | str | None:
         default = item.printed_default(self.system)
         return rounded(default) if isinstance(default, float) else default
+
+    def used_address(self, key: str) -> str:
+        """Where a formula of any sheet finds an item: its defined name, or the cell in which it is typed."""
+        line = self.by_key[key]
+        if line.part in vocabulary.SINGLE:
+            return input_name(line.part, line.item.name)
+        return f"{line.sheet}!${column_letters(line.column)}${line.row}"
 
     # -- references for the sizing sheets
 
@@ -93,29 +116,19 @@ class Inputs:
         line = self.by_key[f"{part}|{item}"]
         return JobInput(part, item, _kind(line.item), _blank_if_none(line.used, line.item))
 
-    def kind_test(self, line: InputLine) -> str:
-        """The test that an item goes with the kind of its load; empty where the kind is fixed or makes no difference."""
-        if not line.item.kinds or self.job.kind_of(line.part) is not None:
-            return ""
-        cell = f"C{self.by_key[f'{line.part}|kind'].row}"
-        tests = [f'{cell}="{kind}"' for kind in line.item.kinds]
-        return tests[0] if len(tests) == 1 else f"OR({','.join(tests)})"
-
-    def name_cell(self, part: str) -> str:
-        """The cell in which a run, a load or a fuel is named; relative, so that a copy of a part's rows follows its own."""
-        return f"C{self.by_key[f'{part}|{NAME}'].row}"
-
     def headings(self, family: str, names: tuple[str, ...]) -> list[str]:
         """The names at the heads of columns, as references to the cells in which they are typed."""
-        lines = [self.by_key.get(f"{family} {name}|{NAME}") for name in names]
-        return [f"=Inputs!$C${line.row}" if line else "" for line in lines]
+        if family not in SHEET_OF or not self.names[family]:
+            return ["" for _ in names]
+        sheet, row = SHEET_OF[family], name_row(family)
+        return [f"={sheet}!{column_letters(column_of(index))}${row}" for index in range(len(names))]
 
     def of(self, family: str, names: tuple[str, ...], item: str) -> Input:
         """An item of each run or load, fetched by the name at the head of the column."""
         known = vocabulary.item(family, item)
         lines = [self.by_key.get(f"{family} {name}|{item}") for name in names]
         used = tuple(_blank_if_none(line.used if line else None, known) for line in lines)
-        return Input(family, item, _kind(known), names, used)
+        return Input(family, item, _kind(known), names, used, self.system)
 
 
 def _kind(item: Item) -> Measure | Key:
@@ -126,3 +139,10 @@ def _blank_if_none(value: float | str | None, item: Item) -> Any:
     if value is None:
         return np.nan if item.measure else ""
     return value
+
+
+def in_the_waters_order(job: Job) -> tuple[str, ...]:
+    """Run by run: a station takes over the water of the column to its left, so the loads of a run stand together."""
+    place = {run: n for n, run in enumerate(job.runs)}
+    # In a blank book no load has its run yet.
+    return tuple(sorted(job.loads, key=lambda load: place.get(str(job.value(f"load {load}", "run")), len(place))))

@@ -1,38 +1,47 @@
-"""What is still needed, in the book: the rules that ``fill`` asks of a table, as formulas beside each item, and their count."""
+"""What is still needed, in the book: the rules that ``fill`` asks of a table, as formulas about the cells that are typed into.
+
+Each item that can be needed has a row at the foot of its sheet, with a cell for each run, load or fuel: empty, or the item's name.
+What stands at the head of a column, and on Contents, is gathered from these.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from workbook_builder.model.input_line import InputLine
+from workbook_builder.formula.printing import COLUMN
 from workbook_builder.table import vocabulary
 from workbook_builder.table.needed import Need, needs_of
 from workbook_builder.table.vocabulary import NAME
 
-# Defined names of columns of the sheet: parts in which a run, a load or a fuel stands by the name that is typed, and so on.
-PARTS, ITEMS, TYPED, REMARKS, KEYS = "input_parts", "input_items", "input_typed", "input_remarks", "input_keys"
-MISSING = "inputs_missing"
-NEEDED = "needed: "
+from .input_line import InputLine
+from .rows import FIRST_COLUMN, column_letters
+from .typed_sheets import JOB, SHEET_OF, SOLD_IN, STATUS_ROW, TYPED_SHEETS, USED, last_row, name_row, row_of, typed_rows
+
 COMPLETE = "Nothing is missing"
+SEPARATOR = "; "
 AT_LEAST_ONE = ("run", "load")  # a job has one of each
 
 
-def _typed(line: InputLine) -> str:
-    return f"C{line.row}"
+@dataclass(frozen=True)
+class NeededRow:
+    """An item that can be needed: its row at the foot of the sheet, the formula of its cells, and their texts as the book is written."""
 
-
-def _used(line: InputLine) -> str:
-    return f"F{line.row}"
+    number: int
+    family: str
+    item: str
+    formula: str
+    texts: tuple[str, ...]
+    remedy: str  # what to give
 
 
 @dataclass(frozen=True)
 class _Part:
-    """A part on the sheet, for both sides of a rule: the values that stand there, and the cells in which they stand."""
+    """A part, for both sides of a rule: the values that stand there, and the cells in which they stand."""
 
-    lines: dict[str, InputLine]
-    fuels: tuple[InputLine, ...]  # the names of the fuels of today
-    uses: dict[str, InputLine]  # the use of each
+    lines: Mapping[str, InputLine]
+    fuels: Sequence[str]
+    uses: frozenset[str]  # the fuels whose use is given
 
     # -- the values
 
@@ -48,114 +57,136 @@ class _Part:
         return value if isinstance(value, float) else 0.0
 
     def fuels_use_given(self) -> bool:
-        name = self.word("fuel today") or next((str(f.typed) for f in self.fuels), "")
-        return name in self.uses and self.uses[name].typed is not None
+        return (self.word("fuel today") or (self.fuels[0] if self.fuels else "")) in self.uses
 
     # -- the cells
 
     def typed(self, item: str) -> str | None:
-        return _typed(self.lines[item]) if item in self.lines else None
+        return self.lines[item].own if item in self.lines else None
 
     def used(self, item: str) -> str | None:
-        return _used(self.lines[item]) if item in self.lines else None
+        if item not in self.lines:
+            return None
+        line = self.lines[item]
+        if line.part in vocabulary.SINGLE:
+            return f"${column_letters(USED)}{line.row}"
+        return line.own if line.default is None else f'IF({line.own}="",{line.default_cell},{line.own})'
 
     def fuels_use(self) -> str:
         if not self.fuels or "fuel today" not in self.lines:
             return "FALSE"
-        chosen, first = _used(self.lines["fuel today"]), f"C${self.fuels[0].row}"
-        return f'SUMPRODUCT(({KEYS}="fuel today "&IF({chosen}="",{first},{chosen})&"|use")*({TYPED}<>""))>0'
+        names, uses = (span(JOB, row, len(self.fuels)) for row in (name_row("fuel today"), row_of("fuel today", "use")))
+        chosen, first = self.lines["fuel today"].own, f"{JOB}!${column_letters(FIRST_COLUMN)}${name_row('fuel today')}"
+        return f'SUMPRODUCT(({names}=IF({chosen}="",{first},{chosen}))*({uses}<>""))>0'
 
 
-@dataclass(frozen=True)
-class Wanted:
-    """What the remark beside one item says while the item is needed."""
-
-    tests: tuple[tuple[str, str, bool], ...]  # the condition as a formula, what to give, whether it holds as written
-
-    @property
-    def texts(self) -> tuple[str, ...]:
-        return tuple(f"{NEEDED}{words}" for _, words, _ in self.tests)
-
-    def formula(self, otherwise: str) -> str:
-        for (test, _, _), text in zip(self.tests, self.texts, strict=True):
-            quoted = text.replace('"', '""')
-            otherwise = f'IF({test},"{quoted}",{otherwise})'
-        return otherwise
-
-    def remark(self, otherwise: str) -> str:
-        for (_, _, holds), text in zip(self.tests, self.texts, strict=True):
-            otherwise = text if holds else otherwise
-        return otherwise
+def span(sheet: str, row: int, count: int) -> str:
+    """All columns of a row, and the empty one behind them: a column that is put in before it is one of them."""
+    first, last = column_letters(FIRST_COLUMN), column_letters(FIRST_COLUMN + count)
+    return f"{sheet}!${first}${row}:${last}${row}"
 
 
 class Needs:
     """What the inputs of a book still need."""
 
-    def __init__(self, lines: Sequence[InputLine]) -> None:
-        self.lines = lines
+    def __init__(self, lines: Sequence[InputLine], names: Mapping[str, Sequence[str]]) -> None:
+        self.names = names
         parts: dict[str, dict[str, InputLine]] = {}
         for line in lines:
             parts.setdefault(line.part, {})[line.item.name] = line
-        fuels = {part: items for part, items in parts.items() if part.startswith("fuel today ")}
-        names = tuple(items[NAME] for items in fuels.values())
-        uses = {str(items[NAME].typed): items["use"] for items in fuels.values()}
-        self.parts = {part: _Part(items, names, uses) for part, items in parts.items()}
-        self.wanted = {line.key: self._of(line) for line in lines}
+        uses = frozenset(name for name in names["fuel today"] if parts[f"fuel today {name}"]["use"].typed is not None)
+        self.parts = {part: _Part(items, names["fuel today"], uses) for part, items in parts.items()}
+        self.rows = {sheet: tuple(self._rows(sheet)) for sheet in TYPED_SHEETS}
 
-    def of(self, line: InputLine) -> Wanted:
-        return self.wanted[line.key]
-
-    @property
-    def missing(self) -> list[InputLine]:
-        """The items that are needed as the book is written."""
-        return [line for line in self.lines if any(holds for _, _, holds in self.of(line).tests)]
+    def columns(self, family: str) -> tuple[str, ...]:
+        """The parts of a family, one a column."""
+        return tuple(f"{family} {name}" for name in self.names[family]) if family in self.names else (family,)
 
     @property
-    def formula(self) -> str:
-        """How many items are needed, and the first of them by name."""
-        count = f'COUNTIF({REMARKS},"{NEEDED}*")'
-        place = f'MATCH("{NEEDED}*",{REMARKS},0)'
-        first = f'INDEX({PARTS},{place},1)&", "&INDEX({ITEMS},{place},1)'
-        said = f'{count}&IF({count}=1," input is needed: "," inputs are needed, the first: ")&{first}'
-        return f'IF({count}=0,"{COMPLETE}",{said})'
+    def missing(self) -> list[tuple[str, str]]:
+        """The parts and items that are needed as the book is written, sheet by sheet."""
+        return [
+            (part, row.item)
+            for sheet in TYPED_SHEETS
+            for row in self.rows[sheet]
+            for part, text in zip(self.columns(row.family), row.texts, strict=True)
+            if text
+        ]
 
-    @property
-    def text(self) -> str:
-        missing = self.missing
-        if not missing:
+    def number_missing(self, sheet: str) -> int:
+        """How many items are needed on a sheet."""
+        return sum(bool(text) for row in self.rows[sheet] for text in row.texts)
+
+    def told(self, sheet: str) -> str:
+        """What the third row of a sheet says: on Job the items by name, elsewhere where they stand."""
+        number = self.number_missing(sheet)
+        if not number:
             return COMPLETE
-        count, first = len(missing), f"{missing[0].part}, {missing[0].item.name}"
-        return f"{count}{' input is needed: ' if count == 1 else ' inputs are needed, the first: '}{first}"
+        single = [row for row in self.rows[sheet] if row.family in vocabulary.SINGLE]
+        names = "".join(row.texts[0] for row in single)[len(SEPARATOR) :]
+        return f"{number} needed: {names}" if sheet == JOB else f"{number} needed, named in row {STATUS_ROW}"
 
-    def _of(self, line: InputLine) -> Wanted:
-        family = vocabulary.family(line.part)
-        if line.item.name == NAME and family in vocabulary.NAMED:
-            return self._at_least_one(line, family)
-        return Wanted(tuple(self._test(line, need) for need in needs_of(family, line.item.name)))
-
-    def _test(self, line: InputLine, need: Need) -> tuple[str, str, bool]:
-        part = self.parts[line.part]
-        condition, holds = need.when.text(part), need.when.holds(part)
-        if line.part not in vocabulary.SINGLE:  # of a part in which nothing is typed nothing is needed
-            condition, holds = f"AND({self._anything(part)},{condition})", holds and self._is_used(part)
-        return condition, need.words, holds
-
-    def _at_least_one(self, line: InputLine, family: str) -> Wanted:
-        """A job has a run and a load; the first of a book says so while none is begun."""
-        of_family = [part for name, part in self.parts.items() if name.startswith(f"{family} ")]
-        if family not in AT_LEAST_ONE or of_family[0].lines[NAME] is not line:
-            return Wanted(())
-        begins = len(family) + 1
-        typed = f'(LEFT({PARTS},{begins})="{family} ")*({ITEMS}<>"{NAME}")*({TYPED}<>"")'
-        none = not any(map(self._is_used, of_family))
-        return Wanted(((f"SUMPRODUCT({typed})=0", f"a job needs at least one {family}", none),))
-
-    @staticmethod
-    def _anything(part: _Part) -> str:
-        """Something of the part is typed; its rows stand together, its name first."""
-        rows = [line.row for name, line in part.lines.items() if name != NAME]
-        return f"COUNTA(C{min(rows)}:C{max(rows)})>0"
+    def _rows(self, sheet: str) -> Iterator[NeededRow]:
+        number = last_row(sheet) + 2  # below the heading of this block
+        for family, item in self._items(sheet):
+            parts = [self.parts[part] for part in self.columns(family)]
+            if not parts:
+                continue
+            rules = needs_of(family, item)
+            if item == NAME:
+                test, holds, remedy = self._at_least_one(family, parts)
+            else:
+                tests = [need.when.text(parts[0]) for need in rules]
+                test = tests[0] if len(tests) == 1 else f"OR({','.join(tests)})"
+                holds = [any(need.when.holds(part) for need in rules) for part in parts]
+                if family in vocabulary.NAMED:  # of a column in which nothing is typed nothing is needed
+                    test = f"AND({anything(sheet, family)},{test})"
+                    holds = [held and _is_used(part) for held, part in zip(holds, parts, strict=True)]
+                remedy = _remedy(rules)
+            yield NeededRow(
+                number, family, item, f'IF({test},"{SEPARATOR}{item}","")', tuple(SEPARATOR + item if h else "" for h in holds), remedy
+            )
+            number += 1
 
     @staticmethod
-    def _is_used(part: _Part) -> bool:
-        return any(line.typed is not None for name, line in part.lines.items() if name != NAME)
+    def _items(sheet: str) -> Iterator[tuple[str, str]]:
+        """What can be needed on a sheet, in the order of its rows."""
+        for family in (family for family in AT_LEAST_ONE if SHEET_OF[family] == sheet):
+            yield family, NAME
+        for row in typed_rows(sheet):
+            if row.item is not None and needs_of(row.family, row.item.name):
+                yield row.family, row.item.name
+
+    def _at_least_one(self, family: str, parts: Sequence[_Part]) -> tuple[str, list[bool], str]:
+        """A job has a run and a load; the first column says so while none is begun."""
+        sheet, first = SHEET_OF[family], column_letters(FIRST_COLUMN)
+        last = column_letters(FIRST_COLUMN + len(parts))
+        rows = [row.number for row in typed_rows(sheet) if row.item is not None]
+        begun = f"COUNTA(${first}${rows[0]}:${last}${rows[-1]})"
+        none = not any(map(_is_used, parts))
+        # In the first column alone: the name before it is the heading of the defaults.
+        test = f"AND(COLUMN({COLUMN}{rows[0]})={FIRST_COLUMN + 1},{begun}=0)"
+        return test, [none and part is parts[0] for part in parts], f"a job needs at least one {family}"
+
+
+def anything(sheet: str, family: str) -> str:
+    """Something is typed in the column, beside its name; cells with formulas of our own are left out."""
+    stretches: list[list[int]] = []
+    after_formula = False
+    for row in typed_rows(sheet):
+        if row.item is not None and row.family == family and row.item.name != NAME:
+            if not stretches or after_formula:
+                stretches.append([row.number, row.number])
+            stretches[-1][1] = row.number
+            after_formula = False
+        elif row.heading == SOLD_IN:
+            after_formula = True
+    return f"COUNTA({','.join(f'{COLUMN}{first}:{COLUMN}{last}' for first, last in stretches)})>0"
+
+
+def _is_used(part: _Part) -> bool:
+    return any(line.typed is not None for name, line in part.lines.items() if name != NAME)
+
+
+def _remedy(rules: Sequence[Need]) -> str:
+    return "; or: ".join(dict.fromkeys(need.words for need in rules))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -13,9 +13,10 @@ import numpy as np
 from hydrocalc.measures import Key, Measure
 from workbook_builder.formula.printing import COLUMN
 
-from .base import Reference, SheetPlace, ShowsNumber, Values, blank_of
+from .base import ONE, Axis, Reference, SheetPlace, ShowsNumber, Values, blank_of
 
-FIRST_COLUMN = 2  # column C: A holds labels, B units
+SINGLE_COLUMN = 2  # column C: A holds labels, B units; what stands once for the whole job, or nothing
+FIRST_COLUMN = 3  # column D: of the first run, load, fuel or month
 HEADING_ROW = 4
 LEFT_COLUMN = "‹"  # stands for the letters of the column to the left, as COLUMN does for a column's own
 
@@ -46,6 +47,10 @@ class Row(Reference):
     remark: bool = False
     folded: bool = False
     uses: tuple[Reference, ...] = ()
+    axis: Axis = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.axis = self.sheet.axis_here
 
     @property
     def number(self) -> int:
@@ -67,7 +72,16 @@ class Row(Reference):
 
     @property
     def is_scalar(self) -> bool:
-        return self.sheet.axis.name == "one"
+        return self.axis == ONE
+
+    @property
+    def first_column(self) -> int:
+        """The column of its first value, counted from 0."""
+        return SINGLE_COLUMN if self.is_scalar else FIRST_COLUMN
+
+    def address(self, index: int = 0) -> str:
+        """One of its cells, as another sheet names it."""
+        return f"{self.sheet.name}!{column_letters(self.first_column + index)}{self.number}"
 
     @property
     def unit(self) -> str:
@@ -84,9 +98,10 @@ class Row(Reference):
         return self.cell(sheet)
 
     def span(self, sheet: SheetPlace) -> str:
-        """All columns of this row, the spacer included, as an absolute range."""
+        """All columns of this row and the empty one behind them, as an absolute range: a column put in before that is one of them."""
         prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
-        return f"{prefix}$C${self.number}:${self.sheet.spacer}${self.number}"
+        first, spacer = (column_letters(self.first_column + n) for n in (0, len(self.axis.labels)))
+        return f"{prefix}${first}${self.number}:${spacer}${self.number}"
 
     def value(self, values: Values) -> Any:
         return values[self]
@@ -119,7 +134,7 @@ class Left(Reference):
         assert self.row is not None
         here = values.get(self.row)
         if here is None:
-            here = np.full(len(self.sheet.axis.labels), blank_of(self.row), dtype=object if self.is_text else np.float64)
+            here = np.full(len(self.row.axis.labels), blank_of(self.row), dtype=object if self.is_text else np.float64)
         shifted = np.empty_like(here)
         shifted[..., 0] = blank_of(self.row)
         shifted[..., 1:] = here[..., :-1]

@@ -28,11 +28,11 @@ class NthOf(Reference):
 
     @property
     def name(self) -> str:
-        return f"{self.row.label} of its {self.row.sheet.axis.name} {self.place + 1}"
+        return f"{self.row.label} of its {self.row.axis.name} {self.place + 1}"
 
     @property
     def words(self) -> str:  # type: ignore[override]
-        return f"{self.row.label[:1].lower()}{self.row.label[1:]}, {self.row.sheet.axis.name} {self.place + 1} of the run"
+        return f"{self.row.label[:1].lower()}{self.row.label[1:]}, {self.row.axis.name} {self.place + 1} of the run"
 
     def text(self, sheet: SheetPlace) -> str:
         key, labels = self.key.text(sheet), self.label.span(sheet)

@@ -24,10 +24,10 @@ from workbook_builder.formula.printing import Worksheet, function_in_words
 from workbook_builder.formula.rounding import seal
 from workbook_builder.table import vocabulary
 
-from .base import Axis, Reference, ShowsNumber, Values, where_ready
+from .base import ONE, Axis, Reference, ShowsNumber, Values, where_ready
 from .input_references import keys_of
 from .row_text import coherent_words, guard_of
-from .rows import FIRST_COLUMN, HEADING_ROW, Heading, Left, Row, column_letters, rows_of
+from .rows import HEADING_ROW, Heading, Left, Row, rows_of
 
 LONGEST_FORMULA = 600
 
@@ -52,6 +52,8 @@ class Sheet:
     _chain: list[Row] | None = None
     _depth: int = 0
     _fold_depth: int = 0
+    _single: bool = False
+    top: int = HEADING_ROW  # the row of the headings of the columns; above it a page may have something of its own
     names: Row = field(init=False)
 
     def __post_init__(self) -> None:
@@ -68,20 +70,28 @@ class Sheet:
     @property
     def items(self) -> Iterator[tuple[int, Heading | Row]]:
         """Headings and rows from the top down, each with its number: an empty row above a heading, what is folded at the foot."""
-        number = HEADING_ROW
+        number = self.top
         for item in (item for part in (self._open, *self._folds) for item in part):
-            number += 2 if isinstance(item, Heading) and number > HEADING_ROW else 1
+            number += 2 if isinstance(item, Heading) and number > self.top else 1
             yield number, item
 
     def number_of(self, row: Row) -> int:
         """Where a row stands.  Rows are numbered anew when some were added since."""
         if id(row) not in self._numbers:
-            self._numbers = {id(self.names): HEADING_ROW, **{id(item): number for number, item in self.items}}
+            self._numbers = {id(self.names): self.top, **{id(item): number for number, item in self.items}}
         return self._numbers[id(row)]
 
     @property
-    def spacer(self) -> str:
-        return column_letters(FIRST_COLUMN + len(self.axis.labels))
+    def axis_here(self) -> Axis:
+        """What the columns of a row stand for that comes to stand now: those of the sheet, or the one of the whole job."""
+        return ONE if self._single else self.axis
+
+    @contextmanager
+    def whole_job(self) -> Iterator[None]:
+        """Rows that stand once for the whole job, in the column before those of the sheet's axis."""
+        self._single, before = True, self._single
+        yield
+        self._single = before
 
     def heading(self, text: str) -> None:
         """A heading, with an empty row above it."""
@@ -111,7 +121,7 @@ class Sheet:
         given = [formula.leaf(a, a.kind, system) if isinstance(a, Reference) else a for a in args]
         row = self._recorded(label, function, given, when, shows, depth=self._depth)
         # A later function that needs the same thing from the same rows takes this line instead of a copy of it.
-        self._known.setdefault((function.name, when, *(formula.as_node(a) for a in given)), row)
+        self._known.setdefault((function.name, when, self.axis_here, *(formula.as_node(a) for a in given)), row)
         return row
 
     def calc(
@@ -204,7 +214,7 @@ class Sheet:
             recorded = [formula.as_node(a) for a in args]
             if not any(nodes.leaves(n) for n in recorded):
                 return function.body(*args)
-            key = (function.name, when, *recorded)
+            key = (function.name, when, self.axis_here, *recorded)
             if key not in self._known:
                 self._known[key] = self._recorded(function.title, function, args, when, "general", self._depth + 1)
             row = self._known[key]
@@ -264,10 +274,11 @@ class Book:
     _words: dict[str, str] = field(default_factory=dict)
     _reads: dict[Row, tuple[list[Row], list[str]]] = field(default_factory=dict)
 
-    def sheet(self, name: str, axis: Axis, title: str) -> Sheet:
-        made = Sheet(self, name, axis, title)
-        self.sheets[name] = made
-        return made
+    def sheet(self, name: str, axis: Axis = ONE, title: str = "") -> Sheet:
+        """A sheet by its name: a new one with its axis and its title, or one that was begun before, to be gone on with."""
+        if name not in self.sheets:
+            self.sheets[name] = Sheet(self, name, axis, title)
+        return self.sheets[name]
 
     def words(self, function: Named[Any]) -> str:
         if function.name not in self._words:
@@ -347,13 +358,13 @@ class Book:
         ready: Any = None
         if isinstance(result, tuple):
             result, ready = result
-        size = len(row.sheet.axis.labels)
+        size = len(row.axis.labels)
         result = np.asarray(result, dtype=object if row.is_text else np.float64)
         result = np.asarray(np.broadcast_to(result, (*result.shape[:-1], size) if result.ndim else (size,)), order="F")
         if ready is not None and not row.is_text:
             finite = np.isfinite(result)
             if not finite.all() and (bad := ~finite & np.broadcast_to(ready, result.shape)).any():
-                label = row.sheet.axis.labels[int(np.nonzero(bad)[-1][0])]
+                label = row.axis.labels[int(np.nonzero(bad)[-1][0])]
                 inputs = self._inputs_near(row, label)
                 from_inputs = f"; look at {'; '.join(inputs)}" if inputs else ""
                 raise BuildError(f"{row.sheet.name}, {row.label}, {label}: the value is not a number{from_inputs}")
@@ -375,7 +386,7 @@ class Book:
         self.settled(members, self.values)
 
     def settled(self, members: list[Row], values: Values) -> None:
-        longest = len(members[0].sheet.axis.labels) + 2
+        longest = len(members[0].axis.labels) + 2
         changed = {id(row) for row in members}
         reads = [{id(read) for read in self.reads(row)[0]} & changed for row in members]
         for turn in range(longest):

@@ -6,7 +6,8 @@ import textwrap
 from typing import Any
 
 from workbook_builder.formula.printing import COLUMN
-from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, LEFT_COLUMN, Heading, Row, column_letters
+from workbook_builder.model.base import ONE
+from workbook_builder.model.rows import FIRST_COLUMN, LEFT_COLUMN, SINGLE_COLUMN, Heading, Row, column_letters
 from workbook_builder.model.worksheet import Sheet
 
 from .page_layout import breaks, columns_a_page, page, table_scale, width_left
@@ -24,33 +25,34 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     # An office program does not unfold what stands on a locked sheet.
     out = writer.add_sheet(sheet.name, SLATE, locked=not any(row.folded for row in sheet.rows))
     out.outline_settings(symbols_below=False)
-    count = len(sheet.axis.labels)
-    spacer = FIRST_COLUMN + count
-    widths = _widths(count)
+    labels = () if sheet.axis == ONE else sheet.axis.labels
+    spacer = FIRST_COLUMN + len(labels)
+    widths = _widths(len(labels), any(row.is_scalar for row in sheet.rows))
     for column, width in enumerate(widths):
         out.set_column(column, column, width)
     out.set_row(0, 22)
-    out.write_string(0, 0, sheet.title, writer.format(bold=True, font_size=14, font_color=SLATE))
+    writer.title(out, sheet.title)
     out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
     head = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "text_wrap": True}
-    top = HEADING_ROW - 1
+    top = sheet.top - 1
     out.set_row(top, 30)
     out.write_string(top, 0, "Quantity", writer.format(**head))
     out.write_string(top, 1, "Unit", writer.format(**head))
-    single = sheet.axis.name == "one"
-    named = sheet.book.headings(sheet.axis.name, sheet.axis.labels)
-    for index, (label, reference) in enumerate(zip(sheet.axis.labels, named, strict=True)):
+    single = "" if widths[SINGLE_COLUMN] == GAP else "Whole job" if labels else "Value"
+    out.write_string(top, SINGLE_COLUMN, single, writer.format(**head, align="right"))
+    named = sheet.book.headings(sheet.axis.name, labels)
+    for index, (label, reference) in enumerate(zip(labels, named, strict=True)):
         cell_format = writer.format(**head, align="right")
         if reference:
             writer.formula(out, top, FIRST_COLUMN + index, reference, label, cell_format)
         else:
-            out.write_string(top, FIRST_COLUMN + index, "Value" if single else label, cell_format)
+            out.write_string(top, FIRST_COLUMN + index, label, cell_format)
     out.write_blank(top, spacer, None, writer.format(bg_color=PALE))
     for offset, text in enumerate(("Formula in words", "Function", "Source")):
         out.write_string(top, spacer + 1 + offset, text, writer.format(**head))
-    out.freeze_panes(HEADING_ROW, FIRST_COLUMN)
+    out.freeze_panes(sheet.top, FIRST_COLUMN)
     blocks: list[tuple[int, float]] = []
-    above, last = None, HEADING_ROW
+    above, last = None, sheet.top
     items = list(sheet.items)
     for (number, item), (_, below) in zip(items, [*items[1:], (0, None)], strict=True):
         if item.folded:
@@ -78,14 +80,14 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     out.repeat_columns(0, FIRST_COLUMN - 1)
     scale = table_scale(widths[: spacer + 2])
     out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
-    if sideways := columns_a_page(count, widths[: spacer + 2], FIRST_COLUMN, scale):
+    if sideways := columns_a_page(len(labels), widths[: spacer + 2], FIRST_COLUMN, scale):
         out.set_v_pagebreaks(sideways)
     page(writer, out, scale=scale)
 
 
-def _widths(count: int) -> list[float]:
+def _widths(count: int, has_single: bool) -> list[float]:
     """Of all columns, in characters; the words take what the others leave of a page, and the last two stay on the screen."""
-    before = [LABEL, UNIT, *[ONLY_VALUE if count == 1 else VALUE] * count, GAP]
+    before = [LABEL, UNIT, ONLY_VALUE if has_single else GAP, *[VALUE] * count, GAP]
     return [*before, min(max(WORDS, width_left(before)), MOST_WORDS), FUNCTION, SOURCE]
 
 
@@ -111,7 +113,7 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
         cell = writer.format(num_format=row_format(item, values), align="right", **({"font_color": GREY} if item.depth else {}))
     formula = item.formula
     for index in range(len(values)):
-        column = FIRST_COLUMN + index
+        column = item.first_column + index
         if formula:
             text = formula.replace(COLUMN, column_letters(column)).replace(LEFT_COLUMN, column_letters(column - 1))
             writer.formula(out, row, column, text, values[index], cell)

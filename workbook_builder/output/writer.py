@@ -18,6 +18,7 @@ import xlsxwriter.worksheet
 from hydrocalc.measures import ENERGY, POWER
 from workbook_builder.model.rows import Row
 
+CONTENTS = "Contents"
 LETTER, A4 = 1, 9  # the numbers of the papers in a file
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C", "#A63D00", "#2E6B34"
@@ -120,6 +121,15 @@ class Writer:
         if key not in self._formats:
             self._formats[key] = self.workbook.add_format(properties)
         return self._formats[key]
+
+    def mark(self, background: str | None, color: str, **properties: Any) -> Any:
+        """What a conditional format changes of a cell, and nothing else."""
+        return self.workbook.add_format({"font_color": color, **({"bg_color": background} if background else {}), **properties})
+
+    def title(self, sheet: Any, text: str) -> None:
+        """The sheet's title; a click on it leads to the contents."""
+        style = self.format(bold=True, font_size=14, font_color=SLATE)
+        sheet.write_url(0, 0, f"internal:'{CONTENTS}'!A1", style, text, "to the contents")
 
     def formula(self, sheet: Any, row: int, column: int, text: str, value: Any, cell_format: Any) -> None:
         """A formula with its value.  Rows and columns are counted from 0."""

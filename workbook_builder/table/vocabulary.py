@@ -64,6 +64,8 @@ class Item:
     otherwise: str
     source: str
     hint: str
+    block: str  # the heading under which it stands on its sheet
+    first: bool  # wanted for a first answer, or often given: not among those that are folded away
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -157,6 +159,8 @@ def _item(row: Mapping[str, str]) -> Item:
         otherwise=row["otherwise"],
         source=row["source"],
         hint=row["hint"],
+        block=row["block"],
+        first=row["first"] == "yes",
     )
 
 

@@ -10,15 +10,15 @@ import re
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import IO, Any
 
+from .grid_reader import SHEETS, grid_rows, is_grid
 from .rows import COLUMNS, Cell, CellFormula, InputError, TableRow, as_number, headings, refuse, table_rows
-from .vocabulary import NAME
 
 INPUTS = "Inputs"
 MAX_PARTS = 5_000
@@ -37,13 +37,14 @@ _CHUNK = 1 << 20
 _OVERLAP = 64  # longer than anything that is looked for
 _CELL_TAG = re.compile(rb"<(?:\w{1,40}:)?c[\s/>]")
 _OTHER_TAG = re.compile(rb"<(?![/?!])(?!(?:\w{1,40}:)?(?:c|v|f|is|t|si|r|row)[\s/>])")
-_NAMED_PART = re.compile(r'="(?P<family>(?:run|load|fuel today) )"&\$?C\$?(?P<row>\d+)')
-_PART_COLUMN, _ITEM_COLUMN, _NAME_COLUMN = 0, 1, 2  # of a book of ours, which holds the typed values in column C
 
 
 def workbook_rows(path: Path) -> list[TableRow]:
-    """The rows of the input table in an XLSX file: the sheet named Inputs, or the first with the five headings."""
+    """The rows of the input table in an XLSX file: what is typed in a book of ours, or the first sheet with the five headings."""
     check_archive(path)
+    if is_grid(sheet_titles(path)):
+        book, _ = open_book(path, formulas=True)
+        return grid_rows(path.name, {name: book[name]._cells for name in SHEETS}, _cell)
     import openpyxl
 
     file = path.name
@@ -56,7 +57,7 @@ def workbook_rows(path: Path) -> list[TableRow]:
                 records = list(_table(file, book))
             finally:
                 book.close()
-            return table_rows(file, _with_parts(records))
+            return table_rows(file, records)
     except InputError:
         raise
     except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
@@ -118,6 +119,16 @@ def _look_through(file: str, part: str, content: IO[bytes], counts: _Counts) -> 
         kept = text[-_OVERLAP:]
 
 
+def sheet_titles(path: Path) -> set[str]:
+    """The names of the sheets of a workbook; none where they cannot be read."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            text = archive.read("xl/workbook.xml").decode("utf-8", "replace")
+    except (zipfile.BadZipFile, KeyError, OSError):
+        return set()
+    return set(re.findall(r'<(?:\w{1,40}:)?sheet [^<>]*?name="([^"<]*)"', text))
+
+
 def _weigh(file: str, parts: list[zipfile.ZipInfo]) -> None:
     if any(p.flag_bits & 1 for p in parts):
         raise refuse(file, "the archive is encrypted; save the workbook without a password")
@@ -155,39 +166,6 @@ def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
     if nearest is not None:
         headings(f"{file}, sheet {nearest[1]}", nearest[2], nearest[3])
     raise refuse(file, f"no sheet has a row with the headings {', '.join(COLUMNS)}")
-
-
-def _with_parts(records: list[tuple[int, list[Cell]]]) -> list[tuple[int, list[Cell]]]:
-    """The records, with the parts of a book of ours put together."""
-    for number, part in named_parts(rows := dict(records)).items():
-        rows[number][_PART_COLUMN] = part
-    return records
-
-
-def named_parts(rows: Mapping[int, Sequence[Cell]]) -> dict[int, str]:
-    """The parts that follow a name, by row: ``="run "&$C$40`` is ``run`` and the name in C40.
-
-    No other formula is followed: a name changes the part and nothing else can.  Where a program deleted rows and left
-    the references as they were, the name is looked for in the row ``name`` of those with the same formula.
-    """
-    named: dict[int, re.Match[str]] = {}
-    names: dict[str, list[int]] = {}
-    for number, cells in rows.items():
-        part = cells[_PART_COLUMN] if cells else ""
-        match = _NAMED_PART.fullmatch(part) if isinstance(part, CellFormula) else None
-        if match and len(cells) > _NAME_COLUMN:
-            named[number] = match
-            if cells[_ITEM_COLUMN] == NAME:
-                names.setdefault(match[0], []).append(number)
-    found = {}
-    for number, match in named.items():
-        row = int(match["row"])
-        if row not in named or rows[row][_ITEM_COLUMN] != NAME:
-            own = names.get(match[0], [])
-            row = own[0] if len(own) == 1 else row
-        if len(rows.get(row, [])) > _NAME_COLUMN:
-            found[number] = match["family"] + str(rows[row][_NAME_COLUMN]).strip()
-    return found
 
 
 def _cells(sheet: Any) -> Iterator[tuple[int, list[Cell]]]:

@@ -46,8 +46,8 @@ def write_charts(writer: Writer, context: Context) -> None:
 
 def across(row: Row) -> str:
     """All columns of a row, as a chart refers to them."""
-    last = FIRST_COLUMN + len(row.sheet.axis.labels) - 1
-    return f"={row.sheet.name}!${column_letters(FIRST_COLUMN)}${row.number}:${column_letters(last)}${row.number}"
+    first, last = (column_letters(row.first_column + n) for n in (0, len(row.axis.labels) - 1))
+    return f"={row.sheet.name}!${first}${row.number}:${last}${row.number}"
 
 
 def down(rows: tuple[Row, ...]) -> str:

@@ -27,7 +27,7 @@ class Block:
 
     @property
     def axis(self) -> str:
-        return self.names.sheet.axis.name if self.names is not None else "one"
+        return self.names.axis.name if self.names is not None else "one"
 
 
 def blocks(context: Context) -> tuple[Block, ...]:

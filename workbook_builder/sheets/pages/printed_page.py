@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
+from workbook_builder.model.rows import Row
 from workbook_builder.output.writer import GREY, SLATE, Writer, row_format
 from workbook_builder.sheets.sizing.context import Context
 
@@ -29,7 +29,7 @@ class Page:
         """A reference to one cell of a sizing sheet, with its value."""
         book = self.context.book
         values = book.values[source]
-        text = f"={source.sheet.name}!{column_letters(FIRST_COLUMN + index)}{source.number}"
+        text = f"={source.address(index)}"
         style = {"align": "right", **properties}
         if not source.is_text:
             style["num_format"] = shown or row_format(source, values)
@@ -52,7 +52,7 @@ class Page:
     def table(self, title: str, names: Row, figures: Sequence[Figure]) -> None:
         """Runs or loads down the page, some of their figures across."""
         self.heading(title, *(f"{figure.label}\n{figure.row.unit}".strip() for figure in figures), height=38)
-        for index in range(len(names.sheet.axis.labels)):
+        for index in range(len(names.axis.labels)):
             self.cell(0, names, index, align="left")
             for column, figure in enumerate(figures, start=1):
                 self.cell(column, figure.row, index, figure.shown)

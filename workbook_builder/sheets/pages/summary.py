@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from workbook_builder.model.needs import COMPLETE, MISSING
-from workbook_builder.model.rows import FIRST_COLUMN, column_letters
+from workbook_builder.model.needs import COMPLETE
+from workbook_builder.model.rows import column_letters
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.writer import GREY, MOSS, PALE, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Context
@@ -18,6 +18,7 @@ from workbook_builder.sheets.verdicts.uncertainty import defaults_that_matter
 from .figures import blocks
 from .printed_page import LAST, WIDTHS, Page
 from .ranges import write_ranges
+from .typed import MISSING, missing_text
 
 SHOWN_VERDICTS = 8
 CAUTION = (
@@ -72,11 +73,8 @@ def _head(sheet: Page) -> None:
     # What is missing stands before all figures: a sum would leave it out without a word.
     sheet.row = 3
     quiet = writer.format(bold=True, font_size=9, font_color=RUST)
-    writer.formula(out, sheet.row, 0, f'=IF({MISSING}="{COMPLETE}","",{MISSING}&"; see Inputs")', _missing(inputs.needs.text), quiet)
-
-
-def _missing(text: str) -> str:
-    return "" if text == COMPLETE else f"{text}; see Inputs"
+    text = missing_text(inputs)
+    writer.formula(out, sheet.row, 0, f'=IF({MISSING}="{COMPLETE}","",{MISSING})', "" if text == COMPLETE else text, quiet)
 
 
 def _blocks(sheet: Page) -> None:
@@ -152,7 +150,7 @@ def _how_many_more(sheet: Page) -> None:
     """What has no room on the page is counted, and where it stands is said."""
     context = sheet.context
     fails, remarks = context.checks.fails, context.checks.remarks
-    all_of = "+".join(f"{row.sheet.name}!{column_letters(FIRST_COLUMN)}{row.number}" for row in (fails, remarks))
+    all_of = "+".join(row.address() for row in (fails, remarks))
     text = f'=IF({all_of}>{SHOWN_VERDICTS},"and "&({all_of}-{SHOWN_VERDICTS})&" more on Verdicts","")'
     values = context.book.values
     more = int(values[fails][0] + values[remarks][0]) - SHOWN_VERDICTS

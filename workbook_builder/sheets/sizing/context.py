@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from workbook_builder.model.base import ONE as ONE
 from workbook_builder.model.base import Axis, Reference, ShowsNumber
 from workbook_builder.model.input_references import Input, JobInput
 from workbook_builder.model.inputs import Inputs
@@ -40,7 +41,6 @@ from .results import (
     Usage,
 )
 
-ONE = Axis("one", ("",))
 MONTH = Axis("month", MONTHS)
 
 

@@ -73,11 +73,7 @@ def _at_its_worst(sheet: Sheet, judged: Judged) -> _Worst:
     code, asked, remedies = judged.code, judged.asked, judged.remedies
     sheet.heading(asked.label)
     worst = sheet.take("Worst", Across(code, "MAX"), shows="whole")
-    where = (
-        sheet.take("Where", FoundAt(code.sheet.names, code, worst))
-        if code.sheet.axis.name != ONE.name
-        else sheet.texts("Where", ["whole job"])
-    )
+    where = sheet.take("Where", FoundAt(code.sheet.names, code, worst)) if code.axis != ONE else sheet.texts("Where", ["whole job"])
     shows = shown_as(judged.found)
     value = sheet.take("Found", FoundAt(judged.found, code, worst), shows=shows)
     limit = sheet.take("Wanted", FoundAt(judged.wanted, code, worst), shows=shows) if judged.wanted is not None else None
