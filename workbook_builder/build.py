@@ -1,10 +1,10 @@
-"""From a job to a book: the sheets in the order in which they need one another, and the file in the order in which they are read."""
+"""From a job to a book, and its file: the sheets in the order in which they are read."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
@@ -20,52 +20,77 @@ from workbook_builder.plugins.functions_page import define_functions, write_func
 from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
 from workbook_builder.sheets.pages.charts import write_charts
 from workbook_builder.sheets.pages.inputs import write_inputs
+from workbook_builder.sheets.pages.summary import write_summary, write_verdicts
 from workbook_builder.sheets.pages.tables import write_sources, write_tables
 from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.design import Sizing, make_sizing
+from workbook_builder.sheets.sizing.results import Checks
+from workbook_builder.sheets.verdicts.checks import make_checks
 from workbook_builder.table.job import Job
 
-# The order of the sheets in the file.
-READING_ORDER = (
-    "Loads",
-    "Emitters",
-    "Cascade",
-    "Draw",
-    "Settled",
-    "Night",
-    "Pipes",
-    "Pumps",
-    "Ground",
-    "Lines",
-    "Returns",
-    "Boiler",
-    "Season",
-    "Tubs",
-    "Cords",
-    "Money",
-    "Checks",
-    "LoadChecks",
-    "RunChecks",
-    "FuelChecks",
-    "Fuels",
-    "Usage",
-    "Site",
-    "Climate",
-    "Curves",
-    "Stations",
-)
 
-
-@dataclass
+@dataclass(frozen=True)
 class Built:
     """A worked job: the book with its values, and what is needed to write it."""
 
     job: Job
     context: Context
-    pages: list[Callable[[Writer], None]] = field(default_factory=list)  # further sheets, written after the verdicts
+    sizing: Sizing
+    checks: Checks
+    audit: Callable[[Writer], None] | None = None  # writes the sheet of the claims, if there are any
 
     @property
     def book(self) -> Book:
         return self.context.book
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A sheet of the book, and what writes it; a sizing sheet is written row by row."""
+
+    name: str
+    write: Callable[[Writer, Built], object] | None = None
+
+
+# Every sheet, in the order in which they are read.
+SHEETS = (
+    Listed("Summary", lambda writer, built: write_summary(writer, built.context, built.sizing, built.checks)),
+    Listed("Verdicts", lambda writer, built: write_verdicts(writer, built.book, built.checks)),
+    Listed("Audit", lambda writer, built: built.audit(writer) if built.audit else None),
+    Listed("Cautions", lambda writer, built: write_cautions(writer, built.book.system)),
+    Listed("Inputs", lambda writer, built: write_inputs(writer, built.context.inputs)),
+    Listed("Charts", lambda writer, built: write_charts(writer, built.context, built.sizing)),
+    Listed("Loads"),
+    Listed("Emitters"),
+    Listed("Cascade"),
+    Listed("Draw"),
+    Listed("Settled"),
+    Listed("Night"),
+    Listed("Pipes"),
+    Listed("Pumps"),
+    Listed("Ground"),
+    Listed("Lines"),
+    Listed("Returns"),
+    Listed("Boiler"),
+    Listed("Season"),
+    Listed("Tubs"),
+    Listed("Cords"),
+    Listed("Money"),
+    Listed("Checks"),
+    Listed("LoadChecks"),
+    Listed("RunChecks"),
+    Listed("FuelChecks"),
+    Listed("Fuels"),
+    Listed("Usage"),
+    Listed("Site"),
+    Listed("Climate"),
+    Listed("Curves"),
+    Listed("Stations"),
+    Listed("Tables", lambda writer, built: write_tables(writer, built.book.system, built.context.inputs.symbol)),
+    Listed("Sources", lambda writer, built: write_sources(writer, built.book, dict(hydrocalc.catalogue()))),
+    Listed("Functions", lambda writer, built: write_functions(writer, built.book.system)),
+    Listed("Scratch", lambda writer, built: write_scratch(writer)),
+)
 
 
 def build(job: Job, system: System = "us") -> Built:
@@ -79,9 +104,8 @@ def build(job: Job, system: System = "us") -> Built:
         Axis("load", _in_the_waters_order(job)),
         Axis("fuel today", tuple(job.fuels) or ("none",)),
     )
-    for make in _makers():
-        make(context)
-    return Built(job, context)
+    sizing = make_sizing(context)
+    return Built(job, context, sizing, make_checks(context, sizing))
 
 
 def _in_the_waters_order(job: Job) -> tuple[str, ...]:
@@ -89,59 +113,6 @@ def _in_the_waters_order(job: Job) -> tuple[str, ...]:
     place = {run: n for n, run in enumerate(job.runs)}
     # In a blank book no load has its run yet.
     return tuple(sorted(job.loads, key=lambda load: place.get(str(job.value(f"load {load}", "run")), len(place))))
-
-
-def _makers() -> tuple[Callable[[Context], object], ...]:
-    from workbook_builder.sheets.sizing import (
-        boiler,
-        cascade,
-        climate,
-        cords,
-        curves,
-        emitters,
-        ground,
-        heat_balance,
-        lines,
-        loads,
-        money,
-        pipes,
-        pumps,
-        returns,
-        season,
-        site,
-        usage,
-    )
-    from workbook_builder.sheets.verdicts import checks
-
-    return (
-        climate.make_climate,
-        site.make_site,
-        usage.make_fuels,
-        usage.make_usage,
-        loads.make_loads,
-        pipes.make_pipes,
-        pumps.make_pumps,
-        ground.make_ground,
-        ground.make_needs_met,
-        emitters.make_emitters,
-        cascade.make_cascade,
-        returns.make_returns,
-        season.make_tubs,
-        season.make_season,
-        ground.make_months,
-        cords.make_cords,
-        boiler.make_boiler,
-        heat_balance.make_balance,
-        returns.make_night,
-        cascade.make_draw,
-        boiler.make_draw_and_return,
-        money.make_fuel_costs,
-        money.make_money,
-        lines.make_lines,
-        curves.make_curves,
-        curves.make_stations,
-        checks.make_checks,
-    )
 
 
 def write_book(built: Built, target: Path | BinaryIO, *, stored: float | None = None) -> Writer:
@@ -153,22 +124,12 @@ def write_book(built: Built, target: Path | BinaryIO, *, stored: float | None = 
 
 def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) -> Writer:
     """A worked job as a workbook in memory; closing the writer writes it."""
-    from workbook_builder.sheets.pages.summary import write_summary, write_verdicts
-
     writer = Writer(target, str(built.job.value("job", "title") or ""), stored, A4 if built.book.system == "metric" else LETTER)
-    write_summary(writer, built.context)
-    write_verdicts(writer, built.context)
-    for write_page in built.pages:
-        write_page(writer)
-    write_cautions(writer, built.book.system)
-    write_inputs(writer, built.context.inputs)
-    write_charts(writer, built.context)
-    for name in READING_ORDER:
-        write_sheet(writer, built.book.sheets[name], built.book.values)
-    write_tables(writer, built.book.system, built.context.inputs.symbol)
-    write_sources(writer, built.book, dict(hydrocalc.catalogue()))
-    write_functions(writer, built.book.system)
-    write_scratch(writer)
+    for sheet in SHEETS:
+        if sheet.write is not None:
+            sheet.write(writer, built)
+        else:
+            write_sheet(writer, built.book.sheets[sheet.name], built.book.values)
     define_functions(writer, built.book.system)
     return writer
 

@@ -85,5 +85,4 @@ def make_climate(context: Context) -> Climate:
         words="1 from the first to the last month lit, which may be past the turn of the year",
     )
     at_base = sheet.line("Degree days at the base of the site", loads.monthly_degree_days, mean, base, days)
-    context.climate = Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
-    return context.climate
+    return Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)

@@ -17,15 +17,16 @@ from workbook_builder.table.vocabulary import BUILDINGS, MONTHS
 from .context import Context, down_the_months
 from .load_models import plate_outlet
 from .loads import tub_loss
-from .results import Season, Tubs
+from .night_results import Network, Steady
+from .results import Climate, Needs, Season, Tubs
 
 SECONDS_A_DAY = 86400.0
 
 
-def make_season(context: Context) -> Season:
+def make_season(context: Context, climate: Climate, network: Network, steady: Steady, tubs: Tubs) -> Season:
     """The sheet Season."""
     sheet = context.book.sheet("Season", context.loads, "Season: heat that each load takes by month")
-    needs, climate, system = context.needs, context.climate, context.book.system
+    needs, system = network.needs, context.book.system
     first, last = context.fetch(sheet, "first month in use", "last month in use")
     begins = sheet.take("Day of the year, first month", TableNumber("months", "mid_day", (first,), system), shows="whole")
     ends = sheet.take("Day of the year, last month", TableNumber("months", "mid_day", (last,), system), shows="whole")
@@ -76,7 +77,7 @@ def make_season(context: Context) -> Season:
         ),
     )
     sheet.heading("What a plate carries of the hot water")
-    outlet = plate_outlet(context, sheet, context.steady.case.inlet)
+    outlet = plate_outlet(sheet, network, steady.case.inlet)
     carried = sheet.line("Share of the year that the plate carries", loads.hot_water_share, outlet, needs.cold, needs.wanted)
     is_water = kind_is(needs.kind, "hot water")
     whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=is_water, words="all of it")
@@ -97,7 +98,7 @@ def make_season(context: Context) -> Season:
     tub = by_month(
         "Tubs",
         lambda i, month: sheet.calc(
-            month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, context.tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
+            month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
         ),
     )
     is_known = kind_is(needs.kind, "known")
@@ -124,7 +125,7 @@ def make_season(context: Context) -> Season:
         days_served,
         when=is_building,
     )
-    context.season = Season(
+    return Season(
         sheet=sheet,
         served=served,
         building=building,
@@ -132,15 +133,13 @@ def make_season(context: Context) -> Season:
         year=year,
         useful_year=sheet.take("Useful heat of the year", FirstGiven((useful, year))),
     )
-    return context.season
 
 
-def make_tubs(context: Context) -> Tubs:
+def make_tubs(context: Context, climate: Climate, needs: Needs) -> Tubs:
     """The sheet Tubs: what holds each tub in each month."""
     sheet = context.book.sheet("Tubs", context.loads, "Tubs and pools by month")
     months: list[Row] = []
     for index, month in enumerate(MONTHS):
         sheet.heading(month)
-        months.append(tub_loss(sheet, context.needs.tub, At(context.climate.mean, index), f", {month}"))
-    context.tubs = Tubs(sheet, tuple(months))
-    return context.tubs
+        months.append(tub_loss(sheet, needs.tub, At(climate.mean, index), f", {month}"))
+    return Tubs(sheet, tuple(months))

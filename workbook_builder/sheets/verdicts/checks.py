@@ -13,6 +13,7 @@ from workbook_builder.model.base import Axis
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.context import ONE, Context
+from workbook_builder.sheets.sizing.design import Sizing
 from workbook_builder.sheets.sizing.results import Check, Checks
 
 from .job_checks import FUELS, JOB
@@ -44,15 +45,14 @@ PLACES = (
 )
 
 
-def make_checks(context: Context) -> Checks:
+def make_checks(context: Context, sizing: Sizing) -> Checks:
     """The sheets LoadChecks, RunChecks, FuelChecks and Checks."""
     judged: list[Judged] = []
     made: dict[Callable[[Judging], object], object] = {}
     for place in PLACES:
-        at = Judging(context, context.book.sheet(place.sheet, place.axis(context), place.title), made)
+        at = Judging(context, sizing, context.book.sheet(place.sheet, place.axis(context), place.title), made)
         judged += [judge(at, asked) for asked in place.requirements]
-    context.checks = _gather(context.book.sheets[GATHERED_ON], judged)
-    return context.checks
+    return _gather(context.book.sheets[GATHERED_ON], judged)
 
 
 @dataclass(frozen=True)
