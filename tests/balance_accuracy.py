@@ -29,7 +29,7 @@ LOW, HIGH = 0.35, 0.97
 
 def _take_over_lines(network: Network, built: Built) -> None:
     """The book's conductances of the buried lines instead of the solver's, and the night at fan on once more."""
-    ground, values = built.context.ground, built.book.values
+    ground, values = built.sizing.ground, built.book.values
     loss, exchange = (row.kind.us.to_coherent(values[row]) for row in (ground.loss, ground.exchange))  # type: ignore[union-attr]
     for run, u, x in zip(network.runs.values(), loss, exchange, strict=True):
         assert run.pair is not None
@@ -56,7 +56,7 @@ def main() -> int:
         entry = job.entries["boiler", "rated output"]
         job.entries["boiler", "rated output"] = dataclasses.replace(entry, value=output)
         built = build(job)
-        sizes = dict(zip(job.runs, built.book.values[built.context.pipes.size], strict=True))
+        sizes = dict(zip(job.runs, built.book.values[built.sizing.pipes.size], strict=True))
         network = Network(job, sizes)
         _take_over_lines(network, built)
         water, night = network.settled(output)
@@ -66,8 +66,8 @@ def main() -> int:
             return float(np.sum(row.kind.us.to_coherent(built.book.values[row])))  # type: ignore[union-attr, attr-defined]
 
         heat = sum(station.taken for station in night.stations.values())
-        kelvin.append(abs(of(built.context.balance.water) - water))
-        shares.append(abs(of(built.context.settled.case.taken) - heat) / max(heat, 1.0))  # a fire below the lines' own loss heats nothing
+        kelvin.append(abs(of(built.sizing.balance.water) - water))
+        shares.append(abs(of(built.sizing.settled.case.taken) - heat) / max(heat, 1.0))  # a fire below the lines' own loss heats nothing
         if kelvin[-1] > KELVIN or shares[-1] > SHARE:
             print(f"job {seed}: {kelvin[-1]:.4f} K, {shares[-1]:.2e} of the heat, output {part:.2f} of the demand")
     print(f"{len(seeds)} jobs, {short} short of heat: at most {max(kelvin):.4f} K and {max(shares):.1e} of the heat delivered")

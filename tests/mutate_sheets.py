@@ -21,7 +21,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 ROOMS = ("workbook_builder/sheets/sizing", "workbook_builder/sheets/verdicts")
 # Rows handed on, ways to write text and how sure a result is: no figures of a sizing.
-LEFT_OUT = {"__init__.py", "results.py", "night_results.py", "context.py", "uncertainty.py"}
+LEFT_OUT = {"__init__.py", "results.py", "night_results.py", "context.py", "design.py", "uncertainty.py"}
 # The quickest that notice most come first.
 TESTS = (
     "tests/test_limits.py",

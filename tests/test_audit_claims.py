@@ -16,7 +16,7 @@ from broken_tables import BROKEN, Broken
 
 from workbook_builder.audit import naming, tolerances
 from workbook_builder.audit.claims import Checked, check_claims
-from workbook_builder.build import Built, build
+from workbook_builder.build import SHEETS, Built, build
 from workbook_builder.cli import main
 from workbook_builder.model.worksheet import BuildError
 from workbook_builder.output.terminal import plain
@@ -219,7 +219,9 @@ def test_the_sheet_recalculates_to_the_same_verdicts(tmp_path: Path, system: str
     verdicts = [stored["Audit", f"J{row}"] for row in range(5, 11)]
     assert verdicts == ["holds", "holds", "does not hold", "does not hold", "holds", "holds"]
     assert engines.compare(stored, engines.ironcalc_values(target)) == []
-    sheet = openpyxl.load_workbook(target)["Audit"]
+    book = openpyxl.load_workbook(target)
+    assert book.sheetnames == [listed.name for listed in SHEETS]
+    sheet = book["Audit"]
     assert "\n" not in sheet["K8"].value and len(sheet["K8"].value) > 50  # longer than its column: the row is two lines high
     assert sheet.row_dimensions[8].height >= 2 * 12 > sheet.row_dimensions[5].height
 

@@ -43,25 +43,25 @@ def _of(built: Built, row: Any) -> list[float]:
 def test_the_line_ends_where_the_first_load_begins() -> None:
     """What arrives, what the first load gets, and the chart of the water along the run are one and the same water."""
     built = failing()
-    context = built.context
-    arrives, enters = _of(built, context.night.lines.arrival), _of(built, context.settled.case.inlet)
+    sizing = built.sizing
+    arrives, enters = _of(built, sizing.night.lines.arrival), _of(built, sizing.settled.case.inlet)
     assert arrives[0] == pytest.approx(enters[0], abs=1e-6)
-    water = [float(built.book.values[row][0]) for row in context.stations.water]
-    assert water[0] == pytest.approx(_of(built, context.balance.water)[0], abs=1e-6)
+    water = [float(built.book.values[row][0]) for row in sizing.stations.water]
+    assert water[0] == pytest.approx(_of(built, sizing.balance.water)[0], abs=1e-6)
     assert water[1] == pytest.approx(arrives[0], abs=1e-6)
-    assert water[2] == pytest.approx(_of(built, context.settled.case.after)[0], abs=1e-6)
+    assert water[2] == pytest.approx(_of(built, sizing.settled.case.after)[0], abs=1e-6)
 
 
 def test_the_heat_of_that_night_adds_up() -> None:
     """What leaves the boiler is what the loads get and both lines lose, and no more than the fire gives."""
     built = failing()
-    context = built.context
-    gets, loses = sum(_of(built, context.settled.case.taken)), sum(_of(built, context.night.lines.loss))
-    given = sum(_of(built, context.night.lines.from_boiler))
+    sizing = built.sizing
+    gets, loses = sum(_of(built, sizing.settled.case.taken)), sum(_of(built, sizing.night.lines.loss))
+    given = sum(_of(built, sizing.night.lines.from_boiler))
     assert gets + loses == pytest.approx(given, rel=1e-6)
-    assert given == pytest.approx(_of(built, context.boiler.charge.limit)[0], rel=1e-4)  # the water's own tolerance
-    back = _of(built, context.balance.water)[0] - _of(built, context.back.temperature)[0]
-    assert back == pytest.approx(given / _of(built, context.back.rate)[0], rel=1e-6)
+    assert given == pytest.approx(_of(built, sizing.boiler.charge.limit)[0], rel=1e-4)  # the water's own tolerance
+    back = _of(built, sizing.balance.water)[0] - _of(built, sizing.back.temperature)[0]
+    assert back == pytest.approx(given / _of(built, sizing.back.rate)[0], rel=1e-6)
 
 
 @pytest.mark.parametrize("output", [300.0, 2000.0])
@@ -69,11 +69,11 @@ def test_a_fire_that_does_not_carry_its_own_lines_lets_the_water_sink_towards_th
     """The lines lose what it gives and no load gets anything; a search from the coolest room upwards found no such water."""
     lines = [r for r in rows_of(FAILING) if (r.part, r.item) not in (("boiler", "rated output"), ("boiler", "firebox volume"))]
     built = build(job_from_rows("t.csv", [*lines, TableRow(9000, "boiler", "rated output", output, "BTU/h", "")]))
-    context = built.context
-    water, coolest = _of(built, context.balance.water)[0], min(_of(built, context.needs.indoor))
-    assert min(_of(built, context.ground.temperature)) < water < coolest
-    assert sum(_of(built, context.night.lines.loss)) == pytest.approx(output, rel=1e-3)
-    assert sum(_of(built, context.settled.case.taken)) == 0
+    sizing = built.sizing
+    water, coolest = _of(built, sizing.balance.water)[0], min(_of(built, sizing.needs.indoor))
+    assert min(_of(built, sizing.ground.temperature)) < water < coolest
+    assert sum(_of(built, sizing.night.lines.loss)) == pytest.approx(output, rel=1e-3)
+    assert sum(_of(built, sizing.settled.case.taken)) == 0
 
 
 def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
@@ -84,11 +84,11 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
     built = failing()
     taps = built.context.loads.labels.index("taps")
     assert verdict(built, PLATE) == ("fail", "taps")
-    check = next(c for c in built.context.checks.all if c.label == PLATE)
+    check = next(c for c in built.checks.all if c.label == PLATE)
     outlet = float(built.book.values[check.value][0])
     assert outlet < 82
-    cold, wanted = (_of(built, row)[taps] for row in (built.context.needs.cold, built.context.needs.wanted))
-    need, gets = (_of(built, row)[taps] for row in (built.context.settled.case.need, built.context.settled.case.taken))
+    cold, wanted = (_of(built, row)[taps] for row in (built.sizing.needs.cold, built.sizing.needs.wanted))
+    need, gets = (_of(built, row)[taps] for row in (built.sizing.settled.case.need, built.sizing.settled.case.taken))
     assert gets / need == pytest.approx((outlet - cold) / (wanted - cold), rel=1e-6)
     assert verdict(built, SERVED)[0] == "fail"
 
@@ -96,7 +96,7 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
 def test_no_load_that_goes_short_passes() -> None:
     for path in sorted(SAMPLES.glob("*.csv")):
         built = build(read_job(path))
-        case = built.context.settled.case
+        case = built.sizing.settled.case
         need, gets = np.array(_of(built, case.need)), np.array(_of(built, case.taken))
         short = (need > 1) & (gets < 0.999 * need)
         assert (verdict(built, SERVED)[0] == "fail") == bool(short.any()), path.name
@@ -124,8 +124,8 @@ def test_what_has_no_room_is_counted_and_fails_come_first(written: Path) -> None
     *listed, last = _summary(written)
     verdicts = [v for _, v in listed]
     assert verdicts == sorted(verdicts)  # "fail" before "remark"
-    fails, remarks = (int(built.book.values[row][0]) for row in (built.context.checks.fails, built.context.checks.remarks))
-    assert fails == sum(built.book.values[c.verdict][0] == "fail" for c in built.context.checks.all)
+    fails, remarks = (int(built.book.values[row][0]) for row in (built.checks.fails, built.checks.remarks))
+    assert fails == sum(built.book.values[c.verdict][0] == "fail" for c in built.checks.all)
     assert last[0] == f"and {fails + remarks - len(listed)} more on Verdicts"
     assert fails + remarks > len(listed) == 8
     assert verdicts.count("fail") == min(fails, 8)
@@ -154,7 +154,7 @@ def test_the_chart_is_drawn_from_that_night(written: Path) -> None:
     """The file's chart of the water refers to cells of Stations, whose formulas lead to Night and Settled."""
     with zipfile.ZipFile(written) as archive:
         drawn = "".join(archive.read(n).decode() for n in archive.namelist() if n.startswith("xl/charts/chart"))
-    first, last = failing().context.stations.water[0].number, failing().context.stations.water[-1].number
+    first, last = failing().sizing.stations.water[0].number, failing().sizing.stations.water[-1].number
     column = column_letters(FIRST_COLUMN)
     cells = re.findall(rf"Stations!\${column}\$(\d+):\${column}\$(\d+)", drawn)
     assert any(int(a) == first and int(b) <= last for a, b in cells)
@@ -201,12 +201,12 @@ def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None
     """
     rows = [TableRow(n, *line, "") for n, line in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)]
     built = build(job_from_rows("t.csv", rows))
-    pumps = built.context.pumps
+    pumps = built.sizing.pumps
     flow, head = (_of(built, row)[0] for row in (pumps.flow, pumps.head))
     given = 15 - 3 / 16 * flow**2
     assert abs(head / given - 1) > 0.01, "the case shows nothing: the two curves meet"
     assert verdict(built, MEETS) == ("fail", "shed")
-    check = next(c for c in built.context.checks.all if c.label == MEETS)
+    check = next(c for c in built.checks.all if c.label == MEETS)
     assert float(built.book.values[check.value][0]) == pytest.approx(100 * abs(head - given) / max(head, given), abs=0.1)
 
 

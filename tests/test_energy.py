@@ -14,13 +14,13 @@ from books import FULL
 from openpyxl.utils import get_column_letter
 
 from workbook_builder.model.rows import FIRST_COLUMN, Row
-from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.design import Sizing
 
 # Of the heat; and of the supply in °F, whose tries are extrapolated, a hundredth of what is asked of a station's temperature.
 CLOSES, FOLLOWED = 1e-9, 0.0018
 
 # A row, the place of the column, and what becomes of the cell's formula.
-Cut = tuple[Callable[[Context], Row], str, str]
+Cut = tuple[Callable[[Sizing], Row], str, str]
 CUTS: dict[str, Cut] = {
     "a tenth of what a run's loads take is left out": (lambda m: m.returns.own, "house", "0.9*({})"),
     "a branch is not counted by the run it starts on": (lambda m: m.returns.total, "barns", "0.8*({})"),
@@ -39,7 +39,7 @@ def _opened() -> tuple[books.Written, Any, dict[tuple[str, str], str]]:
     return book, ironcalc.load_from_xlsx(str(book.path), "en", "UTC", "en"), engines.formulas(book.path)
 
 
-def _open(model: Any, context: Context) -> bool:
+def _open(model: Any, sizing: Sizing) -> bool:
     """Whether any of the rows says that the heat does not close."""
     names = [s["name"] for s in model.get_worksheets_properties()]
     model.evaluate()
@@ -48,26 +48,26 @@ def _open(model: Any, context: Context) -> bool:
         places = range(FIRST_COLUMN + 1, FIRST_COLUMN + 1 + len(row.sheet.axis.labels))
         return max(abs(model.get_cell_value(names.index(row.sheet.name), row.number, place)) for place in places)
 
-    returns = context.returns
-    return max(worst(returns.residual), worst(context.boiler.load.residual)) > CLOSES or worst(returns.followed) > FOLLOWED
+    returns = sizing.returns
+    return max(worst(returns.residual), worst(sizing.boiler.load.residual)) > CLOSES or worst(returns.followed) > FOLLOWED
 
 
 def test_the_heat_closes() -> None:
     book, model, _ = _opened()
-    assert not _open(model, book.built.context)
+    assert not _open(model, book.built.sizing)
 
 
 @pytest.mark.parametrize("name", CUTS)
 def test_a_cut_wire_shows(name: str) -> None:
     book, model, formulas = _opened()
-    context = book.built.context
+    sizing = book.built.sizing
     pick, column, cut = CUTS[name]
-    row = pick(context)
+    row = pick(sizing)
     sheet = [s["name"] for s in model.get_worksheets_properties()].index(row.sheet.name)
     place = FIRST_COLUMN + 1 + row.sheet.axis.labels.index(column)
     formula = formulas[row.sheet.name, f"{get_column_letter(place)}{row.number}"]
     model.set_user_input(sheet, row.number, place, "=" + cut.format(formula.removeprefix("=")))
     try:
-        assert _open(model, context)
+        assert _open(model, sizing)
     finally:
         model.set_user_input(sheet, row.number, place, formula)

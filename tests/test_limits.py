@@ -200,7 +200,7 @@ def _built(system: System) -> Built:
 
 
 def _kind(label: str) -> Measure:
-    kind = next(check.value.kind for check in _built("us").context.checks.all if check.label == label)
+    kind = next(check.value.kind for check in _built("us").checks.all if check.label == label)
     assert isinstance(kind, Measure)
     return kind
 
@@ -256,7 +256,8 @@ def _tried(asked: Requirement, book: Book, name: str) -> Tried:
         rule = replace(asked.rule, low=_with(asked.rule.low, below, low, others), high=_with(asked.rule.high, above, high, others))
     else:
         rule = _with(asked.rule, said[0], low, others)
-    judged = judge(Judging(_built(book.system).context, sheet), replace(asked, found=lambda _: found, rule=rule, when=None))
+    at = Judging(_built(book.system).context, _built(book.system).sizing, sheet)
+    judged = judge(at, replace(asked, found=lambda _: found, rule=rule, when=None))
     remedies = judged.remedies
     figures = remedies.low.figure, remedies.high.figure if remedies.high is not None else None
     return Tried(cases, judged, sheet.take("Remedy", RemedyText(remedies, book.system, judged.code, *figures, remedies.side)))
@@ -291,7 +292,7 @@ def _other_limits(asked: Requirement) -> list[str]:
 def test_the_trade_has_a_word_on_every_requirement_and_on_no_other() -> None:
     assert set(TRADE) == set(REQUIREMENTS)
     assert len(REQUIREMENTS) == sum(len(place.requirements) for place in PLACES), "two requirements bear one label"
-    assert [check.label for check in _built("us").context.checks.all] == list(REQUIREMENTS)
+    assert [check.label for check in _built("us").checks.all] == list(REQUIREMENTS)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

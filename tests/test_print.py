@@ -148,8 +148,8 @@ def test_each_chart_has_titles_units_and_cells(sample: Path, system: System) -> 
     book = books.written(sample, system)
     charts = charts_of(book)
     assert len(charts) == 4 + 2 * len(book.built.job.runs)
-    context = book.built.context
-    units = {context.book.symbol(k) for k in (context.curves.load.kind, context.curves.runs[0].system.kind, context.stations.water[0].kind)}
+    sizing = book.built.sizing
+    units = {book.built.book.symbol(k) for k in (sizing.curves.load.kind, sizing.curves.runs[0].system.kind, sizing.stations.water[0].kind)}
     seen = set()
     for chart in charts:
         title = chart.find("c:chart/c:title", DRAWING)
@@ -198,14 +198,14 @@ def test_money_is_drawn_over_the_life(sample: Path, system: System) -> None:
 
 def test_the_stations_are_the_loads_in_the_order_of_the_water() -> None:
     """Worked out a second way: from the job's own list of the loads of a run."""
-    context = books.written(FULL, "us").built.context
-    job, values = books.written(FULL, "us").built.job, context.book.values
-    for index, run in enumerate(context.runs.labels):
+    built = books.written(FULL, "us").built
+    job, values, sizing = built.job, built.book.values, built.sizing
+    for index, run in enumerate(built.context.runs.labels):
         loads = job.loads_on(run)
-        names = [values[row][index] for row in context.stations.names]
+        names = [values[row][index] for row in sizing.stations.names]
         assert names[2:] == [*loads, *[""] * (len(names) - 2 - len(loads))]
-        water = [values[row][index] for row in context.stations.water]
-        after = values[context.steady.case.after]
+        water = [values[row][index] for row in sizing.stations.water]
+        after = values[sizing.steady.case.after]
         assert water[2 : 2 + len(loads)] == [after[job.loads.index(load)] for load in loads]
         assert water == sorted(water, reverse=True), "water only cools"
 

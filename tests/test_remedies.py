@@ -43,12 +43,12 @@ def _job(change: Change) -> Job:
 
 
 def _remedy(built: Built, label: str) -> str:
-    check = next(c for c in built.context.checks.all if c.label == label)
+    check = next(c for c in built.checks.all if c.label == label)
     return str(built.book.values[check.remedy][0])
 
 
 def _found(built: Built, label: str) -> tuple[float, float]:
-    check = next(c for c in built.context.checks.all if c.label == label)
+    check = next(c for c in built.checks.all if c.label == label)
     values = built.book.values
     assert check.wanted is not None
     return float(values[check.value][0]), float(values[check.wanted][0])
@@ -72,14 +72,14 @@ def test_a_boiler_that_is_too_small_is_told_the_least_that_would_do() -> None:
     found, wanted = _found(built, OUTPUT)
     assert found < wanted == 1.1
     said = _remedy(built, OUTPUT)
-    load = float(built.book.values[built.context.boiler.load.needed][0])
+    load = float(built.book.values[built.sizing.boiler.load.needed][0])
     assert "at least" in said
     assert 0 <= _figure(said) - 1.1 * load < 1000  # in whole thousands of BTU/h, rounded up
 
 
 def test_what_is_kept_wants_no_remedy() -> None:
     built = build(_job({}))
-    for check in built.context.checks.all:
+    for check in built.checks.all:
         if built.book.values[check.verdict][0] == "pass":
             assert built.book.values[check.remedy][0] == ""
 
@@ -110,7 +110,7 @@ def _figure(text: str) -> float:
 def _proposed(built: Built) -> list[tuple[Check, float]]:
     """Every remedy with a figure that the book proposes, and the figure as it is printed."""
     values, found = built.book.values, []
-    for check in built.context.checks.all:
+    for check in built.checks.all:
         said = str(values[check.remedy][0])
         if values[check.verdict][0] in ("fail", "remark") and "{figure}" in "".join(check.words):
             found.append((check, _figure(said)))
@@ -168,11 +168,11 @@ def test_the_buffer_that_is_proposed_mends_in_a_book_written_anew() -> None:
     built = build(_job(small))
     assert verdict(built, FIRING)[0] == "fail"
     figure = _figure(_remedy(built, FIRING))
-    assert figure == float(built.book.values[built.context.boiler.cycles.buffer_to_order][0])
+    assert figure == float(built.book.values[built.sizing.boiler.cycles.buffer_to_order][0])
     again = build(_job(small | {("boiler", "buffer tank volume"): (f"{figure:g}", "gal")}))
     assert verdict(again, FIRING)[0] == "pass" and verdict(again, CYCLES)[0] == "pass"
     # Heat that the band holds, by hand: the boiler's own 40 gal and the tank, both over the band of 15 °F.
-    rows, values, site = again.context.boiler, again.book.values, again.context.site
+    rows, values, site = again.sizing.boiler, again.book.values, again.sizing.site
     density, heat = (float(values[row][0]) for row in (site.density, site.specific_heat))
     gallon = 231 / 1728  # ft³
     assert float(values[rows.cycles.band][0]) == pytest.approx((40 + figure) * gallon * density * heat * 15, rel=1e-6)

@@ -23,6 +23,7 @@ from scipy.integrate import solve_bvp
 from hydrocalc import flow, friction, ground, liquids, twin, wood
 from hydrocalc.measures import Measure, System
 from workbook_builder.model.rows import Row
+from workbook_builder.sheets.sizing.design import Sizing
 
 # The sheet against the same functions called with floats: constants of nine digits, along a chain of some ten lines.
 SAME_JOB = 1e-6
@@ -36,8 +37,8 @@ def book(request: pytest.FixtureRequest) -> Written:
 
 
 @pytest.fixture
-def context(book: Written) -> Any:
-    return book.built.context
+def sizing(book: Written) -> Sizing:
+    return book.built.sizing
 
 
 @pytest.fixture
@@ -67,8 +68,8 @@ def row_of(book: Written, sheet: str, label: str) -> Row:
 
 
 @pytest.mark.parametrize("run", range(len(RUNS)), ids=RUNS)
-def test_flow_and_friction_by_floats(book: Written, context: Any, figure: Figure, run: int) -> None:
-    part, pipes = f"run {RUNS[run]}", context.pipes
+def test_flow_and_friction_by_floats(book: Written, sizing: Sizing, figure: Figure, run: int) -> None:
+    part, pipes = f"run {RUNS[run]}", sizing.pipes
     drop = number(book, part, "temperature drop")
     mean = number(book, "boiler", "fan on at") - drop / 2
     density = liquids.liquid_density("water", 0.0, mean)
@@ -86,23 +87,23 @@ def test_flow_and_friction_by_floats(book: Written, context: Any, figure: Figure
 
 
 @pytest.mark.parametrize("run", [0, 1], ids=RUNS[:2])
-def test_line_loss_and_arrival_by_floats(book: Written, context: Any, figure: Figure, run: int) -> None:
-    part, pipes = f"run {RUNS[run]}", context.pipes
+def test_line_loss_and_arrival_by_floats(book: Written, sizing: Sizing, figure: Figure, run: int) -> None:
+    part, pipes = f"run {RUNS[run]}", sizing.pipes
     length, depth, jacket = (number(book, part, i) for i in ("length", "depth", "jacket outer diameter"))
     foam = float(
         table_row("insulation", "material", str(book.built.job.text(part, "insulation")))["dry_conductivity:Conductivity:coherent"]
     )
     soil = float(table_row("soils", "soil", "silt, low")["conductivity:Conductivity:coherent"])
     outside = float(tube_row("PEX SDR-9", book.built.book.values[pipes.size][run])["outside_diameter:Bore:metric"]) / 1000
-    line = (depth, figure(context.ground.spacing, run), outside, jacket, 0.0, foam, soil)
+    line = (depth, figure(sizing.ground.spacing, run), outside, jacket, 0.0, foam, soil)
     loss, exchange = twin.twin_loss_conductance(*line), twin.twin_exchange_conductance(*line)
-    assert figure(context.ground.loss, run) == pytest.approx(loss, rel=SAME_JOB)
-    assert figure(context.ground.exchange, run) == pytest.approx(exchange, rel=SAME_JOB)
+    assert figure(sizing.ground.loss, run) == pytest.approx(loss, rel=SAME_JOB)
+    assert figure(sizing.ground.exchange, run) == pytest.approx(exchange, rel=SAME_JOB)
     mean = number(book, "boiler", "fan on at") - number(book, part, "temperature drop") / 2
     water = liquids.liquid_density("water", 0.0, mean), liquids.liquid_specific_heat("water", 0.0, mean)
-    through = figure(context.pumps.flow, run)
+    through = figure(sizing.pumps.flow, run)
     drop = flow.drop_from_load(figure(pipes.load, run), through, *water)
-    below = figure(context.ground.temperature, run)
+    below = figure(sizing.ground.temperature, run)
     inlet = number(book, "boiler", "fan on at")
 
     def outlet(entering: float, other: float) -> float:
@@ -111,27 +112,27 @@ def test_line_loss_and_arrival_by_floats(book: Written, context: Any, figure: Fi
     first = outlet(inlet, inlet - drop)
     back = outlet(first - drop, (inlet + first) / 2)
     arrival = outlet(inlet, (first - drop + back) / 2)
-    assert figure(context.needs_met.arrival, run) == pytest.approx(arrival, rel=SAME_JOB)
+    assert figure(sizing.needs_met.arrival, run) == pytest.approx(arrival, rel=SAME_JOB)
     returned = outlet(arrival - drop, (inlet + arrival) / 2)
     lost = flow.capacity_rate(through, *water) * (inlet - arrival + arrival - drop - returned)
     # A difference of temperatures that are nearly alike: 1e-6 of a degree in a fifth of one is what this can be held to.
-    assert figure(context.needs_met.per_length, run) == pytest.approx(lost / length, rel=2e-5)
+    assert figure(sizing.needs_met.per_length, run) == pytest.approx(lost / length, rel=2e-5)
 
 
-def test_wood_by_floats(context: Any, figure: Figure) -> None:
+def test_wood_by_floats(sizing: Sizing, figure: Figure) -> None:
     cord = wood.cord_energy(0.6, 80 * 0.3048**3, 8600 * 2326.0)
-    assert figure(context.cords.cord_energy, 0) == pytest.approx(cord, rel=SAME_JOB)
-    cords = wood.cords_for_heat(figure(context.cords.fuel_year, 0), cord, 1.0)
-    assert figure(context.cords.cords_year, 0) == pytest.approx(cords, rel=SAME_JOB)
+    assert figure(sizing.cords.cord_energy, 0) == pytest.approx(cord, rel=SAME_JOB)
+    cords = wood.cords_for_heat(figure(sizing.cords.fuel_year, 0), cord, 1.0)
+    assert figure(sizing.cords.cords_year, 0) == pytest.approx(cords, rel=SAME_JOB)
 
 
-def test_flow_by_quantities(book: Written, context: Any) -> None:
+def test_flow_by_quantities(book: Written, sizing: Sizing) -> None:
     """Whatever units go in: BTU/h, a drop in K, lb/ft³ and kJ."""
     from hydrocalc.quantities import registry
 
     ureg = registry()
     quantity = ureg.Quantity
-    pipes, values, system = context.pipes, book.built.book.values, book.built.book.system
+    pipes, values, system = sizing.pipes, book.built.book.values, book.built.book.system
     for run in range(len(RUNS)):
         load = quantity(float(values[pipes.own_load][run]), "BTU/hour" if system == "us" else "kW")
         drop = quantity(number(book, f"run {RUNS[run]}", "temperature drop"), "kelvin")
@@ -168,7 +169,7 @@ class Sample:
     def __init__(self) -> None:
         self.typed = {(part, item): str(value) for part, item, value, _, _ in books.table_of(FULL)}
         self.book = books.written(FULL, "us")
-        self.context: Any = self.book.built.context
+        self.sizing = self.book.built.sizing
 
     def given(self, part: str, item: str) -> float:
         return float(self.typed[part, item])
@@ -194,9 +195,9 @@ def test_flow_from_steam_tables(sample: Sample, run: int) -> None:
     """
     kelvins = sample.water(RUNS[run])
     water = IAPWS97(T=kelvins, P=ATMOSPHERE / 1e6)
-    watts = sample.shown(sample.context.pipes.own_load, run) * BTU / HOUR
+    watts = sample.shown(sample.sizing.pipes.own_load, run) * BTU / HOUR
     drop = sample.given(f"run {RUNS[run]}", "temperature drop") / 1.8
-    ours = sample.shown(sample.context.pipes.own_flow, run)
+    ours = sample.shown(sample.sizing.pipes.own_flow, run)
     density, heat = (PropsSI(p, "T", kelvins, "P", ATMOSPHERE, "Water") for p in ("D", "C"))
     assert ours == pytest.approx(watts / (density * heat * drop) / GALLON * 60, rel=2e-4)
     assert ours == pytest.approx(watts / (water.rho * water.cp * 1000 * drop) / GALLON * 60, rel=1e-3)
@@ -208,7 +209,7 @@ def test_head_per_100_feet_from_fluids(sample: Sample, run: int) -> None:
 
     Ours is within 1e-10 of that root and 1e-4 of the density and viscosity: held to 0.05 %.
     """
-    pipes = sample.context.pipes
+    pipes = sample.sizing.pipes
     size = sample.book.built.book.values[pipes.size][run]
     tube = tube_row("PEX SDR-9", size)
     bore, rough = (float(tube[f"{c}:Bore:metric"]) / 1000 for c in ("inside_diameter", "roughness"))
@@ -239,12 +240,12 @@ def test_line_loss_and_outlet_from_two_dimensional_conduction(sample: Sample, ru
     takes the other line by its mean in two passes.  Loss per foot is held to 1 %, the arrival to a hundredth of the
     few degrees that matter: 1 % of the fall.
     """
-    name, context = f"run {RUNS[run]}", sample.context
+    name, sizing = f"run {RUNS[run]}", sample.sizing
     length, depth = sample.given(name, "length") * FOOT, sample.given(name, "depth") * FOOT
     jacket = sample.given(name, "jacket outer diameter") * 0.0254
     foam = float(table_row("insulation", "material", sample.typed[name, "insulation"])["dry_conductivity:Conductivity:coherent"])
     soil = float(table_row("soils", "soil", sample.typed["site", "soil"])["conductivity:Conductivity:coherent"])
-    tube = tube_row("PEX SDR-9", sample.book.built.book.values[context.pipes.size][run])
+    tube = tube_row("PEX SDR-9", sample.book.built.book.values[sizing.pipes.size][run])
     outside = float(tube["outside_diameter:Bore:metric"]) / 1000
     # Tubes a third of a diameter apart: the sheet's own assumption, said on it.
     geometry = (depth, 1.3 * outside, outside, jacket, foam, soil)
@@ -253,8 +254,8 @@ def test_line_loss_and_outlet_from_two_dimensional_conduction(sample: Sample, ru
     lost, exchanged = float(both[0]), float(-one[1])
     kelvins = sample.water(RUNS[run])
     density, heat = (PropsSI(p, "T", kelvins, "P", ATMOSPHERE, "Water") for p in ("D", "C"))
-    rate = sample.shown(context.pumps.flow, run) * GALLON / 60 * density * heat
-    drop = sample.shown(context.pipes.load, run) * BTU / HOUR / rate
+    rate = sample.shown(sizing.pumps.flow, run) * GALLON / 60 * density * heat
+    drop = sample.shown(sizing.pipes.load, run) * BTU / HOUR / rate
     below = (ground_on_the_coldest_day(sample, depth) - 32) / 1.8
     supply = (sample.given("boiler", "fan on at") - 32) / 1.8
 
@@ -271,8 +272,8 @@ def test_line_loss_and_outlet_from_two_dimensional_conduction(sample: Sample, ru
     arrival, returned = float(solved.y[0, -1]), float(solved.y[1, 0])
     fall, gained = supply - arrival, (arrival - drop) - returned
     per_foot = rate * (fall + gained) / length * FOOT * HOUR / BTU
-    assert sample.shown(context.needs_met.per_length, run) == pytest.approx(per_foot, rel=1e-2)
-    assert sample.shown(context.needs_met.arrival, run) == pytest.approx(arrival * 1.8 + 32, abs=0.02 * fall * 1.8)
+    assert sample.shown(sizing.needs_met.per_length, run) == pytest.approx(per_foot, rel=1e-2)
+    assert sample.shown(sizing.needs_met.arrival, run) == pytest.approx(arrival * 1.8 + 32, abs=0.02 * fall * 1.8)
     assert 0.1 < fall * 1.8 < 2.0, "a fall of some size, or the check says nothing"
 
 
@@ -282,7 +283,7 @@ def test_cord_energy_from_printed_tables(sample: Sample) -> None:
     The tables of heat per cord of white ash print 23.6 (Forest Products Laboratory at 20 % moisture), 24.2 (Utah State)
     and 24.6 million BTU (Kentucky): some less what the water takes, some not.  All lie between our net and gross heat.
     """
-    cords = sample.context.cords
+    cords = sample.sizing.cords
     gross, net = sample.shown(cords.cord_energy), sample.shown(cords.cord_net)
     assert gross == pytest.approx(2992 * 8600 / 1e6, rel=5e-3)  # the weight is printed to 0.1 %, the specific gravity to 1 in 60
     published = {r["id"]: float(r["expected"]) for r in published_rows() if r["quantity"].endswith("heat_per_cord")}
@@ -298,12 +299,12 @@ def published_rows() -> list[dict[str, str]]:
 
 def test_cords_of_the_year_from_the_heat(sample: Sample) -> None:
     """Month by month: what leaves the boiler, its jacket and the resting fire, over the efficiency and a cord's heat."""
-    cords, boiler = sample.context.cords, "boiler"
+    cords, boiler = sample.sizing.cords, "boiler"
     total = 0.0
     rated = sample.given(boiler, "rated output")
     for water, jacket in zip(cords.water, cords.jackets, strict=True):
         heat = (sample.shown(water) + sample.shown(jacket)) * 1e6
-        hours = 24 * float(sample.shown(sample.context.climate.days, cords.water.index(water)))
+        hours = 24 * float(sample.shown(sample.sizing.climate.days, cords.water.index(water)))
         idle = hours - heat / rated  # the fire rests while it does not burn
         total += heat / (sample.given(boiler, "efficiency at full fire") / 100) + 0.04 * rated / 0.68 * idle
     assert sample.shown(cords.fuel_year) == pytest.approx(total / 1e6, rel=1e-6)

@@ -42,15 +42,16 @@ def built(*rows: tuple[str, str, str | float, str, tuple[float, ...]]) -> Built:
 
 
 def found(job: Built) -> dict[str, sensitivity.Range]:
-    return {item.label: item for item in sensitivity.ranges(job.context)}
+    return {item.label: item for item in sensitivity.ranges(job.context, job.sizing, job.checks)}
 
 
 def base(job: Built, label: str) -> float:
-    return next(float(job.book.values[row][0]) for name, _, row in sensitivity.main_results(job.context) if name == label)
+    return next(float(job.book.values[row][0]) for name, _, row in sensitivity.main_results(job.sizing) if name == label)
 
 
 def test_no_range_where_nothing_is_uncertain() -> None:
-    assert sensitivity.ranges(built(USE, (*FUEL[:4], ())).context) == []  # type: ignore[arg-type]
+    job = built(USE, (*FUEL[:4], ()))  # type: ignore[arg-type]
+    assert sensitivity.ranges(job.context, job.sizing, job.checks) == []
 
 
 def test_draws_in_which_the_job_cannot_be_are_refused() -> None:
@@ -79,7 +80,7 @@ def test_the_range_of_a_result_that_follows_one_input_is_that_of_the_input() -> 
 def test_shares_are_those_of_the_variances() -> None:
     """The saving is linear in two independent prices: each has its variance's share (by ranks, within some hundredths)."""
     job = built(USE, FUEL, PRICE)
-    shares, row = found(job)["Saving in the first year"].shares, job.context.money.saving
+    shares, row = found(job)["Saving in the first year"].shares, job.sizing.money.saving
     variances = {}
     for part, item, middle, _, (low, high) in (FUEL, PRICE):
         key = f"{part}|{item}"
@@ -94,19 +95,20 @@ def test_shares_are_those_of_the_variances() -> None:
 
 def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
     """Also where the water of many columns has to settle along the line."""
-    context = built(USE, FUEL).context
-    rows = [row for *_, row in sensitivity.main_results(context)] + [context.balance.water]
+    job = built(USE, FUEL)
+    sizing = job.sizing
+    rows = [row for *_, row in sensitivity.main_results(sizing)] + [sizing.balance.water]
     inputs = {"boiler|rated output": np.linspace(20_000, 40_000, 3), "site|outdoor design temperature": np.array([-10.0, 20.0, 4.0])}
-    together = context.book.worked_with(dict(inputs), rows)
+    together = job.book.worked_with(dict(inputs), rows)
     for place in range(3):
-        alone = context.book.worked_with({key: values[place : place + 1] for key, values in inputs.items()}, rows)
+        alone = job.book.worked_with({key: values[place : place + 1] for key, values in inputs.items()}, rows)
         for row in rows:
             # What is blank in all samples has no axis of them.
             one, other = (
                 float(np.broadcast_to(found[row][..., 0], count)[at]) for found, count, at in ((together, 3, place), (alone, 1, 0))
             )
             assert one == pytest.approx(other, rel=1e-12, nan_ok=True), row.label
-    assert len(set(np.ravel(together[context.balance.water]).tolist())) == 3
+    assert len(set(np.ravel(together[sizing.balance.water]).tolist())) == 3
 
 
 def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
@@ -141,7 +143,7 @@ def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     differing = {row.sheet.name for row in order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
     blank = [row for row in order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1]
     assert {"Pipes", "Checks"} <= differing and blank, "tubes, verdicts and blanks were to differ"
-    results = [row for *_, row in sensitivity.main_results(sample.context)]
+    results = [row for *_, row in sensitivity.main_results(sample.sizing)]
     few = sample.book.worked_with({key: np.array(values) for key, values in typed.items()}, results)
     assert all(np.array_equal(few[row], together[row], equal_nan=True) for row in results)
     kept = [row for row in order if row in few and few[row].ndim > 1]

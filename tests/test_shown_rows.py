@@ -221,7 +221,7 @@ OF_WOOD = {"Saving in the first year": 1.0, "Net present value over the life": 3
 
 
 def shown(case: str) -> list[tuple[str, Figure]]:
-    return [(block.axis, figure) for block in blocks(solved(case).context) for figure in block.figures]
+    return [(block.axis, figure) for block in blocks(solved(case).sizing) for figure in block.figures]
 
 
 def test_every_figure_of_the_summary_has_its_line() -> None:

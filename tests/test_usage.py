@@ -128,7 +128,7 @@ def test_dates_typed_into_the_book(name: str, tmp_path: Path) -> None:
         model.set_user_input(names.index("Inputs"), line.row, 3, text)
     model.evaluate()
     assert engines.errors(engines.values_of_model(model)) == []
-    check = next(c for c in built.context.checks.all if c.label == TOGETHER)
+    check = next(c for c in built.checks.all if c.label == TOGETHER)
     assert model.get_cell_value(names.index("Checks"), check.verdict.number, 3) == verdict
     row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
     assert (model.get_cell_value(names.index("Fuels"), row.number, 3) or "") == days

@@ -201,7 +201,7 @@ def _built(name: str) -> Built:
 
 def verdict(built: Built, label: str) -> tuple[str, str]:
     values = built.book.values
-    check = next(c for c in built.context.checks.all if c.label == label)
+    check = next(c for c in built.checks.all if c.label == label)
     return str(values[check.verdict][0]), str(values[check.where][0])
 
 
@@ -297,7 +297,7 @@ def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: st
     model.evaluate()
     assert engines.errors(engines.values_of_model(model)) == []
     sheet, found = names.index("Checks"), {}
-    for check in built.context.checks.all:
+    for check in built.checks.all:
         if check.label in LOOKED_AT:
             verdict_, where = (model.get_cell_value(sheet, row.number, 3) for row in (check.verdict, check.where))
             # Where the first line cannot be, nothing at all reaches the boiler, and its own requirement is not asked.
@@ -333,7 +333,7 @@ def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
     path = tmp_path / "far.xlsx"
     save(built, path)
     model, names = opened(path)
-    check = next(c for c in built.context.checks.all if c.label == REACHES)
+    check = next(c for c in built.checks.all if c.label == REACHES)
 
     def found(start: str) -> list[str]:
         model.set_user_input(names.index("Inputs"), built.context.inputs.by_key["run sheds|starts at"].row, 3, start)
@@ -360,7 +360,7 @@ def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:
                 typed = runs[place] if item == "run" else beside.get(part.removeprefix("load "), "")
                 model.set_user_input(names.index("Inputs"), line.row, 3, typed)
         model.evaluate()
-        check = next(c for c in blank.context.checks.all if c.label == label)
+        check = next(c for c in blank.checks.all if c.label == label)
         sheet = names.index("Checks")
         return model.get_cell_value(sheet, check.verdict.number, 3), model.get_cell_value(sheet, check.where.number, 3)
 

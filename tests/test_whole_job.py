@@ -41,7 +41,7 @@ class Solved:
     def __init__(self, case: str) -> None:
         self.job: Job = random_job(int(case.split()[1])) if case.startswith("random ") else read_job(_sample(case))
         self.built: Built = build(self.job)
-        self.context = self.built.context
+        self.context, self.sizing = self.built.context, self.built.sizing
         self.network = Network(self.job, self._sizes())
         self.year: Year = Reckoning(self.network).solve()
 
@@ -52,12 +52,12 @@ class Solved:
 
     def _sizes(self) -> dict[str, str]:
         """The book's sizes of tube, each checked to be the one that the limits ask for, or at a limit within 0.5 %."""
-        book = dict(zip(self.job.runs, self.built.book.values[self.context.pipes.size], strict=True))
+        book = dict(zip(self.job.runs, self.built.book.values[self.sizing.pipes.size], strict=True))
         mine = Network(self.job).runs
         for name, size in book.items():
             run = mine[name]
             if run.tube.size != size:
-                limits = self.of(self.context.pipes.highest_velocity)[0], self.of(self.context.pipes.highest_gradient)[0]
+                limits = self.of(self.sizing.pipes.highest_velocity)[0], self.of(self.sizing.pipes.highest_gradient)[0]
                 found = run.tube.velocity(run.design_flow), run.tube.gradient(run.design_flow, run.liquid)
                 near = min(abs(f / w - 1) for f, w in zip(found, limits, strict=True))
                 assert near < SHARE, f"run {name}: {size} in the book, {run.tube.size} by the limits"
@@ -81,13 +81,13 @@ def solved(case: str) -> Solved:
 def test_flows_and_heads(case: str) -> None:
     both = solved(case)
     runs = list(both.network.runs.values())
-    np.testing.assert_allclose(both.of(both.context.pumps.head), [r.head for r in runs], rtol=SHARE)
-    np.testing.assert_allclose(both.of(both.context.pumps.flow), [r.flow for r in runs], rtol=SHARE)
+    np.testing.assert_allclose(both.of(both.sizing.pumps.head), [r.head for r in runs], rtol=SHARE)
+    np.testing.assert_allclose(both.of(both.sizing.pumps.flow), [r.flow for r in runs], rtol=SHARE)
 
 
 def _stations_agree(both: Solved, case: Any, stations: dict[str, Station]) -> None:
     inlet, taken = both.of(case.inlet), both.of(case.taken)
-    rate = both.of(both.context.shares.rate)
+    rate = both.of(both.sizing.network.shares.rate)
     outlet = inlet - taken / rate
     for column, load in enumerate(both.network.loads):
         mine = stations[load.name]
@@ -100,14 +100,14 @@ def _stations_agree(both: Solved, case: Any, stations: dict[str, Station]) -> No
 @each_case
 def test_stations_on_the_design_night(case: str) -> None:
     both = solved(case)
-    _stations_agree(both, both.context.steady.case, both.network.steady.stations)
+    _stations_agree(both, both.sizing.steady.case, both.network.steady.stations)
 
 
 def _as_it_will_be(both: Solved) -> tuple[float, Night]:
     """The solver's design night, at its own water or, where the heat decides, at the book's."""
     output = min(both.year.sustained or np.inf, both.network.site.num("boiler", "rated output"))
     water, night = both.network.settled(output)
-    found = float(both.of(both.context.balance.water)[0])
+    found = float(both.of(both.sizing.balance.water)[0])
     if water < both.network.on and found != pytest.approx(water, abs=KELVIN):
         # Where demand hardly depends on the water, a thousandth of the heat is some tenths of a kelvin: there the heat decides.
         night = both.network.night(found)
@@ -121,9 +121,9 @@ def test_the_design_night_as_it_will_be(case: str) -> None:
     """What Summary, Verdicts and Charts tell of: the water of the boiler, of each load and of each line, and what is lost."""
     both = solved(case)
     water, night = _as_it_will_be(both)
-    assert float(both.of(both.context.balance.water)[0]) == pytest.approx(water, abs=KELVIN)
-    _stations_agree(both, both.context.settled.case, night.stations)
-    rows = both.context.night.lines
+    assert float(both.of(both.sizing.balance.water)[0]) == pytest.approx(water, abs=KELVIN)
+    _stations_agree(both, both.sizing.settled.case, night.stations)
+    rows = both.sizing.night.lines
     for column, name in enumerate(both.context.runs.labels):
         near = max(KELVIN, SHARE * (both.network.on - both.network.steady.arrival[name]))
         assert both.of(rows.arrival)[column] == pytest.approx(night.arrival[name], abs=near), name
@@ -131,33 +131,33 @@ def test_the_design_night_as_it_will_be(case: str) -> None:
         assert both.of(rows.loss)[column] == pytest.approx(night.lost[name], rel=SHARE, abs=SHARE * night.given), name
     given = sum(night.entering[n] for n, run in both.network.runs.items() if run.parent is None)
     rate = sum(run.rate(run.flow) for run in both.network.runs.values() if run.parent is None)
-    assert both.of(both.context.back.temperature)[0] == pytest.approx(water - given / rate, abs=2 * KELVIN)
+    assert both.of(both.sizing.back.temperature)[0] == pytest.approx(water - given / rate, abs=2 * KELVIN)
 
 
 @each_case
 def test_stations_while_water_is_drawn(case: str) -> None:
     both = solved(case)
     _, night = _as_it_will_be(both)
-    _stations_agree(both, both.context.draw.case, both.network.drawing(night))
+    _stations_agree(both, both.sizing.draw.case, both.network.drawing(night))
 
 
 @each_case
 def test_the_year(case: str) -> None:
     both = solved(case)
-    book = both.of(both.context.season.year)
+    book = both.of(both.sizing.season.year)
     for column, name in enumerate(both.context.loads.labels):
         assert book[column] == pytest.approx(sum(both.year.loads[name]), rel=SHARE), name
     branches = any(run.parent is not None for run in both.network.runs.values())
     lines = BRANCHED_LINES if branches else LINES
-    assert both.of(both.context.cords.lines_year)[0] == pytest.approx(sum(both.year.lines), rel=lines)
-    assert both.of(both.context.cords.cords_year)[0] == pytest.approx(both.year.cords, rel=SHARE)
+    assert both.of(both.sizing.cords.lines_year)[0] == pytest.approx(sum(both.year.lines), rel=lines)
+    assert both.of(both.sizing.cords.cords_year)[0] == pytest.approx(both.year.cords, rel=SHARE)
 
 
 @each_case
 def test_money(case: str) -> None:
     """The saving is a difference: its tolerance is 0.5 % of the larger of what is subtracted, the cords' cost."""
     both = solved(case)
-    money = both.context.money
+    money = both.sizing.money
     wood = both.of(money.wood)[0]
     assert both.of(money.saving)[0] == pytest.approx(both.year.saving, abs=SHARE * wood)
     worth = wood * 30  # no more than thirty years of wood at its first year's cost
@@ -168,18 +168,18 @@ def test_money(case: str) -> None:
 @each_case
 def test_what_a_year_uses_and_a_night_counts_on(case: str) -> None:
     both = solved(case)
-    bought = both.of(both.context.used_fuels.bought)
+    bought = both.of(both.sizing.fuels.bought)
     for column, name in enumerate(both.job.fuels):
         if both.job.given(f"fuel today {name}", "use"):
             assert bought[column] == pytest.approx(both.network.site.used_in_a_year(f"fuel today {name}"), rel=SHARE)
-    sustained = float(both.of(both.context.boiler.charge.sustained)[0])
+    sustained = float(both.of(both.sizing.boiler.charge.sustained)[0])
     assert sustained == pytest.approx(np.nan if both.year.sustained is None else both.year.sustained, rel=SHARE, nan_ok=True)
 
 
 @each_case
 def test_energy_closes_in_the_book_and_in_the_solver(case: str) -> None:
     both = solved(case)
-    assert np.abs(both.of(both.context.returns.residual)).max() < CLOSES
-    assert np.abs(both.of(both.context.boiler.load.residual)).max() < CLOSES
+    assert np.abs(both.of(both.sizing.returns.residual)).max() < CLOSES
+    assert np.abs(both.of(both.sizing.boiler.load.residual)).max() < CLOSES
     night = both.network.steady
     assert night.given == pytest.approx(sum(s.taken for s in night.stations.values()) + sum(night.lost.values()), rel=1e-9)

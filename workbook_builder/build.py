@@ -1,10 +1,10 @@
-"""From a job to a book: the sheets in the order in which they need one another, and the file in the order in which they are read."""
+"""From a job to a book, and its file: the sheets in the order in which they are read."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
@@ -12,61 +12,99 @@ import hydrocalc
 from hydrocalc.measures import System
 from workbook_builder.model.base import Axis
 from workbook_builder.model.inputs import Inputs
+from workbook_builder.model.typed_sheets import JOB, LOADS, RUNS
 from workbook_builder.model.worksheet import Book
 from workbook_builder.output.files import BOOK, put, refuse_target
 from workbook_builder.output.sheet_writer import write_sheet
 from workbook_builder.output.writer import A4, LETTER, Writer
 from workbook_builder.plugins.functions_page import define_functions, write_functions
 from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
-from workbook_builder.sheets.pages.charts import write_charts
+from workbook_builder.sheets.pages.charts import top_of_charts, write_charts
 from workbook_builder.sheets.pages.contents import write_contents
+from workbook_builder.sheets.pages.summary import VERDICTS, top_of_verdicts, write_summary, write_verdicts
 from workbook_builder.sheets.pages.tables import write_sources, write_tables
 from workbook_builder.sheets.pages.typed import write_typed
 from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.curves import CHARTS
+from workbook_builder.sheets.sizing.design import Sizing, make_sizing
+from workbook_builder.sheets.sizing.results import Checks
+from workbook_builder.sheets.verdicts.checks import make_checks
 from workbook_builder.table.job import Job
 
-# The order of the sheets in the file.
-READING_ORDER = (
-    "Loads",
-    "Emitters",
-    "Cascade",
-    "Draw",
-    "Settled",
-    "Night",
-    "Pipes",
-    "Pumps",
-    "Ground",
-    "Lines",
-    "Returns",
-    "Boiler",
-    "Season",
-    "Tubs",
-    "Cords",
-    "Money",
-    "Checks",
-    "LoadChecks",
-    "RunChecks",
-    "FuelChecks",
-    "Fuels",
-    "Usage",
-    "Site",
-    "Climate",
-    "Curves",
-    "Stations",
-)
 
-
-@dataclass
+@dataclass(frozen=True)
 class Built:
     """A worked job: the book with its values, and what is needed to write it."""
 
     job: Job
     context: Context
-    pages: list[Callable[[Writer], None]] = field(default_factory=list)  # further sheets, written after the verdicts
+    sizing: Sizing
+    checks: Checks
+    audit: Callable[[Writer], None] | None = None  # writes the sheet of the claims, if there are any
 
     @property
     def book(self) -> Book:
         return self.context.book
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A sheet of the book, and what writes it; a sizing sheet is written row by row."""
+
+    name: str
+    answers: str
+    write: Callable[[Writer, Built], object] | None = None
+
+
+# Every sheet, in the order in which they are read, and what it answers.
+SHEETS = (
+    Listed("Contents", "", lambda writer, built: write_contents(writer, built.context, built.checks, listed(built))),
+    Listed(
+        "Summary",
+        "On one page for the customer: is it warm, what to buy, how much wood, what it saves, what fails",
+        lambda writer, built: write_summary(writer, built.context, built.sizing, built.checks),
+    ),
+    Listed(
+        JOB,
+        "To be typed: the job, the site, the liquid, the boiler, the wood, today's fuels, money and the limits",
+        lambda writer, built: write_typed(writer, built.context.inputs, JOB),
+    ),
+    Listed(RUNS, "To be typed: each line in the ground", lambda writer, built: write_typed(writer, built.context.inputs, RUNS)),
+    Listed(LOADS, "To be typed: each load", lambda writer, built: write_typed(writer, built.context.inputs, LOADS)),
+    Listed(
+        VERDICTS,
+        "Every requirement, whether it is kept, and what would mend it",
+        lambda writer, built: write_verdicts(writer, built.book, built.checks),
+    ),
+    Listed("Audit", "Somebody else's numbers, checked", lambda writer, built: built.audit(writer) if built.audit else None),
+    Listed("Needs", "What does each load need, and what can its exchanger, emitter or coil take?"),
+    Listed("Lines", "Which tube, what does the ground take, and what comes back?"),
+    Listed("Pumps", "Which circulator: the flow that it delivers, head, velocity, suction and pressure"),
+    Listed("Water", "Does the last load still get hot water on the coldest night, and while hot water is drawn?"),
+    Listed("Boiler", "Does the fire carry the load, how long does a charge burn, how does it cycle, what if the power fails?"),
+    Listed("Climate", "The twelve months"),
+    Listed("Year", "How much heat by month, and how many cords?"),
+    Listed("Money", "What do today's fuels cost, and what does the wood save?"),
+    Listed(CHARTS, "The same to look at", lambda writer, built: write_charts(writer, built.context, built.sizing)),
+    Listed("Cautions", "What can hurt, and what comes first", lambda writer, built: write_cautions(writer, built.book.system)),
+    Listed(
+        "Tables",
+        "The figures of tubes, soils, woods, fuels and liquids that are reckoned with, each with its source",
+        lambda writer, built: write_tables(writer, built.book.system, built.context.inputs.symbol),
+    ),
+    Listed(
+        "Sources",
+        "Where each function comes from",
+        lambda writer, built: write_sources(writer, built.book, dict(hydrocalc.catalogue())),
+    ),
+    Listed("Functions", "The functions that any cell can call", lambda writer, built: write_functions(writer, built.book.system)),
+    Listed("Scratch", "Room for figures of your own", lambda writer, built: write_scratch(writer)),
+)
+
+
+def listed(built: Built) -> list[tuple[str, str]]:
+    """The sheets of a book but the first, each with what it answers."""
+    return [(sheet.name, sheet.answers) for sheet in SHEETS[1:] if sheet.name != "Audit" or built.audit]
 
 
 def build(job: Job, system: System = "us") -> Built:
@@ -80,62 +118,11 @@ def build(job: Job, system: System = "us") -> Built:
         Axis("load", inputs.names["load"]),
         Axis("fuel today", tuple(job.fuels) or ("none",)),
     )
-    for make in _makers():
-        make(context)
-    return Built(job, context)
-
-
-def _makers() -> tuple[Callable[[Context], object], ...]:
-    from workbook_builder.sheets.sizing import (
-        boiler,
-        cascade,
-        climate,
-        cords,
-        curves,
-        emitters,
-        ground,
-        heat_balance,
-        lines,
-        loads,
-        money,
-        pipes,
-        pumps,
-        returns,
-        season,
-        site,
-        usage,
-    )
-    from workbook_builder.sheets.verdicts import checks
-
-    return (
-        climate.make_climate,
-        site.make_site,
-        usage.make_fuels,
-        usage.make_usage,
-        loads.make_loads,
-        pipes.make_pipes,
-        pumps.make_pumps,
-        ground.make_ground,
-        ground.make_needs_met,
-        emitters.make_emitters,
-        cascade.make_cascade,
-        returns.make_returns,
-        season.make_tubs,
-        season.make_season,
-        ground.make_months,
-        cords.make_cords,
-        boiler.make_boiler,
-        heat_balance.make_balance,
-        returns.make_night,
-        cascade.make_draw,
-        boiler.make_draw_and_return,
-        money.make_fuel_costs,
-        money.make_money,
-        lines.make_lines,
-        curves.make_curves,
-        curves.make_stations,
-        checks.make_checks,
-    )
+    sizing = make_sizing(context)
+    checks = make_checks(context, sizing)
+    book.sheets[CHARTS].begin_below(top_of_charts(sizing.curves))
+    book.sheets[VERDICTS].begin_below(top_of_verdicts(checks))
+    return Built(job, context, sizing, checks)
 
 
 def write_book(built: Built, target: Path | BinaryIO, *, stored: float | None = None) -> Writer:
@@ -147,23 +134,12 @@ def write_book(built: Built, target: Path | BinaryIO, *, stored: float | None = 
 
 def compose(built: Built, target: Path | BinaryIO, stored: float | None = None) -> Writer:
     """A worked job as a workbook in memory; closing the writer writes it."""
-    from workbook_builder.sheets.pages.summary import write_summary, write_verdicts
-
     writer = Writer(target, str(built.job.value("job", "title") or ""), stored, A4 if built.book.system == "metric" else LETTER)
-    write_contents(writer, built.context, [(name, "") for name in ("Summary", *READING_ORDER)])
-    write_summary(writer, built.context)
-    write_verdicts(writer, built.context)
-    for write_page in built.pages:
-        write_page(writer)
-    write_cautions(writer, built.book.system)
-    write_typed(writer, built.context.inputs)
-    write_charts(writer, built.context)
-    for name in READING_ORDER:
-        write_sheet(writer, built.book.sheets[name], built.book.values)
-    write_tables(writer, built.book.system, built.context.inputs.symbol)
-    write_sources(writer, built.book, dict(hydrocalc.catalogue()))
-    write_functions(writer, built.book.system)
-    write_scratch(writer)
+    for sheet in SHEETS:
+        if sheet.write is not None:
+            sheet.write(writer, built)
+        else:
+            write_sheet(writer, built.book.sheets[sheet.name], built.book.values)
     define_functions(writer, built.book.system)
     return writer
 

@@ -30,7 +30,7 @@ def main() -> int:
             path = Path(folder) / f"{loads}.xlsx"
             built = build(job_of(loads))
             write_book(built, path)
-            line, cords = built.context.inputs.by_key["site|outdoor design temperature"], built.context.cords.cords_year
+            line, cords = built.context.inputs.by_key["site|outdoor design temperature"], built.sizing.cords.cords_year
             edits = [
                 {"sheet": "Inputs", "cell": f"C{line.row}", "value": value, "result": ["Cords", f"C{cords.number}"]} for value in EDITS
             ]

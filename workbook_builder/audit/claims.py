@@ -229,13 +229,13 @@ class Lacking:
 
     def _own(self, place: Place) -> Iterator[Need]:
         """A run without loads has no flow unless one is typed."""
-        context = self.scenarios.context
-        if place.row.axis.name != "run" or not self.scenarios.depends(place.row, context.pipes.own_flow):
+        own_flow = self.scenarios.sizing.pipes.own_flow
+        if place.row.axis.name != "run" or not self.scenarios.depends(place.row, own_flow):
             return
-        run = context.runs.labels[place.column]
-        flow = self.scenarios.base[context.pipes.own_flow][place.column]
+        run = place.row.axis.labels[place.column]
+        flow = self.scenarios.base[own_flow][place.column]
         if (math.isnan(flow) or flow <= 0) and not any(self.job.value(f"load {n}", "run") == run for n in self.job.loads):
-            yield Need(f"run {run}: its flow, or a load on it", context.inputs.used_address(f"run {run}|flow"))
+            yield Need(f"run {run}: its flow, or a load on it", self.scenarios.built.context.inputs.used_address(f"run {run}|flow"))
 
     def _named(self, key: str) -> Need:
         part, _, item = key.partition("|")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -58,8 +59,7 @@ def _claims(options: argparse.Namespace) -> int:
     if not options.json:
         print(plain(report(str(job.value("job", "title") or options.table.name), checked, book)))
     if options.output is not None:
-        built.pages.append(lambda writer: write_audit(writer, checked))
-        save(built, options.output, force=options.force)
+        save(replace(built, audit=lambda writer: write_audit(writer, checked)), options.output, force=options.force)
         if not options.json:
             print(f"\n{options.output}: sheet Audit")
     if options.json:  # only now: were the book refused, that would be a second text

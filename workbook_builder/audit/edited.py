@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 import zipfile
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 from hydrocalc.measures import System
-from workbook_builder.build import READING_ORDER, Built, build
+from workbook_builder.build import SHEETS, Built, build
 from workbook_builder.model.typed_sheets import DEFAULT, JOB, TYPED_SHEETS, UNIT
 from workbook_builder.sheets.pages.summary import CAUTION, DATED
 from workbook_builder.table.job import Claim, Job
@@ -42,7 +43,7 @@ def is_ours(path: Path) -> bool:
     except (zipfile.BadZipFile, KeyError, OSError):
         return False
     titles = set(re.findall(r'<(?:\w{1,40}:)?sheet [^<>]*?name="([^"<]*)"', text))
-    return len(titles & set(READING_ORDER)) >= LEAST_SHEETS
+    return len(titles & {sheet.name for sheet in SHEETS if sheet.write is None}) >= LEAST_SHEETS
 
 
 def compare(path: Path) -> Edits:
@@ -71,10 +72,10 @@ def _rebuilt(job: Job, system: System) -> Built:
     from .claims import check_claims
 
     built = build(job, system)
-    if job.claims:
-        checked = check_claims(built)
-        built.pages.append(lambda writer: audit_page.write_audit(writer, checked))
-    return built
+    if not job.claims:
+        return built
+    checked = check_claims(built)
+    return replace(built, audit=lambda writer: audit_page.write_audit(writer, checked))
 
 
 def _claims(theirs: Cells) -> list[Claim]:

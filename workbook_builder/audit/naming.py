@@ -64,7 +64,7 @@ class Names:
         self.built = built
         self.of_axis: dict[str, dict[str, list[Row]]] = {}
         # The Summary's own words come first: what it shows, claimed as it stands, is what it shows.
-        self.shown = {(b.axis, f.label.casefold()): f.row for b in blocks(built.context) for f in b.figures}
+        self.shown = {(b.axis, f.label.casefold()): f.row for b in blocks(built.sizing) for f in b.figures}
         self.headed: dict[tuple[str, str, str], Row] = {}
         self.labelled: dict[tuple[str, str], Row] = {}
         for sheet in built.book.sheets.values():

@@ -26,7 +26,7 @@ class Scenarios:
     """A worked book, and what its lines give when some of them are changed."""
 
     def __init__(self, built: Built) -> None:
-        self.built, self.book, self.context = built, built.book, built.context
+        self.built, self.book, self.sizing = built, built.book, built.sizing
         self.system = built.book.system
         self.base = built.book.values
         self._group = {id(row): members for members in self.book.groups for row in members}

@@ -51,13 +51,14 @@ class Sheet:
     _known: dict[tuple[Any, ...], Row] = field(default_factory=dict)
     _chain: list[Row] | None = None
     _depth: int = 0
-    _fold_depth: int = 0
+    _here: list[Heading | Row] = field(init=False)  # the part of the sheet that is being written
     _single: bool = False
     top: int = HEADING_ROW  # the row of the headings of the columns; above it a page may have something of its own
     names: Row = field(init=False)
 
     def __post_init__(self) -> None:
         """The names at the heads of the columns are a row that formulas can refer to."""
+        self._here = self._open
         fixed = np.array(self.axis.labels, dtype=object)
         self.names = Row(self, self.axis.name, None, compute=lambda _: fixed)
         self.book.order.append(self.names)
@@ -81,6 +82,10 @@ class Sheet:
             self._numbers = {id(self.names): self.top, **{id(item): number for number, item in self.items}}
         return self._numbers[id(row)]
 
+    def begin_below(self, top: int) -> None:
+        """Leave the rows down to ``top`` to a page that has something of its own there."""
+        self.top, self._numbers = top, {}
+
     @property
     def axis_here(self) -> Axis:
         """What the columns of a row stand for that comes to stand now: those of the sheet, or the one of the whole job."""
@@ -101,19 +106,14 @@ class Sheet:
     def folded(self, title: str) -> Iterator[None]:
         """Rows that stand folded at the foot of the sheet, below all that are read: the steps of an iteration."""
         self._folds.append([Heading(title)])
-        self._fold_depth += 1
+        before, self._here = self._here, self._folds[-1]
         yield
-        self._fold_depth -= 1
+        self._here = before
 
     @property
     def last_heading(self) -> str:
         """The text of the heading under which rows now come to stand."""
         return next(item.text for item in reversed(self._here) if isinstance(item, Heading))
-
-    @property
-    def _here(self) -> list[Heading | Row]:
-        """The part of the sheet that is being written."""
-        return self._folds[-1] if self._fold_depth else self._open
 
     def line(self, label: str, function: Named[Any], *args: Any, when: Reference | None = None, shows: ShowsNumber = "general") -> Row:
         """A row worked out by a named function from rows (or coherent constants)."""

@@ -51,13 +51,34 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     for offset, text in enumerate(("Formula in words", "Function", "Source")):
         out.write_string(top, spacer + 1 + offset, text, writer.format(**head))
     out.freeze_panes(sheet.top, FIRST_COLUMN)
+    blocks, last = _items(writer, out, sheet, values, int(WORDS_A_WIDTH * widths[spacer + 1]))
+    # Function and source stay on the screen; on paper they are on Sources.
+    out.print_area(0, 0, last - 1, spacer + 1)
+    out.repeat_columns(0, FIRST_COLUMN - 1)
+    scale = table_scale(widths[: spacer + 2])
+    out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
+    if sideways := columns_a_page(len(labels), widths[: spacer + 2], FIRST_COLUMN, scale):
+        out.set_v_pagebreaks(sideways)
+    page(writer, out, scale=scale)
+
+
+def write_foot(writer: Writer, out: Any, sheet: Sheet, values: dict[Row, Any]) -> None:
+    """The folded rows of a page that has something of its own above them; they take no room on paper."""
+    out.outline_settings(symbols_below=False)
+    out.write_string(sheet.top - 1, 0, "Workings", writer.format(font_color=GREY, font_size=8))
+    _items(writer, out, sheet, values, WORDS)
+
+
+def _items(writer: Writer, out: Any, sheet: Sheet, values: dict[Row, Any], words_a_line: int) -> tuple[list[tuple[int, float]], int]:
+    """Headings and rows; the blocks in which they are printed, each with its first row and its height, and the last row of them."""
+    spacer = FIRST_COLUMN + (0 if sheet.axis == ONE else len(sheet.axis.labels))
     blocks: list[tuple[int, float]] = []
     above, last = None, sheet.top
     items = list(sheet.items)
     for (number, item), (_, below) in zip(items, [*items[1:], (0, None)], strict=True):
         if item.folded:
             _heading(writer, out, number - 1, item, spacer) if isinstance(item, Heading) else _row(
-                writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1])
+                writer, out, number - 1, item, values[item], spacer, words_a_line
             )
             continue  # it takes no room on a page
         if isinstance(item, Heading) and below is not None and below.folded:
@@ -67,7 +88,7 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
             _heading(writer, out, number - 1, item, spacer)
             height = LINE
         else:
-            height = _row(writer, out, number - 1, item, values[item], spacer, int(WORDS_A_WIDTH * widths[spacer + 1]))
+            height = _row(writer, out, number - 1, item, values[item], spacer, words_a_line)
         height += LINE * (number - last - 1)  # lines left free
         if isinstance(above, Heading):  # no page ends with a heading
             first, tall = blocks.pop()
@@ -75,14 +96,7 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
         else:
             blocks.append((number - 1, height))
         above, last = item, number
-    # Function and source stay on the screen; on paper they are on Sources.
-    out.print_area(0, 0, last - 1, spacer + 1)
-    out.repeat_columns(0, FIRST_COLUMN - 1)
-    scale = table_scale(widths[: spacer + 2])
-    out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
-    if sideways := columns_a_page(len(labels), widths[: spacer + 2], FIRST_COLUMN, scale):
-        out.set_v_pagebreaks(sideways)
-    page(writer, out, scale=scale)
+    return blocks, last
 
 
 def _widths(count: int, has_single: bool) -> list[float]:

@@ -15,32 +15,32 @@ HEATING_EFFECT = 1.15
 
 
 def catalogue_output(scenarios: Scenarios) -> Lines:
-    units = scenarios.context.units
-    yield scenarios.context.steady.case.capacity, only(scenarios.context.needs.kind, ("baseboard",), always(units.rated_output))
+    units = scenarios.sizing.network.units
+    yield scenarios.sizing.steady.case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), always(units.rated_output))
 
 
 def heating_effect(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.steady.case.capacity, only(scenarios.context.needs.kind, ("baseboard",), times(HEATING_EFFECT))
+    yield scenarios.sizing.steady.case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), times(HEATING_EFFECT))
 
 
 def supply_for_mean(scenarios: Scenarios) -> Lines:
-    units, case, indoor = scenarios.context.units, scenarios.context.steady.case, scenarios.context.needs.indoor
+    units, case, indoor = scenarios.sizing.network.units, scenarios.sizing.steady.case, scenarios.sizing.needs.indoor
 
     def output(values: Any, own: Any) -> Any:
         v = values
         excess = np.maximum(v[case.inlet] - v[indoor], 0.0)
         return v[units.output] * (excess / v[units.excess]) ** v[units.exponent]
 
-    yield case.capacity, only(scenarios.context.needs.kind, ("baseboard",), output)
+    yield case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), output)
 
 
 def straight_proportion(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.units.exponent, only(scenarios.context.needs.kind, ("baseboard",), lambda _, own: own * 0 + 1.0)
+    yield scenarios.sizing.network.units.exponent, only(scenarios.sizing.needs.kind, ("baseboard",), lambda _, own: own * 0 + 1.0)
 
 
 def fan_heater_rating(scenarios: Scenarios) -> Lines:
-    units = scenarios.context.units
-    yield scenarios.context.steady.case.capacity, only(scenarios.context.needs.kind, ("fan heater",), always(units.rated_output))
+    units = scenarios.sizing.network.units
+    yield scenarios.sizing.steady.case.capacity, only(scenarios.sizing.needs.kind, ("fan heater",), always(units.rated_output))
 
 
 def arithmetic_mean(scenarios: Scenarios) -> Lines:
@@ -53,12 +53,12 @@ def arithmetic_mean(scenarios: Scenarios) -> Lines:
 
 
 def parallel_water(scenarios: Scenarios) -> Lines:
-    context = scenarios.context
-    runs = {name: column for column, name in enumerate(context.runs.labels)}
-    of_load = np.array([runs.get(str(name), 0) for name in scenarios.base[context.shares.run]], dtype=np.intp)
+    sizing = scenarios.sizing
+    runs = {name: column for column, name in enumerate(sizing.pipes.sheet.axis.labels)}
+    of_load = np.array([runs.get(str(name), 0) for name in scenarios.base[sizing.network.shares.run]], dtype=np.intp)
 
     def arriving(arrival: Row) -> Change:
         return lambda values, _: np.asarray(values[arrival])[..., of_load]
 
-    yield context.steady.case.inlet, arriving(context.reached.arrival)
-    yield context.settled.case.inlet, arriving(context.settled.arrival)
+    yield sizing.steady.case.inlet, arriving(sizing.reached.arrival)
+    yield sizing.settled.case.inlet, arriving(sizing.settled.arrival)

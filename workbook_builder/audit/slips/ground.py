@@ -10,14 +10,14 @@ NOTHING = 1e-9
 
 
 def no_line_loss(scenarios: Scenarios) -> Lines:
-    ground = scenarios.context.ground
+    ground = scenarios.sizing.ground
     for row in (ground.loss, ground.exchange):
         yield row, times(NOTHING)
 
 
 def one_line(scenarios: Scenarios) -> Lines:
-    night, year = scenarios.context.needs_met, scenarios.context.line_year
-    for lines in (scenarios.context.returns, scenarios.context.night.lines):
+    night, year = scenarios.sizing.needs_met, scenarios.sizing.line_year
+    for lines in (scenarios.sizing.returns, scenarios.sizing.night.lines):
         yield lines.loss, always(lines.supply_loss)
     yield night.design_loss, always(night.supply_loss)
     for month in year.months:
@@ -25,13 +25,13 @@ def one_line(scenarios: Scenarios) -> Lines:
 
 
 def dry_in_wet(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.ground.insulation, always(scenarios.context.ground.dry)
+    yield scenarios.sizing.ground.insulation, always(scenarios.sizing.ground.dry)
 
 
 def wet_in_dry(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.ground.insulation, always(scenarios.context.ground.wet)
+    yield scenarios.sizing.ground.insulation, always(scenarios.sizing.ground.wet)
 
 
 def yearly_ground(scenarios: Scenarios) -> Lines:
-    mean = scenarios.context.site.mean
-    yield scenarios.context.ground.temperature, lambda values, own: own * 0 + values[mean]
+    mean = scenarios.sizing.site.mean
+    yield scenarios.sizing.ground.temperature, lambda values, own: own * 0 + values[mean]

@@ -20,44 +20,44 @@ def season_factor(scenarios: Scenarios) -> float:
 
 
 def peak_all_season(scenarios: Scenarios) -> Lines:
-    season, design, hour = scenarios.context.season, scenarios.context.needs.design_loss, season_factor(scenarios)
+    season, design, hour = scenarios.sizing.season, scenarios.sizing.needs.design_loss, season_factor(scenarios)
     for month, days in zip(season.building, season.served, strict=True):
         yield month, lambda v, _, days=days: v[design] * v[days] * 24 * hour  # type: ignore[misc]
 
 
 def mean_as_peak(scenarios: Scenarios) -> Lines:
-    design, year, hour = scenarios.context.needs.design_loss, scenarios.context.season.year, season_factor(scenarios)
+    design, year, hour = scenarios.sizing.needs.design_loss, scenarios.sizing.season.year, season_factor(scenarios)
     yield design, lambda _, own: scenarios.base[year] / (HOURS_OF_YEAR * hour)
 
 
 def hot_water_in_fuel(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.used_fuels.hot_water, lambda _, own: own * 0
+    yield scenarios.sizing.fuels.hot_water, lambda _, own: own * 0
 
 
 def all_at_once(scenarios: Scenarios) -> Lines:
     full = scenarios.trade(FRACTION, 1.0)
-    yield scenarios.context.needs.coincidence, lambda _, own: own * 0 + full
+    yield scenarios.sizing.needs.coincidence, lambda _, own: own * 0 + full
 
 
 def no_idle_loss(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.needs.idle_loss, lambda _, own: own * 0
+    yield scenarios.sizing.needs.idle_loss, lambda _, own: own * 0
 
 
 def without(kind: str) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
-        needs, kinds = scenarios.context.needs.need, scenarios.base[scenarios.context.needs.kind]
-        yield scenarios.context.boiler.load.loads, lambda v, own: own - np.nansum(np.where(kinds == kind, v[needs], 0.0))
+        needs, kinds = scenarios.sizing.needs.need, scenarios.base[scenarios.sizing.needs.kind]
+        yield scenarios.sizing.boiler.load.loads, lambda v, own: own - np.nansum(np.where(kinds == kind, v[needs], 0.0))
 
     return lines
 
 
 def still_air(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.needs.tub.wind, lambda _, own: own * 0
+    yield scenarios.sizing.needs.tub.wind, lambda _, own: own * 0
 
 
 def imperial_use(factor: float) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
-        yield scenarios.context.pipes.own_flow, times(factor)
+        yield scenarios.sizing.pipes.own_flow, times(factor)
         for row in scenarios.rows("Loads", "Use a day"):
             yield row, times(factor)
 

@@ -32,7 +32,7 @@ def nominal_bore(size: str) -> float | None:
 
 
 def nominal_bore_taken(scenarios: Scenarios) -> Lines:
-    pipes = scenarios.context.pipes
+    pipes = scenarios.sizing.pipes
 
     def bore(_: Any, own: Any) -> Any:
         sizes = [nominal_bore(str(s)) for s in scenarios.base[pipes.size]]
@@ -42,14 +42,14 @@ def nominal_bore_taken(scenarios: Scenarios) -> Lines:
 
 
 def outside_bore(scenarios: Scenarios) -> Lines:
-    yield scenarios.context.pipes.bore, always(scenarios.context.pipes.outside)
+    yield scenarios.sizing.pipes.bore, always(scenarios.sizing.pipes.outside)
 
 
 def head_lines(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
     """Every line of head with the equivalent length of fittings that goes into it."""
     for row in scenarios.rows("Pipes", "Head of line and fittings"):
-        yield row, scenarios.context.pipes.fittings
-    for row in scenarios.context.pumps.sheet.rows:
+        yield row, scenarios.sizing.pipes.fittings
+    for row in scenarios.sizing.pumps.sheet.rows:
         if row.label.startswith("Head of line and fittings"):
             which = row.label.removeprefix("Head of line and fittings")
             yield row, scenarios.rows("Pumps", f"Equivalent length of fittings{which}")[-1]
@@ -59,7 +59,7 @@ def lengths(ways: float, fittings: float) -> Callable[[Scenarios], Lines]:
     """Head with the length taken so many times and so much of the fittings."""
 
     def lines(scenarios: Scenarios) -> Lines:
-        length = scenarios.context.pipes.length
+        length = scenarios.sizing.pipes.length
         for row, extra in head_lines(scenarios):
             yield (
                 row,
@@ -71,8 +71,8 @@ def lengths(ways: float, fittings: float) -> Callable[[Scenarios], Lines]:
 
 def gradients(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
     """Every line of head gradient of the size taken, with its velocity."""
-    yield scenarios.context.pipes.gradient, scenarios.context.pipes.velocity
-    for row in scenarios.context.pumps.sheet.rows:
+    yield scenarios.sizing.pipes.gradient, scenarios.sizing.pipes.velocity
+    for row in scenarios.sizing.pumps.sheet.rows:
         if row.label.startswith("Head gradient"):
             which = row.label.removeprefix("Head gradient")
             yield row, scenarios.rows("Pumps", f"Velocity{which}")[-1]
@@ -80,7 +80,7 @@ def gradients(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
 
 def hazen_williams(coefficient: float) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
-        bore = scenarios.context.pipes.bore
+        bore = scenarios.sizing.pipes.bore
         metres, per_second = BORE.unit(scenarios.system), VELOCITY.unit(scenarios.system)
         for row, velocity in gradients(scenarios):
 

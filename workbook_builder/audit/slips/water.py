@@ -22,7 +22,7 @@ USUAL_DROP = 20 / 1.8  # K
 
 def five_hundred(kinds: tuple[str, ...]) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
-        pipes, site = scenarios.context.pipes, scenarios.context.site
+        pipes, site = scenarios.sizing.pipes, scenarios.sizing.site
         density, heat = scenarios.trade(DENSITY, COLD_DENSITY), scenarios.trade(SPECIFIC_HEAT, COLD_HEAT)
         for row, number in ((pipes.density, density), (pipes.specific_heat, heat)):
             yield row, only(pipes.liquid, kinds, lambda _, own, n=number: own * 0 + n)  # type: ignore[misc]
@@ -39,7 +39,7 @@ def antifreezes() -> tuple[str, ...]:
 
 
 def sixty_degrees(scenarios: Scenarios) -> Lines:
-    pipes = scenarios.context.pipes
+    pipes = scenarios.sizing.pipes
     for row, function in (
         (pipes.density, liquids.liquid_density),
         (pipes.specific_heat, liquids.liquid_specific_heat),
@@ -52,13 +52,13 @@ def sixty_degrees(scenarios: Scenarios) -> Lines:
 
 
 def sixty_degrees_in_friction(scenarios: Scenarios) -> Lines:
-    pipes = scenarios.context.pipes
+    pipes = scenarios.sizing.pipes
     number = scenarios.trade(VISCOSITY, float(liquids.water_viscosity.body(np.float64(SIXTY))))
     yield pipes.viscosity, only(pipes.liquid, ("water",), lambda _, own: own * 0 + number)
 
 
 def antifreeze_as_water(scenarios: Scenarios) -> Lines:
-    pipes = scenarios.context.pipes
+    pipes = scenarios.sizing.pipes
     for row, function in (
         (pipes.density, liquids.water_density),
         (pipes.specific_heat, liquids.water_specific_heat),
@@ -68,9 +68,9 @@ def antifreeze_as_water(scenarios: Scenarios) -> Lines:
 
 
 def drop(factor: float) -> Callable[[Scenarios], Lines]:
-    return lambda scenarios: [(scenarios.context.pipes.drop, times(factor))]
+    return lambda scenarios: [(scenarios.sizing.pipes.drop, times(factor))]
 
 
 def usual_drop(scenarios: Scenarios) -> Lines:
     usual = scenarios.trade(TEMPERATURE_DIFFERENCE, USUAL_DROP)
-    yield scenarios.context.pipes.drop, lambda _, own: own * 0 + usual
+    yield scenarios.sizing.pipes.drop, lambda _, own: own * 0 + usual

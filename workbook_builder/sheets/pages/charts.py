@@ -7,41 +7,57 @@ from typing import Any
 
 import numpy as np
 
+from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
+from workbook_builder.model.worksheet import Book
 from workbook_builder.output.page_layout import page, scale_to
+from workbook_builder.output.sheet_writer import write_foot
 from workbook_builder.output.writer import FONT, GREY, MOSS, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Context
-from workbook_builder.sheets.sizing.results import RunCurves
+from workbook_builder.sheets.sizing.curves import CHARTS
+from workbook_builder.sheets.sizing.design import Sizing
+from workbook_builder.sheets.sizing.results import Curves, Money, Pumps, RunCurves, Stations
 from workbook_builder.table.vocabulary import MONTHS
 
 WIDTH, HEIGHT = 620, 440
+OF_THE_JOB = 4  # charts, beside two for each run
 ACROSS, DOWN, COLUMN_WIDTH = 10, 27, 9  # columns and rows of the sheet that a chart takes, and characters to a column
 YEARS_A_LABEL = 5
 STYLES = ((SLATE, "solid", "circle"), (RUST, "dash", "square"), (MOSS, "round_dot", "diamond"), (GREY, "long_dash", "triangle"))
 
 
-def write_charts(writer: Writer, context: Context) -> None:
+def write_charts(writer: Writer, context: Context, sizing: Sizing) -> None:
     """Six kinds of chart, two beside one another, four to a printed page."""
-    out = writer.add_sheet("Charts", SLATE)
+    out = writer.add_sheet(CHARTS, SLATE, locked=False)
     out.set_row(0, 22)
-    out.write_string(0, 0, "Charts", writer.format(bold=True, font_size=14, font_color=SLATE))
+    writer.title(out, "Charts")
     charts = [
-        _load_by_temperature(writer, context),
-        _columns_by_month(writer, "Cords by month", "wood", context.cords.cords, SLATE),
-        _columns_by_month(writer, "Line losses by month", "heat lost", context.cords.lines, RUST),
-        _money(writer, context),
+        _load_by_temperature(writer, context.book, sizing.curves),
+        _columns_by_month(writer, "Cords by month", "wood", sizing.cords.cords, SLATE),
+        _columns_by_month(writer, "Line losses by month", "heat lost", sizing.cords.lines, RUST),
+        _money(writer, context.inputs, sizing.money),
     ]
-    for index, run in enumerate(context.curves.runs):
-        charts += [_pump(writer, context, run), _water_along(writer, context, index, run.name)]
+    for index, run in enumerate(sizing.curves.runs):
+        charts += [_pump(writer, context, sizing.pumps, run), _water_along(writer, context.book, sizing.stations, index, run.name)]
     for place, chart in enumerate(charts):
         out.insert_chart(2 + place // 2 * DOWN, place % 2 * ACROSS, chart)
     out.set_column(0, 2 * ACROSS, COLUMN_WIDTH)
-    rows = (len(charts) + 1) // 2 * DOWN
+    rows = _rows_down(len(charts))
     out.print_area(0, 0, 2 + rows, 2 * ACROSS - 1)
     out.set_h_pagebreaks([2 + n * 2 * DOWN - 1 for n in range(1, (rows - 1) // (2 * DOWN) + 1)])
     out.center_horizontally()
     # Fitted to a width, breaks between pages would not hold and a chart could be cut.
     page(writer, out, repeat=None, scale=scale_to([COLUMN_WIDTH] * 2 * ACROSS, landscape=True))
+    write_foot(writer, out, context.book.sheets[CHARTS], context.book.values)
+
+
+def _rows_down(charts: int) -> int:
+    return (charts + 1) // 2 * DOWN
+
+
+def top_of_charts(curves: Curves) -> int:
+    """The row from which on the sheet has the tables behind the charts."""
+    return _rows_down(OF_THE_JOB + 2 * len(curves.runs)) + 5
 
 
 def across(row: Row) -> str:
@@ -93,25 +109,23 @@ def _series(chart: Any, name: str, categories: str, values: str, style: int, *, 
     chart.add_series(series)
 
 
-def _load_by_temperature(writer: Writer, context: Context) -> Any:
-    curves = context.curves
+def _load_by_temperature(writer: Writer, book: Book, curves: Curves) -> Any:
     chart = _chart(
         writer,
         {"type": "scatter", "subtype": "straight"},
         "Boiler output against load",
         _named("outdoor temperature", curves.outdoor),
         _named("heat", curves.load),
-        COMMAS if context.book.system == "us" else PLAIN,
+        COMMAS if book.system == "us" else PLAIN,
     )
     for style, (name, row) in enumerate((("load", curves.load), ("rated output", curves.output), ("sustained output", curves.sustained))):
         _series(chart, name, across(curves.outdoor), across(row), style)
     return chart
 
 
-def _water_along(writer: Writer, context: Context, index: int, run: str) -> Any:
+def _water_along(writer: Writer, book: Book, stations: Stations, index: int, run: str) -> Any:
     """From the start of the line to behind the last load; where no load is known yet, over all places for one."""
-    stations = context.stations
-    known = [n for n, row in enumerate(stations.names) if context.book.values[row][index] != ""]
+    known = [n for n, row in enumerate(stations.names) if book.values[row][index] != ""]
     last = max(known) if len(known) > 2 else len(stations.names) - 1
     column = column_letters(FIRST_COLUMN + index)
     chart = _chart(
@@ -138,9 +152,9 @@ def _columns_by_month(writer: Writer, title: str, quantity: str, rows: tuple[Row
     return chart
 
 
-def _money(writer: Writer, context: Context) -> Any:
-    life = context.inputs.by_key["money|life"].used
-    rows = context.money.cumulative
+def _money(writer: Writer, inputs: Inputs, money: Money) -> Any:
+    life = inputs.by_key["money|life"].used
+    rows = money.cumulative
     if isinstance(life, float):
         rows = rows[: max(1, math.floor(life)) + 1]  # of the years on the sheet, those that the boiler lasts
     chart = _chart(writer, {"type": "line"}, "Money ahead, at today's worth", "year", _named("money ahead", rows[0]), COMMAS)
@@ -150,7 +164,7 @@ def _money(writer: Writer, context: Context) -> Any:
     return chart
 
 
-def _pump(writer: Writer, context: Context, run: RunCurves) -> Any:
+def _pump(writer: Writer, context: Context, pumps: Pumps, run: RunCurves) -> Any:
     index = context.runs.labels.index(run.name)
     chart = _chart(
         writer,
@@ -165,7 +179,7 @@ def _pump(writer: Writer, context: Context, run: RunCurves) -> Any:
     if np.isfinite(values[run.curve]).any() or not np.isfinite(values[run.system]).any():
         _series(chart, "circulator", across(run.flow), across(run.curve), 1)
     column = column_letters(FIRST_COLUMN + index)
-    at_flow = f"=Pumps!${column}${context.pumps.flow.number}:${column}${context.pumps.flow.number}"
-    at_head = f"=Pumps!${column}${context.pumps.head.number}:${column}${context.pumps.head.number}"
+    at_flow = f"=Pumps!${column}${pumps.flow.number}:${column}${pumps.flow.number}"
+    at_head = f"=Pumps!${column}${pumps.head.number}:${column}${pumps.head.number}"
     _series(chart, "as reckoned", at_flow, at_head, 2, markers=True)
     return chart

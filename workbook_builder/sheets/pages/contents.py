@@ -11,6 +11,7 @@ from workbook_builder.model.typed_sheets import LOADS, RUNS, STATUS_ROW, TYPED_S
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.writer import CONTENTS, GREY, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.results import Checks
 
 from .typed import MISSING, missing_formula, missing_text
 
@@ -18,7 +19,7 @@ WIDTHS = (18, 76, 60)
 NOTE = "What is typed stands on Job, Runs and Loads; every other sheet follows. A click on the title of a sheet leads back to this one."
 
 
-def write_contents(writer: Writer, context: Context, sheets: Sequence[tuple[str, str]]) -> None:
+def write_contents(writer: Writer, context: Context, checks: Checks, sheets: Sequence[tuple[str, str]]) -> None:
     """The page; ``sheets`` are the names of all sheets in their order, each with what it answers."""
     out = writer.add_sheet(CONTENTS, SLATE)
     for column, width in enumerate(WIDTHS):
@@ -29,9 +30,9 @@ def write_contents(writer: Writer, context: Context, sheets: Sequence[tuple[str,
     strong = writer.format(bold=True, font_color=RUST)
     writer.formula(out, 2, 0, f"={missing_formula()}", missing_text(context.inputs), strong)
     writer.workbook.define_name(MISSING, f"={CONTENTS}!$A$3")
-    failing = f'{context.checks.fails.address()}&" requirements fail, "&{context.checks.remarks.address()}&" with a remark: see Verdicts"'
+    failing = f'{checks.fails.address()}&" requirements fail, "&{checks.remarks.address()}&" with a remark: see Verdicts"'
     values = context.book.values
-    counts = tuple(int(values[row][0]) for row in (context.checks.fails, context.checks.remarks))
+    counts = tuple(int(values[row][0]) for row in (checks.fails, checks.remarks))
     told = f"{counts[0]} requirements fail, {counts[1]} with a remark: see Verdicts"
     writer.formula(out, 3, 0, f"={failing}", told, strong)
     row = _heading(writer, out, 5, "Sheet", "What it answers", "What it still needs")

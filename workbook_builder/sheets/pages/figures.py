@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from workbook_builder.model.rows import Row
-from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.design import Sizing
 
 
 @dataclass(frozen=True)
@@ -30,13 +30,13 @@ class Block:
         return self.names.axis.name if self.names is not None else "one"
 
 
-def blocks(context: Context) -> tuple[Block, ...]:
+def blocks(sizing: Sizing) -> tuple[Block, ...]:
     """In the order of the questions that a customer asks."""
-    return (*_heated(context), *_buy(context), *_fire(context), _money(context))
+    return (*_heated(sizing), *_buy(sizing), *_fire(sizing), _money(sizing))
 
 
-def _heated(context: Context) -> tuple[Block, Block]:
-    needs, boiler, settled = context.needs, context.boiler, context.settled.case
+def _heated(sizing: Sizing) -> tuple[Block, Block]:
+    needs, boiler, settled = sizing.needs, sizing.boiler, sizing.settled.case
     return (
         Block(
             "1  Is each load heated?",
@@ -46,8 +46,8 @@ def _heated(context: Context) -> tuple[Block, Block]:
                 Figure("need", settled.need),
                 Figure("gets", settled.taken),
                 Figure("water in", settled.inlet),
-                Figure("lowest water that would do", context.steady.lowest),
-                Figure("season", context.season.year),
+                Figure("lowest water that would do", sizing.steady.lowest),
+                Figure("season", sizing.season.year),
             ),
             needs.sheet.names,
         ),
@@ -57,14 +57,14 @@ def _heated(context: Context) -> tuple[Block, Block]:
                 Figure("Load of the boiler, every need met", boiler.load.needed),
                 Figure("Rated output over the load", boiler.load.margin, "0.00"),
                 Figure("Sustained output over the load", boiler.charge.sustained_margin, "0.00"),
-                Figure("Water settles at", context.balance.water, "0.0"),
+                Figure("Water settles at", sizing.balance.water, "0.0"),
             ),
         ),
     )
 
 
-def _buy(context: Context) -> tuple[Block, Block]:
-    pipes, pumps, night, boiler = context.pipes, context.pumps, context.night, context.boiler
+def _buy(sizing: Sizing) -> tuple[Block, Block]:
+    pipes, pumps, night, boiler = sizing.pipes, sizing.pumps, sizing.night, sizing.boiler
     return (
         Block(
             "2  What to buy",
@@ -91,8 +91,8 @@ def _buy(context: Context) -> tuple[Block, Block]:
     )
 
 
-def _fire(context: Context) -> tuple[Block, Block]:
-    boiler, cords = context.boiler, context.cords
+def _fire(sizing: Sizing) -> tuple[Block, Block]:
+    boiler, cords = sizing.boiler, sizing.cords
     return (
         Block(
             "3  Fire and wood",
@@ -100,7 +100,7 @@ def _fire(context: Context) -> tuple[Block, Block]:
                 Figure("Hours on a charge, every need met", boiler.charge.burn_time, "0.0"),
                 Figure("Firing time at half load", boiler.cycles.half.firing, "0.0"),
                 Figure("Cycles an hour at half load", boiler.cycles.half.per_hour, "0.0"),
-                Figure("Return to the boiler", context.back.temperature, "0.0"),
+                Figure("Return to the boiler", sizing.back.temperature, "0.0"),
                 Figure("Cords a year", cords.cords_year, "0.0"),
                 Figure("Stack 4 ft (1.2 m) high and deep", cords.stack, "0"),
                 Figure("Cords in July", cords.cords[6], "0.00"),
@@ -112,15 +112,15 @@ def _fire(context: Context) -> tuple[Block, Block]:
             (
                 Figure("A full fire boils the boiler in", boiler.power_cut.boils_in, "0"),
                 Figure("The band lasts", boiler.power_cut.band_left, "0"),
-                Figure("Bare tube freezes in", context.lines.bare_first, "0.0"),
+                Figure("Bare tube freezes in", sizing.lines.bare_first, "0.0"),
                 Figure("The boiler's water freezes in", boiler.power_cut.freezes, "0"),
             ),
         ),
     )
 
 
-def _money(context: Context) -> Block:
-    money = context.money
+def _money(sizing: Sizing) -> Block:
+    money = sizing.money
     return Block(
         "5  Money",
         (

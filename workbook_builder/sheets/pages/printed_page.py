@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from workbook_builder.model.rows import Row
+from workbook_builder.model.worksheet import Book
 from workbook_builder.output.writer import GREY, SLATE, Writer, row_format
-from workbook_builder.sheets.sizing.context import Context
 
 from .figures import Figure
 
@@ -22,13 +22,12 @@ class Page:
 
     writer: Writer
     out: Any
-    context: Context
+    book: Book
     row: int = 0
 
     def cell(self, column: int, source: Row, index: int = 0, shown: str = "", **properties: Any) -> None:
         """A reference to one cell of a sizing sheet, with its value."""
-        book = self.context.book
-        values = book.values[source]
+        values = self.book.values[source]
         text = f"={source.address(index)}"
         style = {"align": "right", **properties}
         if not source.is_text:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from workbook_builder.output.writer import FONT, GREY, PALE, RUST, SLATE, number_format
-from workbook_builder.sheets.verdicts.uncertainty import SAMPLES, Range, ranges
+from workbook_builder.sheets.verdicts.uncertainty import SAMPLES, Range
 
 from .printed_page import Page
 
@@ -25,9 +25,8 @@ FILLS: tuple[dict[str, Any], ...] = (
 )
 
 
-def write_ranges(sheet: Page) -> None:
+def write_ranges(sheet: Page, found: list[Range]) -> None:
     """The section of the page; nothing where no input was given with a low or a high."""
-    found = ranges(sheet.context)
     if not found:
         return
     writer, out = sheet.writer, sheet.out

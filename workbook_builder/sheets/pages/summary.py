@@ -7,13 +7,17 @@ from typing import Any
 
 import numpy as np
 
+from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.needs import COMPLETE
-from workbook_builder.model.rows import column_letters
+from workbook_builder.model.rows import Row, column_letters
+from workbook_builder.model.worksheet import Book
 from workbook_builder.output.page_layout import page
+from workbook_builder.output.sheet_writer import write_foot
 from workbook_builder.output.writer import GREY, MOSS, PALE, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Context
-from workbook_builder.sheets.sizing.results import Check
-from workbook_builder.sheets.verdicts.uncertainty import defaults_that_matter
+from workbook_builder.sheets.sizing.design import Sizing
+from workbook_builder.sheets.sizing.results import Check, Checks
+from workbook_builder.sheets.verdicts.uncertainty import Effect, defaults_that_matter, ranges
 
 from .figures import blocks
 from .printed_page import LAST, WIDTHS, Page
@@ -26,23 +30,24 @@ CAUTION = (
     "Local codes, makers' instructions and licensed practice come first."
 )
 DATED = "7  Defaults that matter most"  # from this heading to the caution all is worked out when the book is written
+VERDICTS = "Verdicts"
 VERDICTS_FIRST = 4  # the row, counted from 1, of the first verdict
 # Characters in a line of the column of remedies, of which the widest, of 88, take 466 of its 495 pixels; and points to a line.
 REMEDY_A_LINE, REMEDY_LINE = 90, 11.5
-COLUMN_OF = {"section": 0, "requirement": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
+COLUMN_OF = {"requirement": 0, "section": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
 
 
-def write_summary(writer: Writer, context: Context) -> None:
+def write_summary(writer: Writer, context: Context, sizing: Sizing, checks: Checks) -> None:
     """The page, in the order of the questions that a customer asks."""
     out = writer.add_sheet("Summary", SLATE)
     for column, width in enumerate(WIDTHS):
         out.set_column(column, column, width)
-    sheet = Page(writer, out, context)
-    _head(sheet)
-    _blocks(sheet)
-    _failing(sheet)
-    _defaults(sheet)
-    write_ranges(sheet)
+    sheet = Page(writer, out, context.book)
+    _head(sheet, context.inputs, checks)
+    _blocks(sheet, sizing)
+    _failing(sheet, checks)
+    _defaults(sheet, defaults_that_matter(context, sizing))
+    write_ranges(sheet, ranges(context, sizing, checks))
     out.merge_range(
         sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
     )
@@ -51,8 +56,8 @@ def write_summary(writer: Writer, context: Context) -> None:
     page(writer, out, landscape=False, repeat=None, tall=1)
 
 
-def _head(sheet: Page) -> None:
-    writer, out, inputs = sheet.writer, sheet.out, sheet.context.inputs
+def _head(sheet: Page, inputs: Inputs, checks: Checks) -> None:
+    writer, out = sheet.writer, sheet.out
     out.set_row(0, 30)
     band = writer.format(bold=True, font_size=16, font_color=SLATE, bg_color=PALE)
     for column in range(LAST + 1):
@@ -64,7 +69,6 @@ def _head(sheet: Page) -> None:
         out.write_string(1, column, item, writer.format(font_color=GREY, font_size=9))
         writer.formula(out, 1, column + 1, f"=job_{item.replace(' ', '_')}", line.used or "", writer.format(font_size=9))
         column += 2
-    checks = sheet.context.checks
     sheet.row = 2
     out.merge_range(2, 0, 2, 1, "Requirements that fail", writer.format(bold=True))
     sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
@@ -77,8 +81,8 @@ def _head(sheet: Page) -> None:
     writer.formula(out, sheet.row, 0, f'=IF({MISSING}="{COMPLETE}","",{MISSING})', "" if text == COMPLETE else text, quiet)
 
 
-def _blocks(sheet: Page) -> None:
-    for block in blocks(sheet.context):
+def _blocks(sheet: Page, sizing: Sizing) -> None:
+    for block in blocks(sizing):
         if block.names is not None:
             sheet.table(block.title, block.names, block.figures)
             continue
@@ -87,9 +91,8 @@ def _blocks(sheet: Page) -> None:
         sheet.pairs(block.figures)
 
 
-def _defaults(sheet: Page) -> None:
+def _defaults(sheet: Page, effects: list[Effect]) -> None:
     """The defaults that matter most: plain numbers, worked out when the book is written."""
-    effects = defaults_that_matter(sheet.context)
     sheet.heading(DATED, "", "", "default", "unit", "if it were", "cords", height=16)
     quiet = sheet.writer.format(font_size=9)
     for effect in effects:
@@ -111,19 +114,18 @@ def _defaults(sheet: Page) -> None:
     sheet.row += 1
 
 
-def _ranked(context: Context) -> list[Check]:
-    values = context.book.values
-    ranked = [(float(values[c.rank][0]), c) for c in context.checks.all]
+def _ranked(checks: Checks, values: dict[Row, Any]) -> list[Check]:
+    ranked = [(float(values[c.rank][0]), c) for c in checks.all]
     # A requirement that does not apply has no place (NaN), and must not reach the sorting.
     return [c for _, c in sorted((p for p in ranked if p[0] > 0), key=lambda p: p[0])]
 
 
-def _failing(sheet: Page) -> None:
+def _failing(sheet: Page, checks: Checks) -> None:
     """The worst verdicts, fails first, looked up by their place on Verdicts; under each what would mend it."""
-    writer, context = sheet.writer, sheet.context
+    writer, values = sheet.writer, sheet.book.values
     sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", height=16)
-    last = VERDICTS_FIRST + len(context.checks.all) - 1
-    worst = _ranked(context)
+    last = VERDICTS_FIRST + len(checks.all) - 1
+    worst = _ranked(checks, values)
     small = {"font_size": 9, "num_format": "#,##0.0"}
     for place in range(1, SHOWN_VERDICTS + 1):
         check = worst[place - 1] if place <= len(worst) else None
@@ -132,7 +134,7 @@ def _failing(sheet: Page) -> None:
             letters = column_letters(COLUMN_OF[name])
             span = f"Verdicts!${letters}${VERDICTS_FIRST}:${letters}${last}"
             ranks = f"Verdicts!$I${VERDICTS_FIRST}:$I${last}"
-            value = "" if check is None else _verdict_value(context, check, name)
+            value = "" if check is None else _verdict_value(values, check, name)
             text = f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")'
             writer.formula(sheet.out, sheet.row, column, text, value, writer.format(**small, **style))
 
@@ -143,24 +145,22 @@ def _failing(sheet: Page) -> None:
         sheet.row += 1
         looked_up("remedy", 0, font_color=GREY, indent=1)
         sheet.row += 1
-    _how_many_more(sheet)
+    _how_many_more(sheet, checks)
 
 
-def _how_many_more(sheet: Page) -> None:
+def _how_many_more(sheet: Page, checks: Checks) -> None:
     """What has no room on the page is counted, and where it stands is said."""
-    context = sheet.context
-    fails, remarks = context.checks.fails, context.checks.remarks
+    fails, remarks = checks.fails, checks.remarks
     all_of = "+".join(row.address() for row in (fails, remarks))
     text = f'=IF({all_of}>{SHOWN_VERDICTS},"and "&({all_of}-{SHOWN_VERDICTS})&" more on Verdicts","")'
-    values = context.book.values
+    values = sheet.book.values
     more = int(values[fails][0] + values[remarks][0]) - SHOWN_VERDICTS
     value = f"and {more} more on Verdicts" if more > 0 else ""
     sheet.writer.formula(sheet.out, sheet.row, 0, text, value, sheet.writer.format(font_size=9, bold=True))
     sheet.row += 1
 
 
-def _verdict_value(context: Context, check: Check, name: str) -> Any:
-    values = context.book.values
+def _verdict_value(values: dict[Row, Any], check: Check, name: str) -> Any:
     if name == "requirement":
         return check.label
     if name == "unit":
@@ -179,12 +179,17 @@ def _verdict_value(context: Context, check: Check, name: str) -> Any:
     return "" if isinstance(value, float) and np.isnan(value) else value
 
 
-def write_verdicts(writer: Writer, context: Context) -> None:
+def top_of_verdicts(checks: Checks) -> int:
+    """The row from which on the sheet has the workings."""
+    return VERDICTS_FIRST + len(checks.all) + 1
+
+
+def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
     """Every requirement: wanted, found, where it is worst, and what would mend it."""
-    out = writer.add_sheet("Verdicts", SLATE)
+    out = writer.add_sheet(VERDICTS, SLATE, locked=False)
     titles = (
-        ("about", 12),
         ("requirement", 46),
+        ("about", 12),
         ("where", 14),
         ("found", 11),
         ("wanted", 11),
@@ -194,16 +199,16 @@ def write_verdicts(writer: Writer, context: Context) -> None:
         ("place", 7),
     )
     out.set_row(0, 22)
-    out.write_string(0, 0, "Verdicts", writer.format(bold=True, font_size=14, font_color=SLATE))
+    writer.title(out, book.sheets[VERDICTS].title)
     out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
     for column, (title, width) in enumerate(titles):
         out.set_column(column, column, width)
         out.write_string(VERDICTS_FIRST - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
-    sheet = Page(writer, out, context, VERDICTS_FIRST - 1)
-    for check in context.checks.all:
+    sheet = Page(writer, out, book, VERDICTS_FIRST - 1)
+    for check in checks.all:
         plain = writer.format()
-        out.write_string(sheet.row, 0, check.section, writer.format(font_color=GREY))
-        out.write_string(sheet.row, 1, check.label, plain)
+        out.write_string(sheet.row, 0, check.label, plain)
+        out.write_string(sheet.row, 1, check.section, writer.format(font_color=GREY))
         sheet.cell(2, check.where)
         sheet.cell(3, check.value)
         if check.wanted is not None:
@@ -225,6 +230,7 @@ def write_verdicts(writer: Writer, context: Context) -> None:
     out.conditional_format(
         *area, {"type": "cell", "criteria": "==", "value": '"pass"', "format": writer.workbook.add_format({"font_color": MOSS})}
     )
-    out.freeze_panes(VERDICTS_FIRST - 1, 2)
+    out.freeze_panes(VERDICTS_FIRST - 1, 1)
+    write_foot(writer, out, book.sheets[VERDICTS], book.values)
     out.print_area(0, 0, sheet.row - 1, COLUMN_OF["remedy"])
     page(writer, out, repeat=VERDICTS_FIRST - 1)

@@ -61,10 +61,9 @@ RANGE_HINT = (
 NEEDED = "#FFDF80"  # a darker straw: this cell is waited for
 
 
-def write_typed(writer: Writer, inputs: Inputs) -> None:
-    """The three sheets."""
-    for name in TYPED_SHEETS:
-        _Page(writer, inputs, name).write()
+def write_typed(writer: Writer, inputs: Inputs, name: str) -> None:
+    """One of the three sheets."""
+    _Page(writer, inputs, name).write()
 
 
 @dataclass

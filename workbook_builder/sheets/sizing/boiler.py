@@ -22,8 +22,9 @@ from workbook_builder.model.references import FirstGiven, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import ONE, Context, over
-from .night_results import Boiler, Charge, Cycle, Cycles, Expansion, Load, PowerCut, Return
+from .context import Context, over
+from .night_results import Balance, Boiler, Charge, Cycle, Cycles, Draw, Expansion, Load, Night, PowerCut, Return, Returns, Steady
+from .results import Cords, Needs, Pipes, Site
 
 BUFFER_STEP: dict[System, float] = {"us": 5.0, "metric": 10.0}  # gal, L
 WHOLE = 1e-6  # of a step: a volume that is a whole number of them but for the rounding of its arithmetic stays so
@@ -33,23 +34,21 @@ FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
 BATCH_SWING = 50 / 1.8  # K, of a tank that takes up a whole charge (common practice, no source)
 
 
-def make_boiler(context: Context) -> Boiler:
+def make_boiler(context: Context, site: Site, needs: Needs, pipes: Pipes, steady: Steady, returns: Returns, cords: Cords) -> Boiler:
     """The sheet Boiler."""
-    sheet = context.book.sheet("Boiler", ONE, "Boiler: the sum of the loads and the fire")
-    load = _sum(context, sheet)
-    charge = _charge(context, sheet, load)
-    cycles = _cycles(context, sheet, load, charge)
-    power_cut = _power_cut(context, sheet, load, cycles)
-    context.boiler = Boiler(sheet, load, charge, cycles, power_cut, _expansion(context, sheet, cycles))
-    return context.boiler
+    sheet = context.sheet("Boiler")
+    load = _sum(context, sheet, needs, steady, returns)
+    charge = _charge(context, sheet, cords, load)
+    cycles = _cycles(context, sheet, site, pipes, load, charge)
+    power_cut = _power_cut(context, sheet, site, cords, load, cycles)
+    return Boiler(sheet, load, charge, cycles, power_cut, _expansion(context, sheet, site, cycles))
 
 
-def _sum(context: Context, sheet: Sheet) -> Load:
+def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: Returns) -> Load:
     """What leaves the boiler with water at fan on, and whether it adds up."""
-    returns = context.returns
     sheet.heading("The sum on the design night")
-    loads = sheet.take("All loads, what they need", Across(context.needs.need, "SUM"), shows="whole")
-    taken = sheet.take("All loads, what they take", Across(context.steady.case.taken, "SUM"), shows="whole")
+    loads = sheet.take("All loads, what they need", Across(needs.need, "SUM"), shows="whole")
+    taken = sheet.take("All loads, what they take", Across(steady.case.taken, "SUM"), shows="whole")
     lines = sheet.take("All lines, what they lose", Across(returns.loss, "SUM"), shows="whole")
     needed = sheet.calc("Load of the boiler", POWER, lambda a, b: a + b, loads, lines, shows="whole")
     given = sheet.take("Heat that leaves the boiler", Across(returns.from_boiler, "SUM"), shows="whole")
@@ -66,9 +65,8 @@ def _sum(context: Context, sheet: Sheet) -> Load:
     return Load(loads, taken, lines, needed, given, residual, output, margin)
 
 
-def _charge(context: Context, sheet: Sheet, load: Load) -> Charge:
+def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
     """What a charge holds, how long it lasts, and what output the night can count on."""
-    cords = context.cords
     sheet.heading("What one charge gives")
     charge = sheet.line(
         "Dry weight of a charge",
@@ -96,14 +94,13 @@ def _charge(context: Context, sheet: Sheet, load: Load) -> Charge:
     return Charge(charge, charge_heat, sustained, margin, burn_time, least)
 
 
-def _cycles(context: Context, sheet: Sheet, load: Load, charge: Charge) -> Cycles:
+def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load, charge: Charge) -> Cycles:
     """The band, the cycles that it makes, and the buffer that keeps both limits."""
-    site = context.site
     on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
     sheet.heading("Band and cycle")
     tank = context.job("boiler", "buffer tank volume")
     content = context.job("boiler", "water content")
-    lines_volume = sheet.take("Water in the lines", Across(context.pipes.volume, "SUM"))
+    lines_volume = sheet.take("Water in the lines", Across(pipes.volume, "SUM"))
     volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
     kind = sheet.take("Kind of boiler", context.job("boiler", "kind"))
     band = sheet.calc("Width of the band", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, on, off)
@@ -195,26 +192,25 @@ def _cycles(context: Context, sheet: Sheet, load: Load, charge: Charge) -> Cycle
     return Cycles(lines_volume, volume, stored, at_design, at_half, shortest, buffer, to_order, batch)
 
 
-def _power_cut(context: Context, sheet: Sheet, load: Load, cycles: Cycles) -> PowerCut:
+def _power_cut(context: Context, sheet: Sheet, site: Site, cords: Cords, load: Load, cycles: Cycles) -> PowerCut:
     """How long the house has when all stops."""
-    site = context.site
     on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
     content = context.job("boiler", "water content")
     outdoor = context.job("site", "outdoor design temperature")
     water = (site.density, site.specific_heat)
     sheet.heading("Power cut on the design night")
     band_left = sheet.line("Hours until the band is used, if the pumps ran on", storage.idle_time, cycles.band, load.needed)
-    jacket = context.cords.jacket
-    freezes = sheet.line("Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, jacket, *water)
+    freezes = sheet.line(
+        "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, cords.jacket, *water
+    )
     boils_in = sheet.line(
         "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.output, *water
     )
     return PowerCut(band_left, freezes, boils_in)
 
 
-def _expansion(context: Context, sheet: Sheet, cycles: Cycles) -> Expansion:
+def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Expansion:
     """What the water gains from filling to its hottest, and what pressure that may make."""
-    site = context.site
     sheet.heading("Expansion and pressure")
     hottest = sheet.calc(
         "Hottest water", TEMPERATURE, lambda a, b: a + b, context.job("boiler", "fan off at"), context.job("boiler", "overshoot")
@@ -240,20 +236,18 @@ def _expansion(context: Context, sheet: Sheet, cycles: Cycles) -> Expansion:
     return Expansion(hottest, total, expansion, top, tank, vapor)
 
 
-def make_draw_and_return(context: Context) -> Return:
+def make_draw_and_return(context: Context, boiler: Boiler, balance: Balance, night: Night, draw: Draw) -> Return:
     """On Boiler, of the design night as it will be: the peak draw, and what comes back."""
-    sheet, night, supply = context.boiler.sheet, context.night.lines, context.balance.water
+    sheet, lines, supply = boiler.sheet, night.lines, balance.water
     sheet.heading("Hot water drawn at its peak on that night")
-    lost = sheet.take("All lines, what they lose on that night", Across(night.loss, "SUM"), shows="whole")
-    drawn = sheet.take("All loads while it is drawn", Across(context.draw.case.taken, "SUM"), shows="whole")
+    lost = sheet.take("All lines, what they lose on that night", Across(lines.loss, "SUM"), shows="whole")
+    drawn = sheet.take("All loads while it is drawn", Across(draw.case.taken, "SUM"), shows="whole")
     total = sheet.calc("Load of the boiler while it is drawn", POWER, lambda a, b: a + b, drawn, lost, shows="whole")
-    beyond = sheet.calc(
-        "Beyond the output", POWER, lambda q, most: np.maximum(q - most, 0.0), total, context.boiler.load.output, shows="whole"
-    )
-    lasts = sheet.line("Minutes that the heat in the band lasts", storage.idle_time, context.boiler.cycles.band, beyond)
+    beyond = sheet.calc("Beyond the output", POWER, lambda q, most: np.maximum(q - most, 0.0), total, boiler.load.output, shows="whole")
+    lasts = sheet.line("Minutes that the heat in the band lasts", storage.idle_time, boiler.cycles.band, beyond)
     sheet.heading("Return to the boiler")
-    rate = sheet.take("Capacity rate at the boiler", Across(night.boiler_rate, "SUM"))
-    given = sheet.take("Heat that leaves the boiler on that night", Across(night.from_boiler, "SUM"), shows="whole")
+    rate = sheet.take("Capacity rate at the boiler", Across(lines.boiler_rate, "SUM"))
+    given = sheet.take("Heat that leaves the boiler on that night", Across(lines.from_boiler, "SUM"), shows="whole")
     temperature = sheet.calc("Return temperature, design night", TEMPERATURE, lambda t, q, c: t - over(q, c), supply, given, rate)
     mixing = sheet.line(
         "Part of the supply to mix into the return",
@@ -262,5 +256,4 @@ def make_draw_and_return(context: Context) -> Return:
         temperature,
         context.job("boiler", "lowest return temperature"),
     )
-    context.back = Return(drawn, lasts, temperature, rate, mixing)
-    return context.back
+    return Return(drawn, lasts, temperature, rate, mixing)

@@ -20,44 +20,51 @@ from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
 from .line_temperatures import heat_back, reached
-from .load_models import EMITTERS, PLATES, capacity, capacity_rates, coil_rate, make_takes, second_rate
-from .night_results import Case, Draw, Reached, Shares, Steady
+from .load_models import EMITTERS, PLATES, Exchanger, capacity, capacity_rates, coil_rate, make_takes, second_rate
+from .night_results import Case, Draw, Emitters, Network, Reached, Settled, Shares, Steady
+from .results import Ground, Needs, NeedsMet, Pipes
 
 # What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
 HIGHEST_EFFECTIVENESS = 0.9
 LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
+AT_FAN_ON = "the design night with the boiler's water at fan on"
 FIRST, NEXT, BESIDE = "first", "next", "parallel"
 
 
-def make_cascade(context: Context) -> None:
-    """The sheet Cascade: the steady design night with water at fan on."""
-    sheet = context.book.sheet("Cascade", context.loads, "Cascade: design night, water at fan on")
-    context.book.sheet("Returns", context.runs, "Returns: what comes back, water at fan on")
-    context.shares = _shares(context, sheet)
-    exchanger, smaller, ratio = _exchangers(context, sheet)
-    context.takes = make_takes(context, sheet, exchanger, smaller, ratio)
-    context.reached = _supply_iteration(context)
-    case = make_case(context, sheet, context.reached.arrival)
-    context.steady = _supply_water_needed(context, sheet, case)
+def make_network(context: Context, needs: Needs, pipes: Pipes, ground: Ground, needs_met: NeedsMet, units: Emitters) -> Network:
+    """The sheet Cascade is begun: what no water changes."""
+    sheet = context.sheet("Needs")
+    shares = _shares(context, sheet, needs, pipes, ground)
+    exchanger = _exchangers(context, sheet, needs, pipes, needs_met, units, shares)
+    takes = make_takes(context, sheet, needs, units, shares.rate, exchanger)
+    return Network(sheet, pipes, ground, needs, units, shares, takes)
 
 
-def make_draw(context: Context) -> None:
+def make_cascade(context: Context, network: Network, needs_met: NeedsMet) -> tuple[Reached, Steady]:
+    """On Cascade, the steady design night with water at fan on; the sheet Returns is begun with the supply that arrives."""
+    runs = context.sheet("Lines")
+    water = context.sheet("Water")
+    there = _supply_iteration(context, network, water, runs, needs_met)
+    with water.folded(f"Workings: {AT_FAN_ON}"):
+        case = make_case(context, water, network, there.arrival)
+    return there, _supply_water_needed(network, case)
+
+
+def make_draw(context: Context, network: Network, settled: Settled) -> Draw:
     """The sheet Draw: hot water drawn at its peak on the design night as it will be.
 
     The supply arrives as on Settled: a draw is over before its colder return has told on the water coming the other way.
     """
-    sheet = context.book.sheet("Draw", context.loads, "Draw in progress: the peak draw on the design night")
+    sheet = context.sheet("Water")
     sheet.heading("Need while hot water is drawn")
-    drawn = sheet.take("Need of the draw", SameColumn(context.units.draw_load), shows="whole")
-    need = sheet.take("Need", FirstGiven((drawn, context.needs.need)), shows="whole")
-    case = make_case(context, sheet, context.settled.arrival, need=need, per_degree=context.takes.at_draw)
-    context.draw = Draw(case)
+    drawn = sheet.take("Need of the draw", SameColumn(network.units.draw_load), shows="whole")
+    need = sheet.take("Need", FirstGiven((drawn, network.needs.need)), shows="whole")
+    return Draw(make_case(context, sheet, network, settled.arrival, need=need, per_degree=network.takes.at_draw))
 
 
-def _shares(context: Context, sheet: Sheet) -> Shares:
+def _shares(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: Ground) -> Shares:
     """Loads side by side share a run's flow; all others have the whole of it, one after the other."""
-    needs, pipes = context.needs, context.pipes
     sheet.heading("The flow and its shares")
     with sheet.chain() as left:
         run = sheet.take("Run", SameColumn(needs.run))
@@ -78,21 +85,20 @@ def _shares(context: Context, sheet: Sheet) -> Shares:
         "Share of the flow, by the needs", FRACTION, lambda q, total: np.where(total > 0, q / total, 1.0), needs.need, together
     )
     share = sheet.take("Share of the flow", FirstGiven((context.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
-    run_rate = sheet.take("Capacity rate of the run's own flow", Pick(context.ground.own_rate, pipes.sheet.names, needs.run))
+    run_rate = sheet.take("Capacity rate of the run's own flow", Pick(ground.own_rate, pipes.sheet.names, needs.run))
     rate = sheet.calc("Capacity rate at this load", CONDUCTANCE, lambda c, s: c * s, run_rate, share)
     return Shares(run, parallel, place, run_rate, rate)
 
 
-def _along(context: Context, sheet: Sheet, arriving: Row, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
+def _along(sheet: Sheet, pipes: Pipes, shares: Shares, arriving: Row, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
     """From station to station: the water that enters, what is taken of it, and the run's water after it."""
-    shares = context.shares
     with sheet.chain() as left:
         inlet = sheet.calc(
             f"Water in{name}",
             TEMPERATURE,
             lambda place, start, before, after: np.where(place == FIRST, start, np.where(place == NEXT, after, before)),
             shares.place,
-            Pick(arriving, context.pipes.sheet.names, shares.run),
+            Pick(arriving, pipes.sheet.names, shares.run),
             left(f"Water in{name}", TEMPERATURE),
             left(f"Run's water after{name}", TEMPERATURE),
             words="first on the run, what arrives; next, what the load before leaves; in parallel, what that got",
@@ -121,31 +127,38 @@ def _along(context: Context, sheet: Sheet, arriving: Row, name: str, taken: Call
 
 
 def make_case(
-    context: Context, sheet: Sheet, arriving: Row, name: str = "", *, need: Row | None = None, per_degree: Row | None = None
+    context: Context,
+    sheet: Sheet,
+    network: Network,
+    arriving: Row,
+    name: str = "",
+    *,
+    need: Row | None = None,
+    per_degree: Row | None = None,
 ) -> Case:
     """All stations of all runs, for the water that arrives on each run."""
-    takes = context.takes
-    wanted = need or context.needs.need
+    wanted = need or network.needs.need
     if not name:
         sheet.heading("Station by station")
     most: list[Row] = []
 
     def taken(inlet: Row) -> Row:
-        most.append(capacity(context, sheet, inlet, takes, per_degree or takes.per_degree, name))
+        most.append(capacity(context, sheet, network, inlet, per_degree or network.takes.per_degree, name))
         return sheet.calc(f"Takes{name}", POWER, lambda q, p: np.maximum(np.minimum(q, p), 0.0), wanted, most[0], shows="whole")
 
-    inlet, heat, after = _along(context, sheet, arriving, name, taken)
+    inlet, heat, after = _along(sheet, network.pipes, network.shares, arriving, name, taken)
     return Case(sheet, wanted, inlet, most[0], heat, after)
 
 
-def _exchangers(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
+def _exchangers(
+    context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, needs_met: NeedsMet, units: Emitters, shares: Shares
+) -> Exchanger:
     """Each load's exchanger, given or to be ordered: one that meets the need with the water that arrives when every need is met."""
-    units, needs = context.units, context.needs
     sheet.heading("The water when every need is met")
-    inlet, _, _ = _along(context, sheet, context.needs_met.arrival, ", every need met", lambda _: needs.need)
+    inlet, _, _ = _along(sheet, pipes, shares, needs_met.arrival, ", every need met", lambda _: needs.need)
     sheet.heading("Exchangers to order")
-    second = second_rate(context, sheet)
-    smaller, ratio = capacity_rates(context, sheet, second)
+    second = second_rate(sheet, units)
+    smaller, ratio = capacity_rates(sheet, units, shares.rate, second)
     by_plate = kind_is(units.heated_by, *PLATES)
     sinks: list[Reference] = [
         Where(needs.cold, by_plate),
@@ -153,9 +166,9 @@ def _exchangers(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
         Where(needs.tub_set, kind_is(needs.kind, "tub")),
     ]
     if context.has(*EMITTERS):
-        sinks.append(_return_of_loop(context, sheet))
+        sinks.append(_return_of_loop(sheet, needs, units))
     if context.has("fan heater"):
-        sinks.append(_return_of_coil(context, sheet))
+        sinks.append(_return_of_coil(context, sheet, needs, units))
     cold = sheet.take("Cold side at the exchanger", FirstGiven(tuple(sinks)))
     duty = sheet.take("Duty of the exchanger", FirstGiven((Where(units.draw_load, by_plate), needs.need)), shows="whole")
     wanted = sheet.calc(
@@ -172,12 +185,11 @@ def _exchangers(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
     )
     size = sheet.line("Transfer units wanted", exchangers.counterflow_transfer_units, wanted, ratio)
     chosen = sheet.calc("Conductance to order", CONDUCTANCE, lambda n, c: n * c, size, smaller)
-    return sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio
+    return Exchanger(sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio)
 
 
-def _return_of_loop(context: Context, sheet: Sheet) -> Row:
+def _return_of_loop(sheet: Sheet, needs: Needs, units: Emitters) -> Row:
     """The water that comes back from a building's own loop when its emitters give what is needed."""
-    units, needs = context.units, context.needs
     building = Both(kind_is(needs.kind, *EMITTERS), kind_is(units.behind, "yes"))
     mean = sheet.calc(
         "Mean water that gives the need",
@@ -202,11 +214,10 @@ def _return_of_loop(context: Context, sheet: Sheet) -> Row:
     )
 
 
-def _return_of_coil(context: Context, sheet: Sheet) -> Row:
+def _return_of_coil(context: Context, sheet: Sheet, needs: Needs, units: Emitters) -> Row:
     """The water that comes back from a fan heater's own loop when it gives what is needed."""
-    units, needs = context.units, context.needs
     when = Both(kind_is(needs.kind, "fan heater"), kind_is(units.behind, "yes"))
-    coil = coil_rate(context, sheet, units.second_rate, when, ", on its own loop")
+    coil = coil_rate(context, sheet, units, units.second_rate, when, ", on its own loop")
     return sheet.calc(
         "Cold side, a fan heater's loop",
         TEMPERATURE,
@@ -219,20 +230,20 @@ def _return_of_coil(context: Context, sheet: Sheet) -> Row:
     )
 
 
-def _supply_iteration(context: Context) -> Reached:
+def _supply_iteration(context: Context, network: Network, loads: Sheet, sheet: Sheet, needs_met: NeedsMet) -> Reached:
     """The supply at the end of each line with what the loads really take, which may be less than they need.
 
     What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
     each miss so many times the one before; where that ends (Aitken's rule) is known without a third.
     """
-    met, loads, sheet = context.needs_met, context.book.sheets["Cascade"], context.book.sheets["Returns"]
-    inlet, arrival = met.inlet, met.arrival
+    pipes, ground = network.pipes, network.ground
+    inlet, arrival = needs_met.inlet, needs_met.arrival
     arrivals = [arrival]
     with loads.folded("Workings: the supply with what the loads really take"), sheet.folded(loads.last_heading):
         for name in (", try 1", ", try 2"):
-            case = make_case(context, loads, arrival, name)
-            back = heat_back(context, sheet, inlet, case.taken, name)
-            inlet, arrival = (there := reached(context, sheet, context.pipes.supply, back.drop, name)).inlet, there.arrival
+            case = make_case(context, loads, network, arrival, name)
+            back = heat_back(context, sheet, network, inlet, case.taken, name)
+            inlet, arrival = (there := reached(context, sheet, pipes, ground, pipes.supply, back.drop, name)).inlet, there.arrival
             arrivals.append(arrival)
         step, last = (
             sheet.calc(
@@ -262,19 +273,18 @@ def _supply_iteration(context: Context) -> Reached:
         ratio,
         words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
     )
-    return Reached(supply_into(context, sheet, context.pipes.supply, arrives), arrives)
+    return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives)
 
 
-def supply_into(context: Context, sheet: Sheet, supply: Reference, arrival: Row) -> Row:
+def supply_into(sheet: Sheet, pipes: Pipes, supply: Reference, arrival: Row) -> Row:
     """The supply into each line: the boiler's, or what arrives on the run that it starts on."""
-    starts_at = context.pipes.starts_at
-    of_parent = Pick(arrival, context.pipes.sheet.names, starts_at)
-    return sheet.take("Supply into the line", FirstGiven((Where(supply, kind_is(starts_at, "boiler")), of_parent)))
+    of_parent = Pick(arrival, pipes.sheet.names, pipes.starts_at)
+    return sheet.take("Supply into the line", FirstGiven((Where(supply, kind_is(pipes.starts_at, "boiler")), of_parent)))
 
 
-def _supply_water_needed(context: Context, sheet: Sheet, case: Case) -> Steady:
+def _supply_water_needed(network: Network, case: Case) -> Steady:
     """The question the customer asks: how cool may the water get before this load goes short?"""
-    needs, units, takes = context.needs, context.units, context.takes
+    sheet, needs, units, takes = case.sheet, network.needs, network.units, network.takes
     sheet.heading("The lowest water that would do")
     found: list[Reference] = []
     if takes.resistance is not None:

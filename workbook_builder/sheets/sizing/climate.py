@@ -11,7 +11,7 @@ from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import MONTHLY_MEANS, MONTHS
 
-from .context import MONTH, Context
+from .context import Context
 from .results import Climate
 
 # Each step corrects the month's temperature by the degree days that it gives too many or too few (Newton's rule, the
@@ -24,7 +24,7 @@ STRIDE = 6.0  # K: no step is longer, so that a month without any degree days st
 
 def make_climate(context: Context) -> Climate:
     """The sheet Climate: months across."""
-    sheet = context.book.sheet("Climate", MONTH, "Climate by month")
+    sheet = context.sheet("Climate")
     system = context.book.system
     inputs = context.inputs
     annual, base = context.job("site", "annual degree days"), context.job("site", "degree day base")
@@ -85,5 +85,4 @@ def make_climate(context: Context) -> Climate:
         words="1 from the first to the last month lit, which may be past the turn of the year",
     )
     at_base = sheet.line("Degree days at the base of the site", loads.monthly_degree_days, mean, base, days)
-    context.climate = Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
-    return context.climate
+    return Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)

@@ -1,9 +1,9 @@
-"""What every sizing sheet starts from: the book being built, the inputs, the axes, and the rows made so far."""
+"""What every sizing sheet starts from: the book being built, the inputs, and the axes."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -18,72 +18,29 @@ from workbook_builder.model.worksheet import Book, Sheet
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import BOILER, BRANCHING, MONTHS
 
-from .night_results import Balance, Boiler, Draw, Emitters, Night, Reached, Return, Returns, Settled, Shares, Steady, Takes
-from .results import (
-    Checks,
-    Climate,
-    Cords,
-    Curves,
-    FuelCosts,
-    Fuels,
-    Ground,
-    Lines,
-    LineYear,
-    Money,
-    Needs,
-    NeedsMet,
-    Pipes,
-    Pumps,
-    Season,
-    Site,
-    Stations,
-    Tubs,
-    Usage,
-)
-
 MONTH = Axis("month", MONTHS)
+# The sheets of the sizing: what their columns stand for, and their titles.
+TITLES = {
+    "Needs": ("load", "Needs: what each load needs, and what it can take"),
+    "Lines": ("run", "Lines: tube, ground and the water that each run carries"),
+    "Pumps": ("run", "Pumps: the flow that each circulator delivers"),
+    "Water": ("load", "Water: from load to load on the design night"),
+    "Boiler": ("one", "Boiler: the load, the fire and the power failure"),
+    "Climate": ("month", "Climate by month"),
+    "Year": ("load", "Year: heat and wood by month"),
+    "Money": ("fuel today", "Money: today's fuels, the wood and what is saved"),
+}
 
 
-@dataclass(repr=False)
+@dataclass(frozen=True, repr=False)
 class Context:
-    """A book in the making, and the results of the sheets made so far: each maker sets its own, whole and once."""
+    """A book in the making, and the inputs that it is made from."""
 
     book: Book
     inputs: Inputs
     runs: Axis
     loads: Axis
     fuel_axis: Axis
-    climate: Climate = field(init=False)
-    site: Site = field(init=False)
-    used_fuels: Fuels = field(init=False)
-    usage: Usage = field(init=False)
-    needs: Needs = field(init=False)
-    pipes: Pipes = field(init=False)
-    pumps: Pumps = field(init=False)
-    ground: Ground = field(init=False)
-    needs_met: NeedsMet = field(init=False)
-    tubs: Tubs = field(init=False)
-    season: Season = field(init=False)
-    line_year: LineYear = field(init=False)
-    cords: Cords = field(init=False)
-    fuel_costs: FuelCosts = field(init=False)
-    money: Money = field(init=False)
-    lines: Lines = field(init=False)
-    curves: Curves = field(init=False)
-    stations: Stations = field(init=False)
-    checks: Checks = field(init=False)
-    units: Emitters = field(init=False)
-    shares: Shares = field(init=False)
-    takes: Takes = field(init=False)
-    reached: Reached = field(init=False)
-    steady: Steady = field(init=False)
-    returns: Returns = field(init=False)
-    boiler: Boiler = field(init=False)
-    balance: Balance = field(init=False)
-    settled: Settled = field(init=False)
-    night: Night = field(init=False)
-    draw: Draw = field(init=False)
-    back: Return = field(init=False)
 
     @cached_property
     def kinds(self) -> frozenset[str | None]:
@@ -105,6 +62,12 @@ class Context:
             return so_far if starts[name] == BOILER or so_far == BRANCHING else away(starts[name], so_far + 1)
 
         return max(map(away, starts), default=0)
+
+    def sheet(self, name: str) -> Sheet:
+        """A sheet of the sizing, begun or gone on with."""
+        axis, title = TITLES[name]
+        axes = {"load": self.loads, "run": self.runs, "fuel today": self.fuel_axis, "month": MONTH, "one": ONE}
+        return self.book.sheet(name, axes[axis], title)
 
     def job(self, part: str, item: str) -> JobInput:
         """An input of the whole job."""

@@ -16,8 +16,8 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
-from .context import ONE, Context, down_the_months, over
-from .results import Cords
+from .context import Context, down_the_months, over
+from .results import Climate, Cords, LineYear, Season
 
 SECONDS_A_DAY = 86400.0
 # What the stack takes at a moisture is reckoned for one plausible fire; only the ratio of two moistures is used.
@@ -28,12 +28,17 @@ RATED_MOISTURE = 0.20
 STACK_HEIGHT, STACK_DEPTH = 4 * 0.3048, 4 * 0.3048
 
 
-def make_cords(context: Context) -> Cords:
+def make_cords(context: Context, climate: Climate, season: Season, line_year: LineYear) -> Cords:
     """The sheet Cords."""
-    sheet = context.book.sheet("Cords", ONE, "Cords: the wood of a year")
+    sheet = context.sheet("Year")
+    with sheet.whole_job():
+        return _cords(context, sheet, climate, season, line_year)
+
+
+def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear) -> Cords:
     cord = _wood(context, sheet)
     fire = _fire(context, sheet, cord)
-    months = _months(context, sheet, cord, fire)
+    months = _months(context, sheet, climate, season, line_year, cord, fire)
     sheet.heading("The year")
     sheet.calc("Useful heat over the wood's gross heat", FRACTION, over, months.loads.year, months.fuel.year)
     line_share = sheet.calc(
@@ -49,7 +54,7 @@ def make_cords(context: Context) -> Cords:
         lambda n: wood.stack_length(n, STACK_HEIGHT, STACK_DEPTH),
         months.cords.year,
     )
-    context.cords = Cords(
+    return Cords(
         sheet=sheet,
         dry_heat=cord.dry_heat,
         moisture=cord.moisture,
@@ -70,7 +75,6 @@ def make_cords(context: Context) -> Cords:
         line_share=line_share,
         stack=stack,
     )
-    return context.cords
 
 
 @dataclass(frozen=True)
@@ -190,9 +194,7 @@ class _Months:
     cords: _OfYear
 
 
-def _months(context: Context, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months:
-    climate, season = context.climate, context.season
-
+def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, cord: _Cord, fire: _Fire) -> _Months:
     def by_month(heading: str, make: Callable[[int, str], Row]) -> _OfYear:
         months = down_the_months(sheet, heading, make)
         return _OfYear(months, sheet.take("The year", total_of(months)))
@@ -201,7 +203,7 @@ def _months(context: Context, sheet: Sheet, cord: _Cord, fire: _Fire) -> _Months
         return At(climate.days, i), At(climate.lit, i)
 
     loads = by_month("Heat that the loads take", lambda i, m: sheet.take(m, Across(season.months[i], "SUM")))
-    lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(context.line_year.months[i], "SUM")))
+    lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(line_year.months[i], "SUM")))
     water = by_month(
         "Heat that leaves the boiler with the water",
         lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads.months[i], lines.months[i]),

@@ -15,8 +15,10 @@ from workbook_builder.model.stations import NthOf
 from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
-from .results import Curves, RunCurves, Stations
+from .night_results import Boiler, Network, Night, Settled
+from .results import Curves, Needs, Pumps, RunCurves, Site, Stations
 
+CHARTS = "Charts"
 STEPS = 9
 POINTS = Axis("point", tuple(f"{n}" for n in range(1, STEPS + 1)))
 # The curves go on to this multiple of the flow that the job is reckoned with.
@@ -24,16 +26,20 @@ FARTHEST = 1.6
 SHOWN_PLACES = 8  # room for so many loads on each run, whatever the job has: a load that is added by hand finds its place
 
 
-def make_curves(context: Context) -> Curves:
+def make_curves(context: Context, site: Site, needs: Needs, pumps: Pumps, boiler: Boiler) -> Curves:
     """The sheet Curves: from the design night to the day that needs no heat; from no flow to beyond the operating flow."""
-    sheet = context.book.sheet("Curves", POINTS, "Curves: the tables behind the charts")
-    boiler, site = context.boiler, context.site
+    sheet = context.book.sheet(CHARTS, POINTS, "Charts")
+    with sheet.folded("Workings: the tables behind the charts"):
+        return _curves(context, sheet, site, needs, pumps, boiler)
+
+
+def _curves(context: Context, sheet: Sheet, site: Site, needs: Needs, pumps: Pumps, boiler: Boiler) -> Curves:
     design, indoor = context.job("site", "outdoor design temperature"), context.job("site", "indoor temperature")
     sheet.heading("Load by outdoor temperature")
     step = np.arange(STEPS) / (STEPS - 1)
     part = sheet.numbers("Part of the way from the design night to the indoor temperature", tuple(float(s) for s in step))
     outdoor = sheet.calc("Outdoor temperature", TEMPERATURE, lambda a, b, s: a + (b - a) * s, design, indoor, part)
-    buildings = sheet.take("Buildings at the design night", Across(context.needs.design_loss, "SUM"))
+    buildings = sheet.take("Buildings at the design night", Across(needs.design_loss, "SUM"))
     whole = sheet.take("Load of the boiler at the design night", SameColumn(boiler.load.needed))
     load = sheet.calc(
         "Load of the boiler",
@@ -49,13 +55,11 @@ def make_curves(context: Context) -> Curves:
     )
     output = sheet.take("Rated output", context.job("boiler", "rated output"), shows="whole")
     sustained = sheet.take("Sustained output", SameColumn(boiler.charge.sustained), shows="whole")
-    runs = tuple(_run(context, sheet, index, run) for index, run in enumerate(context.runs.labels))
-    context.curves = Curves(sheet=sheet, outdoor=outdoor, load=load, output=output, sustained=sustained, runs=runs)
-    return context.curves
+    runs = tuple(_run(sheet, pumps, index, run) for index, run in enumerate(context.runs.labels))
+    return Curves(sheet=sheet, outdoor=outdoor, load=load, output=output, sustained=sustained, runs=runs)
 
 
-def _run(context: Context, sheet: Sheet, index: int, run: str) -> RunCurves:
-    machine = context.pumps
+def _run(sheet: Sheet, machine: Pumps, index: int, run: str) -> RunCurves:
     sheet.heading(f"Run {run}: circulator against the run")
     farthest = tuple(FARTHEST * n / (STEPS - 1) for n in range(STEPS))
     part = sheet.numbers(f"Part of its flow, {run}", farthest)
@@ -69,26 +73,29 @@ def _run(context: Context, sheet: Sheet, index: int, run: str) -> RunCurves:
     return RunCurves(run, flow, system, curve)
 
 
-def make_stations(context: Context) -> Stations:
+def make_stations(context: Context, network: Network, settled: Settled, night: Night) -> Stations:
     """The sheet Stations: the water along each run, from where its line starts to behind its last load."""
-    sheet = context.book.sheet("Stations", context.runs, "Stations: the water along each run, design night")
-    case = context.settled.case
-    run = context.needs.run
+    sheet = context.sheet("Lines")
+    with sheet.folded("Workings: the water along each run, for its chart"):
+        return _stations(context, sheet, network, settled, night)
+
+
+def _stations(context: Context, sheet: Sheet, network: Network, settled: Settled, night: Night) -> Stations:
+    case, run = settled.case, network.needs.run
     job = context.inputs.job
     loads_on = Counter(name for load in job.loads if (name := job.value(f"load {load}", "run")) is not None)
     places = range(max([SHOWN_PLACES, *loads_on.values()]))
     sheet.heading("What the water passes")
-    start = sheet.calc("Start of the line", None, lambda name: name, context.pipes.starts_at)
+    start = sheet.calc("Start of the line", None, lambda name: name, network.pipes.starts_at)
     far = sheet.texts("End of the line", ["line's end"] * len(context.runs.labels))
     loads = [sheet.take(f"Load {n + 1}", NthOf(case.sheet.names, run, sheet.names, n)) for n in places]
     sheet.heading("Temperature of the water there")
     water = [
-        sheet.take("Into the line", SameColumn(context.night.lines.inlet)),
-        sheet.take("At the line's end", SameColumn(context.night.lines.arrival)),
+        sheet.take("Into the line", SameColumn(night.lines.inlet)),
+        sheet.take("At the line's end", SameColumn(night.lines.arrival)),
     ]
     for n in places:
         words = "the run's water after that load; as before where the run has no such load"
         behind = FirstGiven((NthOf(case.after, run, sheet.names, n), water[-1]))
         water.append(sheet.take(f"After load {n + 1}", behind, words=words))
-    context.stations = Stations(sheet, (start, far, *loads), tuple(water))
-    return context.stations
+    return Stations(sheet, (start, far, *loads), tuple(water))

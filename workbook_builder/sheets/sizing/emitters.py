@@ -16,6 +16,7 @@ from workbook_builder.table.vocabulary import BUILDINGS
 
 from .context import Context, over
 from .night_results import Emitters
+from .results import Needs, Pipes, Pumps, Site
 
 # The basic curve of a heated floor is rated here at this excess of surface over room; only its shape matters.
 FLOOR_EXCESS = 10.0  # K
@@ -58,19 +59,40 @@ class _Draw:
     wanted_of_plate: Row
 
 
-def make_emitters(context: Context) -> Emitters:
+def make_emitters(context: Context, site: Site, needs: Needs, pipes: Pipes, pumps: Pumps) -> Emitters:
     """The sheet Emitters."""
-    sheet = context.book.sheet("Emitters", context.loads, "Emitters and exchangers")
-    behind, given, second_rate = _second_side(context, sheet)
-    curve = _emitter(context, sheet)
-    coil = _fan_heater(context, sheet, curve.rated_output)
-    context.units = Emitters(sheet, behind, given, second_rate, **vars(curve), **vars(coil), **vars(_hot_water(context, sheet)))
-    return context.units
+    sheet = context.sheet("Needs")
+    behind, given, second_rate = _second_side(context, sheet, needs, pipes, pumps)
+    curve = _emitter(context, sheet, needs)
+    coil = _fan_heater(context, sheet, site, needs, curve.rated_output)
+    draw = _hot_water(context, sheet, needs)
+    return Emitters(
+        sheet=sheet,
+        behind=behind,
+        exchanger_given=given,
+        second_rate=second_rate,
+        rated_output=curve.rated_output,
+        output=curve.output,
+        excess=curve.excess,
+        exponent=curve.exponent,
+        surface_resistance=curve.surface_resistance,
+        floor_limit=curve.floor_limit,
+        highest_floor=curve.highest_floor,
+        entering_air=coil.entering_air,
+        coil=coil.coil,
+        air_rate=coil.air_rate,
+        coil_plain=coil.coil_plain,
+        heated_by=draw.heated_by,
+        mixing_valve=draw.mixing_valve,
+        draw_rate=draw.draw_rate,
+        draw_load=draw.draw_load,
+        plate_load=draw.plate_load,
+        wanted_of_plate=draw.wanted_of_plate,
+    )
 
 
-def _second_side(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
+def _second_side(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, pumps: Pumps) -> tuple[Row, Row, Row]:
     """Whether a load stands behind an exchanger, the conductance that is given of it, and the capacity rate of its second side."""
-    needs, pumps, pipes = context.needs, context.pumps, context.pipes
     sheet.heading("The exchanger and its second side")
     behind = context.fetched(sheet, "behind an exchanger")
     typed = context.fetched(sheet, "exchanger conductance", "Exchanger conductance, typed")
@@ -111,8 +133,7 @@ def _second_side(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
     return behind, given, second_rate
 
 
-def _emitter(context: Context, sheet: Sheet) -> _Curve:
-    needs = context.needs
+def _emitter(context: Context, sheet: Sheet, needs: Needs) -> _Curve:
     sheet.heading("Baseboard, radiators and floors")
     baseboard, floor = kind_is(needs.kind, "baseboard"), kind_is(needs.kind, "floor")
     output, water, air, exponent = context.fetch(sheet, "rated output", "rated mean water temperature", "rated air temperature", "exponent")
@@ -152,8 +173,7 @@ def _emitter(context: Context, sheet: Sheet) -> _Curve:
     return _Curve(output, rated, excess, exponent_row, surface, limit, highest)
 
 
-def _fan_heater(context: Context, sheet: Sheet, rated_output: Row) -> _Coil:
-    needs, site = context.needs, context.site
+def _fan_heater(context: Context, sheet: Sheet, site: Site, needs: Needs, rated_output: Row) -> _Coil:
     sheet.heading("Fan heaters")
     when = kind_is(needs.kind, "fan heater")
     water, air, water_flow, air_flow = context.fetch(
@@ -185,8 +205,7 @@ def _fan_heater(context: Context, sheet: Sheet, rated_output: Row) -> _Coil:
     return _Coil(entering_air, coil, air_rate, plain)
 
 
-def _hot_water(context: Context, sheet: Sheet) -> _Draw:
-    needs = context.needs
+def _hot_water(context: Context, sheet: Sheet, needs: Needs) -> _Draw:
     sheet.heading("Hot water while it is drawn")
     when = kind_is(needs.kind, "hot water")
     heated_by, draw, mixing_valve = context.fetch(sheet, "heated by", "peak draw", "mixing valve")

@@ -27,7 +27,7 @@ from workbook_builder.table.vocabulary import BRANCHING, MONTHS, TWIN_SPACING
 from .context import Context, over
 from .line_temperatures import reached
 from .pipes import generation
-from .results import Ground, Laid, LineYear, NeedsMet, Trench
+from .results import Climate, Ground, Laid, LineYear, Needs, NeedsMet, Pipes, Pumps, Season, Site, Trench
 
 SECONDS_A_DAY = 86400.0
 MOST_NUMBER = 100.0
@@ -35,24 +35,23 @@ MOST_NUMBER = 100.0
 WALL_RESISTANCE = 0.0
 
 
-def make_ground(context: Context) -> Ground:
+def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Ground:
     """The sheet Ground: each line, its conductances, and both its lines at once."""
-    sheet = context.book.sheet("Ground", context.runs, "Ground: what the buried lines lose")
-    pipes = context.pipes
+    sheet = context.sheet("Lines")
     sheet.heading("The line")
     arrangement, insulation, condition, depth = context.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
-    trench = Trench(arrangement, depth)
+    trench = Trench(arrangement, depth, pipes.outside, site.conductivity)
     dry, wet, as_it_lies = _conductivity(context, sheet, insulation, condition)
-    jacket, spacing = _jacket(context, sheet, arrangement)
+    jacket, spacing = _jacket(context, sheet, trench)
     temperature = sheet.line(
         "Ground temperature on the design night",
         ground.ground_temperature,
         depth,
         context.job("site", "coldest day"),
-        context.site.mean,
-        context.site.amplitude,
+        site.mean,
+        site.amplitude,
         context.job("site", "coldest day"),
-        context.site.diffusivity,
+        site.diffusivity,
     )
     sheet.heading("Conductances")
     stated, difference = context.fetch(sheet, "stated loss", "stated loss difference")
@@ -60,15 +59,15 @@ def make_ground(context: Context) -> Ground:
     no_exchange = sheet.calc(
         "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
     )
-    laid = lay(context, sheet, trench, jacket, spacing)
-    loss, exchange = conductances(context, sheet, trench, as_it_lies, laid, (by_maker, no_exchange))
-    water = (context.pumps.flow, pipes.density, pipes.specific_heat)
+    laid = lay(sheet, trench, jacket, spacing)
+    loss, exchange = conductances(sheet, trench, as_it_lies, laid, (by_maker, no_exchange))
+    water = (pumps.flow, pipes.density, pipes.specific_heat)
     sheet.heading("Design night, water at fan on")
-    own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, context.pumps.own_flow, *water[1:])
+    own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, pumps.own_flow, *water[1:])
     rate = sheet.line("Capacity rate of the water", flow.capacity_rate, *water)
     drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
     rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
-    context.ground = Ground(
+    return Ground(
         sheet=sheet,
         trench=trench,
         condition=condition,
@@ -87,7 +86,6 @@ def make_ground(context: Context) -> Ground:
         decay=decay,
         swapped=swapped,
     )
-    return context.ground
 
 
 def _conductivity(context: Context, sheet: Sheet, insulation: Row, condition: Row) -> tuple[Row, Row, Row]:
@@ -103,20 +101,20 @@ def _conductivity(context: Context, sheet: Sheet, insulation: Row, condition: Ro
     return dry, wet, sheet.take("Insulation conductivity as it lies", as_it_lies)
 
 
-def _jacket(context: Context, sheet: Sheet, arrangement: Row) -> tuple[Row, Row]:
+def _jacket(context: Context, sheet: Sheet, trench: Trench) -> tuple[Row, Row]:
     """Outer diameter, and spacing of the lines in it or of two beside one another."""
     jacket = context.fetched(sheet, "jacket outer diameter")
     typed_spacing = context.fetched(sheet, "spacing", "Spacing, typed")
-    apart = Where(jacket, kind_is(arrangement, "apart"))  # jackets touching
+    apart = Where(jacket, kind_is(trench.arrangement, "apart"))  # jackets touching
     close = sheet.calc(
-        "Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, context.pipes.outside, when=kind_is(arrangement, "one jacket")
+        "Spacing, tubes in one jacket", BORE, lambda d: d * TWIN_SPACING, trench.outside, when=kind_is(trench.arrangement, "one jacket")
     )
     return jacket, sheet.take("Spacing, middle to middle", FirstGiven((typed_spacing, apart, close)))
 
 
-def lay(context: Context, sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "jacket outer diameter") -> Laid:
+def lay(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "jacket outer diameter") -> Laid:
     """A line's measures, looked at together: each may be possible, and the line not.  Its conductances would mean nothing."""
-    _refuse_overfilled(context, trench.arrangement, jacket, spacing, item)
+    _refuse_overfilled(sheet, trench, jacket, spacing, item)
     faults = sheet.calc(
         "What cannot be so in this line",
         COUNT,
@@ -127,7 +125,7 @@ def lay(context: Context, sheet: Sheet, trench: Trench, jacket: Row, spacing: Ro
         ),
         jacket,
         spacing,
-        context.pipes.outside,
+        trench.outside,
         trench.depth,
         trench.arrangement,
         shows="whole",
@@ -136,19 +134,15 @@ def lay(context: Context, sheet: Sheet, trench: Trench, jacket: Row, spacing: Ro
     return Laid(sheet.take("Jacket, if the line can be so", IfNone(jacket, faults)), spacing, faults)
 
 
-def conductances(
-    context: Context, sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None
-) -> tuple[Row, Row]:
+def conductances(sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None) -> tuple[Row, Row]:
     """Loss and exchange conductance of each line for an insulation and a jacket."""
     jacket = laid.jacket
-    soil = context.site.conductivity
     apart, together = kind_is(trench.arrangement, "apart"), kind_is(trench.arrangement, "one jacket")
-    pipes = context.pipes
-    resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, pipes.outside, jacket, insulation, when=apart)
-    pair = (trench.depth, laid.spacing, jacket, resistance, soil)
+    resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, trench.outside, jacket, insulation, when=apart)
+    pair = (trench.depth, laid.spacing, jacket, resistance, trench.soil)
     pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
     pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
-    inside = (trench.depth, laid.spacing, pipes.outside, jacket, WALL_RESISTANCE, insulation, soil)
+    inside = (trench.depth, laid.spacing, trench.outside, jacket, WALL_RESISTANCE, insulation, trench.soil)
     twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
     first = (stated[0],) if stated else ()
@@ -158,11 +152,11 @@ def conductances(
     return loss, exchange
 
 
-def _refuse_overfilled(context: Context, arrangement: Row, jacket: Row, spacing: Row, item: str) -> None:
+def _refuse_overfilled(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str) -> None:
     """A tube that the book chose may be too large for the jacket, which only shows here, when a book is written."""
-    values, outside = context.book.values, context.pipes.outside
-    beside = np.where(values[arrangement] == "one jacket", values[spacing], 0.0)
-    for label, room, within in zip(context.runs.labels, beside + values[outside], values[jacket], strict=True):
+    values = sheet.book.values
+    beside = np.where(values[trench.arrangement] == "one jacket", values[spacing], 0.0)
+    for label, room, within in zip(sheet.axis.labels, beside + values[trench.outside], values[jacket], strict=True):
         if room >= within:
             raise BuildError(
                 f"{jacket.sheet.name}, {jacket.label}, {label}: is {within:.4g} {jacket.unit}, and the tube that was chosen takes "
@@ -198,12 +192,11 @@ def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) 
     return rise, decay, swapped
 
 
-def make_needs_met(context: Context) -> NeedsMet:
+def make_needs_met(context: Context, pipes: Pipes, lines: Ground) -> NeedsMet:
     """On Ground, the design night with every need met: what arrives, what comes back, and what the lines take."""
-    pipes, lines = context.pipes, context.ground
     sheet = lines.sheet
     sheet.heading("Design night, every need met")
-    along = reached(context, sheet, pipes.supply, lines.drop)
+    along = reached(context, sheet, pipes, lines, pipes.supply, lines.drop)
     return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, along.arrival, lines.drop)
     return_out = sheet.calc(
         "Return arrives",
@@ -223,53 +216,51 @@ def make_needs_met(context: Context) -> NeedsMet:
     return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, return_in, return_out)
     design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, supply_loss, return_loss)
     per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, design_loss, pipes.length)
-    context.needs_met = NeedsMet(
-        inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length
-    )
-    return context.needs_met
+    return NeedsMet(inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length)
 
 
-def make_months(context: Context) -> LineYear:
+def make_months(
+    context: Context, climate: Climate, site: Site, needs: Needs, pipes: Pipes, lines: Ground, needs_met: NeedsMet, season: Season
+) -> LineYear:
     """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
-    lines, pipes, climate = context.ground, context.pipes, context.climate
     sheet = lines.sheet
     on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
-    sheet.heading("Ground temperature by month")
-    ground_months = [
-        sheet.line(
-            month,
-            ground.ground_temperature,
-            lines.trench.depth,
-            At(climate.middle, i),
-            context.site.mean,
-            context.site.amplitude,
-            context.job("site", "coldest day"),
-            context.site.diffusivity,
-        )
-        for i, month in enumerate(MONTHS)
-    ]
-    needs, season = context.needs, context.season
-    drops: list[Row] = []
-    for i, month in enumerate(MONTHS):
-        sheet.heading(f"Heat through the line, {month}")
-        own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
-        total = own
-        for depth in range(BRANCHING):
-            branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
-            total = sheet.calc(generation("Heat with those", depth), SEASON_ENERGY, lambda a, b: a + b, own, branches)
-        drops.append(
-            sheet.calc(
-                "Mean temperature drop",
-                TEMPERATURE_DIFFERENCE,
-                lambda q, c, n: over(q, c * n * SECONDS_A_DAY),
-                total,
-                lines.rate,
-                At(climate.days, i),
+    with sheet.folded("Workings: the ground and the water's drop by month"):
+        sheet.heading("Ground temperature by month")
+        ground_months = [
+            sheet.line(
+                month,
+                ground.ground_temperature,
+                lines.trench.depth,
+                At(climate.middle, i),
+                site.mean,
+                site.amplitude,
+                context.job("site", "coldest day"),
+                site.diffusivity,
             )
+            for i, month in enumerate(MONTHS)
+        ]
+        drops: list[Row] = []
+        for i, month in enumerate(MONTHS):
+            sheet.heading(f"Heat through the line, {month}")
+            own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
+            total = own
+            for depth in range(BRANCHING):
+                branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
+                total = sheet.calc(generation("Heat with those", depth), SEASON_ENERGY, lambda a, b: a + b, own, branches)
+            drops.append(
+                sheet.calc(
+                    "Mean temperature drop",
+                    TEMPERATURE_DIFFERENCE,
+                    lambda q, c, n: over(q, c * n * SECONDS_A_DAY),
+                    total,
+                    lines.rate,
+                    At(climate.days, i),
+                )
+            )
+        colder = sheet.calc(
+            "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, needs_met.inlet
         )
-    colder = sheet.calc(
-        "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, context.needs_met.inlet
-    )
     sheet.heading("Heat lost by both lines by month")
     months: list[Row] = []
     for i, month in enumerate(MONTHS):
@@ -294,5 +285,4 @@ def make_months(context: Context) -> LineYear:
                 "/ (rise + decay) × days lit: both lines at once, exchange included",
             )
         )
-    context.line_year = LineYear(tuple(months), sheet.take("The year", total_of(months)))
-    return context.line_year
+    return LineYear(tuple(months), sheet.take("The year", total_of(months)))

@@ -22,7 +22,7 @@ from workbook_builder.table.vocabulary import BOILER
 from .cascade import make_case
 from .context import Context, over
 from .line_temperatures import heat_back, reached
-from .night_results import Balance, Settled
+from .night_results import Balance, Boiler, Network, Reached, Returns, Settled
 
 TRIES = 7
 CLOSE = 1e-6  # of the output: nearer than that a try stays where it is, and no rounding decides where the next one goes
@@ -38,21 +38,34 @@ class _End:
     drop: Row
 
 
-def make_balance(context: Context) -> Settled:
+@dataclass(frozen=True)
+class _Search:
+    """What all tries have in common: their sheets, 1 where there is something to be found, and the output that is to be met."""
+
+    context: Context
+    network: Network
+    sheet: Sheet
+    along: Sheet
+    loads: Sheet
+    short: Row
+    limit: Row
+
+
+def make_balance(context: Context, network: Network, as_asked: Reached, returns: Returns, boiler: Boiler) -> tuple[Balance, Settled]:
     """The sheets Settled and Night get their tries, and Settled the loads at the water that was found."""
-    boiler = context.boiler
     sheet = boiler.sheet
-    loads = context.book.sheet("Settled", context.loads, "Settled: what the loads get on the design night, as it will be")
-    along = context.book.sheet("Night", context.runs, "Night: each line on the design night, as it will be")
+    loads = context.sheet("Water")
+    along = context.sheet("Lines")
     on = context.job("boiler", "fan on at")
     sheet.heading("Where the water settles")
     given, limit = boiler.load.given, boiler.charge.limit
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), given, limit)
     with sheet.folded(TITLE), along.folded(TITLE), loads.folded(TITLE):
-        cold, hot = _ends(context, sheet, along)
+        search = _Search(context, network, sheet, along, loads, short, limit)
+        cold, hot = _ends(search, returns, given)
         before, last = cold, hot
         for step in range(1, TRIES + 1):
-            now = _try(context, (sheet, along, loads), short, cold, before, last, step)
+            now = _try(search, cold, before, last, step)
             cold = _kept(sheet, along, cold, last, now, step)
             before, last = last, now
         met = sheet.calc(
@@ -66,20 +79,18 @@ def make_balance(context: Context) -> Settled:
             words="the straight line between the last try and the end on the other side, met with the output",
         )
         drop = _drop_between(along, cold, last, met, ", balanced")
-        there = reached(context, along, met, drop, ", balanced")
+        there = reached(context, along, network.pipes, network.ground, met, drop, ", balanced")
     fan_on = Where(on, Says(short, yes=False))
     words = "where demand meets the output; fan on where the output is enough"
     water = sheet.take("Water where it settles", FirstGiven((met, fan_on)), words=words)
-    context.balance = Balance(water, short)
     along.heading("The supply of the loads")
-    as_found = FirstGiven((there.arrival, context.reached.arrival))
+    as_found = FirstGiven((there.arrival, as_asked.arrival))
     arrival = along.take("Supply arrives", as_found, words="as balanced; as on Returns where the output is enough")
-    case = make_case(context, loads, arrival)
-    outlet = loads.calc("Water out", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, context.shares.rate)
+    case = make_case(context, loads, network, arrival)
+    outlet = loads.calc("Water out", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, network.shares.rate)
     loads.heading("Is it enough?")
     shortfall = loads.calc("Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole")
-    context.settled = Settled(case, arrival, outlet, shortfall)
-    return context.settled
+    return Balance(water, short), Settled(case, along, arrival, outlet, shortfall)
 
 
 def _beyond(demand: Any, output: Any) -> Any:
@@ -87,19 +98,19 @@ def _beyond(demand: Any, output: Any) -> Any:
     return over(demand, output) - 1
 
 
-def _ends(context: Context, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
+def _ends(search: _Search, returns: Returns, given: Row) -> tuple[_End, _End]:
     """Water at which neither a load nor a line takes any heat, so that any fire carries it, and water at fan on."""
-    lines, limit = context.ground, context.boiler.charge.limit
-    room = sheet.take("Coolest room", Across(context.needs.indoor, "MIN"))
+    sheet, along, limit, lines = search.sheet, search.along, search.limit, search.network.ground
+    room = sheet.take("Coolest room", Across(search.network.needs.indoor, "MIN"))
     idle = along.calc(
         "Lost by the lines, no heat taken",
         POWER,
         lambda c, t, g, w, h: 2 * w * c * (t - g) / (h + w),
         *(lines.rate, room, lines.temperature, lines.decay, lines.rise),
-        when=kind_is(context.pipes.starts_at, BOILER),
+        when=kind_is(search.network.pipes.starts_at, BOILER),
         shows="whole",
     )
-    nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, context.returns.drop)
+    nothing = along.calc("Drop, no heat taken", TEMPERATURE_DIFFERENCE, lambda d: 0 * d, returns.drop)
     lost = sheet.take("Lost by the lines, no heat taken", Across(idle, "SUM"), shows="whole")
     # A fire that does not even carry that lets the water sink towards the ground, where the lines lose nothing either.
     ground = sheet.take("Coldest ground about a line", Across(lines.temperature, "MIN"))
@@ -113,14 +124,14 @@ def _ends(context: Context, sheet: Sheet, along: Sheet) -> tuple[_End, _End]:
     under = sheet.calc(
         "Demand over output, less 1, no heat taken", RATIO, lambda q, most: np.where(q < most, q / most, 0.0) - 1, lost, limit
     )
-    over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, context.boiler.load.given, limit)
-    hot = sheet.take("Water at fan on", context.job("boiler", "fan on at"))
-    return _End(coldest, under, nothing), _End(hot, over_, context.returns.drop)
+    over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, given, limit)
+    hot = sheet.take("Water at fan on", search.context.job("boiler", "fan on at"))
+    return _End(coldest, under, nothing), _End(hot, over_, returns.drop)
 
 
-def _try(context: Context, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other: _End, before: _End, last: _End, step: int) -> _End:
+def _try(search: _Search, other: _End, before: _End, last: _End, step: int) -> _End:
     """The next water, and what is asked of the boiler there."""
-    sheet, along, loads = sheets
+    context, network, sheet, along = search.context, search.network, search.sheet, search.along
     name = f", try {step}"
     secant = sheet.calc(
         f"Secant through the last two{name}",
@@ -130,7 +141,7 @@ def _try(context: Context, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other
         before.water,
         last.miss,
         before.miss,
-        when=Says(short),
+        when=Says(search.short),
     )
     water = sheet.calc(
         f"Water{name}",
@@ -143,12 +154,12 @@ def _try(context: Context, sheets: tuple[Sheet, Sheet, Sheet], short: Row, other
         words="the secant, where it falls between the last try and half way to the other end; else half way; the last where that will do",
     )
     drop = _drop_between(along, other, last, water, name)
-    there = reached(context, along, water, drop, name)
-    case = make_case(context, loads, there.arrival, name)
-    back = heat_back(context, along, there.inlet, case.taken, name)
-    of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(context.pipes.starts_at, BOILER)), shows="whole")
+    there = reached(context, along, network.pipes, network.ground, water, drop, name)
+    case = make_case(context, search.loads, network, there.arrival, name)
+    back = heat_back(context, along, network, there.inlet, case.taken, name)
+    of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(network.pipes.starts_at, BOILER)), shows="whole")
     demand = sheet.take(f"Demand{name}", Across(of_boiler, "SUM"), shows="whole")
-    miss = sheet.calc(f"Demand over output, less 1{name}", RATIO, _beyond, demand, context.boiler.charge.limit, when=Says(short))
+    miss = sheet.calc(f"Demand over output, less 1{name}", RATIO, _beyond, demand, search.limit, when=Says(search.short))
     return _End(water, miss, back.drop)
 
 

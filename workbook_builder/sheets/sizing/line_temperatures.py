@@ -19,16 +19,16 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
 from .context import Context, over
-from .night_results import Back, Reached
+from .night_results import Back, Network, Reached
 from .pipes import generation
+from .results import Ground, Pipes
 
 STARTS = ("", ", starting on a run", ", starting on a branch")
 
 
-def reached(context: Context, sheet: Sheet, supply: Reference, drop: Row, name: str = "") -> Reached:
+def reached(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground, supply: Reference, drop: Row, name: str = "") -> Reached:
     """The supply at the end of each line; a run that starts on another takes over what arrives there."""
-    lines, starts_at = context.ground, context.pipes.starts_at
-    of_boiler = kind_is(starts_at, BOILER)
+    of_boiler = kind_is(pipes.starts_at, BOILER)
 
     def at_the_end(inlet: Row, depth: int) -> Reached:
         arrival = sheet.calc(
@@ -43,21 +43,21 @@ def reached(context: Context, sheet: Sheet, supply: Reference, drop: Row, name: 
             lines.decay,
             words="ground + (supply into the line − ground − exchange × drop) / (rise + decay): both lines at once",
         )
-        return Reached(inlet, arrival)
+        return Reached(sheet, inlet, arrival)
 
     from_boiler = sheet.take(f"Supply from the boiler{name}", Where(supply, of_boiler))
     found = at_the_end(from_boiler, 0)
     for depth in range(1, context.branching + 1):
-        of_parent = Pick(found.arrival, context.pipes.sheet.names, starts_at)
+        of_parent = Pick(found.arrival, pipes.sheet.names, pipes.starts_at)
         inlet = sheet.take(f"Supply into the line{STARTS[depth]}{name}", FirstGiven((from_boiler, of_parent)))
         found = at_the_end(inlet, depth)
     return found
 
 
-def heat_back(context: Context, sheet: Sheet, inlet: Row, taken: Row, name: str = "") -> Back:
+def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, taken: Row, name: str = "") -> Back:
     """From the loads back to the boiler: what each line carries, and what it must be given at its start."""
-    lines, starts_at = context.ground, context.pipes.starts_at
-    own = sheet.take(f"Taken by this run's loads{name}", SumWhere(taken, context.needs.run, context.pipes.sheet.names), shows="whole")
+    lines, runs, starts_at = network.ground, network.pipes.sheet.names, network.pipes.starts_at
+    own = sheet.take(f"Taken by this run's loads{name}", SumWhere(taken, network.needs.run, runs), shows="whole")
 
     def for_it(total: Row, depth: int) -> Row:
         return sheet.calc(
@@ -76,7 +76,7 @@ def heat_back(context: Context, sheet: Sheet, inlet: Row, taken: Row, name: str 
 
     total, entering = own, for_it(own, 0)
     for depth in range(1, context.branching + 1):
-        branches = SumWhere(entering, starts_at, context.pipes.sheet.names)
+        branches = SumWhere(entering, starts_at, runs)
         label = generation(f"Taken, with the runs that start here{name}", depth - 1)
         total = sheet.calc(label, POWER, lambda a, b: a + b, own, branches, shows="whole")
         entering = for_it(total, depth)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from hydrocalc import money, storage, wood
@@ -14,7 +16,8 @@ from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
 from .ground import conductances, lay
-from .results import Lines
+from .night_results import Boiler
+from .results import Cords, Ground, Lines, LineYear, Money, Pipes, Site
 
 FREEZING = 0.0  # °C
 # Common practice, no source: still air about a bare tube takes 2 BTU/(h ft² °F).
@@ -24,39 +27,46 @@ DEPTH_SHARE = 0.01  # deeper "stops mattering" where another foot saves less tha
 FOOT = 0.3048
 
 
-def make_lines(context: Context) -> Lines:
+@dataclass(frozen=True)
+class _Year:
+    """What the lines lose in a year as they lie, their conductance, and the wood that makes up for it."""
+
+    lost: Row
+    loss: Row
+    cords: Cords
+
+    def lost_with(self, sheet: Sheet, label: str, loss: Row) -> Row:
+        """The season's loss with another conductance: in proportion, since water and ground stay what they are."""
+        return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * over(u, u0), self.lost, loss, self.loss)
+
+    def cords_for(self, sheet: Sheet, label: str, heat: Row) -> Row:
+        return sheet.line(label, wood.cords_for_heat, heat, self.cords.cord_energy, self.cords.efficiency)
+
+
+def make_lines(
+    context: Context, site: Site, pipes: Pipes, ground: Ground, line_year: LineYear, cords: Cords, prices: Money, boiler: Boiler
+) -> Lines:
     """The sheet Lines."""
-    sheet = context.book.sheet("Lines", context.runs, "Lines: what wet, better and deeper are worth")
-    _wet(context, sheet)
-    _better(context, sheet)
-    _deeper(context, sheet)
-    context.lines = Lines(sheet, _freezing(context, sheet))
-    return context.lines
+    sheet = context.sheet("Lines")
+    year = _Year(line_year.year, ground.loss, cords)
+    _wet(sheet, ground, year)
+    _better(context, sheet, pipes, ground, year, prices)
+    _deeper(sheet, ground)
+    return Lines(sheet, _freezing(context, sheet, site, pipes, ground, boiler))
 
 
-def _season(context: Context, sheet: Sheet, label: str, loss: Row) -> Row:
-    """The season's loss with another conductance: in proportion, since water and ground stay what they are."""
-    year, as_it_lies = context.line_year.year, context.ground.loss
-    return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * over(u, u0), year, loss, as_it_lies)
-
-
-def _cords(context: Context, sheet: Sheet, label: str, heat: Row) -> Row:
-    return sheet.line(label, wood.cords_for_heat, heat, context.cords.cord_energy, context.cords.efficiency)
-
-
-def _wet(context: Context, sheet: Sheet) -> None:
-    lines = context.ground
+def _wet(sheet: Sheet, lines: Ground, year: _Year) -> None:
     sheet.heading("The same line dry")
-    dry, _ = conductances(context, sheet, lines.trench, lines.dry, lines.laid, None)
-    _cords(context, sheet, "Cords for that, dry", _season(context, sheet, "Lost in a year, dry", dry))
+    dry, _ = conductances(sheet, lines.trench, lines.dry, lines.laid, None)
+    year.cords_for(sheet, "Cords for that, dry", year.lost_with(sheet, "Lost in a year, dry", dry))
     sheet.heading("The same line wet")
-    wet, _ = conductances(context, sheet, lines.trench, lines.wet, lines.laid, None)
-    _cords(context, sheet, "Cords for that, wet", _season(context, sheet, "Lost in a year, wet", wet))
+    wet, _ = conductances(sheet, lines.trench, lines.wet, lines.laid, None)
+    year.cords_for(sheet, "Cords for that, wet", year.lost_with(sheet, "Lost in a year, wet", wet))
     sheet.calc("Wet over dry", RATIO, over, wet, dry)
 
 
-def _better(context: Context, sheet: Sheet) -> None:
-    lines, system = context.ground, context.book.system
+def _better(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground, year: _Year, prices: Money) -> None:
+    system = context.book.system
     sheet.heading("The next better line")
     material = context.fetched(sheet, "better insulation")
     same = sheet.take("Insulation, better or the same", FirstGiven((material, context.per(sheet, "insulation"))))
@@ -66,49 +76,41 @@ def _better(context: Context, sheet: Sheet) -> None:
     is_apart = kind_is(lines.trench.arrangement, "apart")
     apart = sheet.calc("Spacing apart, a larger jacket", BORE, np.maximum, lines.spacing, jacket, when=is_apart)
     spacing = sheet.take("Spacing of the better line", FirstGiven((apart, lines.spacing)))
-    laid = lay(context, sheet, lines.trench, jacket, spacing, "better jacket outer diameter")
-    better, _ = conductances(context, sheet, lines.trench, conductivity, laid, None)
-    better_year = _season(context, sheet, "Lost in a year, better line", better)
-    year = context.line_year.year
-    saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), year, better_year)
-    cords = _cords(context, sheet, "Cords saved in a year", saved)
-    worth = sheet.line("Worth of those cords", money.wood_cost, cords, context.money.price)
+    laid = lay(sheet, lines.trench, jacket, spacing, "better jacket outer diameter")
+    better, _ = conductances(sheet, lines.trench, conductivity, laid, None)
+    better_year = year.lost_with(sheet, "Lost in a year, better line", better)
+    saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), year.lost, better_year)
+    cords = year.cords_for(sheet, "Cords saved in a year", saved)
+    worth = sheet.line("Worth of those cords", money.wood_cost, cords, prices.price)
     cost, better_cost = context.fetch(sheet, "line cost", "better line cost")
-    extra = sheet.calc("Extra cost", MONEY, lambda a, b, n: (b - a) * n, cost, better_cost, context.pipes.length)
+    extra = sheet.calc("Extra cost", MONEY, lambda a, b, n: (b - a) * n, cost, better_cost, pipes.length)
     sheet.line("Payback of the better line", money.simple_payback, extra, worth)
 
 
-def _deeper(context: Context, sheet: Sheet) -> None:
-    as_it_lies = context.ground.loss
+def _deeper(sheet: Sheet, lines: Ground) -> None:
+    trench = lines.trench
     sheet.heading("Depth")
     sheet.calc(
         "Saved by another foot (0.3 m) of depth",
         FRACTION,
         lambda u, k, h: u * FOOT / (2 * np.pi * k * h),
-        as_it_lies,
-        context.site.conductivity,
-        context.ground.trench.depth,
+        lines.loss,
+        trench.soil,
+        trench.depth,
         words="loss conductance × 1 ft (0.3 m) / (2 π × soil conductivity × depth): the slope of the soil's resistance",
     )
     sheet.calc(
         "Depth beyond which a foot (0.3 m) saves less than 1 %",
         LENGTH,
         lambda u, k: u * FOOT / (2 * np.pi * k * DEPTH_SHARE),
-        as_it_lies,
-        context.site.conductivity,
+        lines.loss,
+        trench.soil,
         words="where the saving above falls to 1 %; frost and traffic may ask for more",
     )
 
 
-def _first(context: Context, row: Row) -> Row:
-    """The shortest of all runs, on Boiler beside the other times of a power cut."""
-    sheet: Sheet = context.boiler.sheet
-    return sheet.take("Hours until the first bare tube freezes", Across(row, "MIN"))
-
-
-def _freezing(context: Context, sheet: Sheet) -> Row:
-    """Hours until the first bare tube freezes."""
-    pipes, lines, site = context.pipes, context.ground, context.site
+def _freezing(context: Context, sheet: Sheet, site: Site, pipes: Pipes, lines: Ground, boiler: Boiler) -> Row:
+    """Hours until the first bare tube freezes, the shortest of all runs: on Boiler beside the other times of a power cut."""
     water = (site.density, site.specific_heat)
     on, outdoor = context.job("boiler", "fan on at"), context.job("site", "outdoor design temperature")
     sheet.heading("Power cut: hours until standing water freezes")
@@ -117,7 +119,7 @@ def _freezing(context: Context, sheet: Sheet) -> Row:
         "Conductance of that stretch, bare in the air", CONDUCTANCE, lambda d: np.pi * d * STRETCH * BARE_TUBE_FILM, pipes.outside
     )
     bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, stretch, on, FREEZING, outdoor, bare, *water)
-    first = _first(context, bare_freezes)
+    first = boiler.sheet.take("Hours until the first bare tube freezes", Across(bare_freezes, "MIN"))
     buried = sheet.calc("Conductance of that stretch, buried", CONDUCTANCE, lambda u: u * STRETCH, lines.loss)
     sheet.line("Buried line (100,000 h: never)", storage.cooling_time, stretch, on, FREEZING, lines.temperature, buried, *water)
     return first

@@ -7,6 +7,8 @@ method for each water.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from hydrocalc import emitters, exchangers
@@ -17,7 +19,8 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
-from .night_results import Takes
+from .night_results import Emitters, Network, Takes
+from .results import Needs
 
 # Of the heat, for exponents up to 1.5: 3e-3 after one step, 1.1e-6 after two, over 200,000 emitters and waters drawn at random.
 NEWTON_STEPS = 2
@@ -26,13 +29,21 @@ PLATES, TANKS = ("plate", "plate then tank"), ("coil in tank", "side-arm")
 EMITTERS = ("baseboard", "floor")
 
 
-def make_takes(context: Context, sheet: Sheet, exchanger: Row, smaller: Row, ratio: Row) -> Takes:
+@dataclass(frozen=True)
+class Exchanger:
+    """Each load's exchanger, and the capacity rates at it."""
+
+    conductance: Row
+    smaller: Row
+    ratio: Row
+
+
+def make_takes(context: Context, sheet: Sheet, needs: Needs, units: Emitters, rate: Row, exchanger: Exchanger) -> Takes:
     """The rows that no water changes: for each load with an exchanger, an emitter, a coil."""
     sheet.heading("What each load takes of any water")
-    units, needs, rate = context.units, context.needs, context.shares.rate
-    size = sheet.line("Transfer units (NTU)", exchangers.transfer_units, exchanger, smaller)
-    effectiveness = sheet.line("Effectiveness", exchangers.counterflow_effectiveness, size, ratio)
-    exchanged = sheet.calc("Effectiveness × smaller capacity rate", CONDUCTANCE, lambda e, c: e * c, effectiveness, smaller)
+    size = sheet.line("Transfer units (NTU)", exchangers.transfer_units, exchanger.conductance, exchanger.smaller)
+    effectiveness = sheet.line("Effectiveness", exchangers.counterflow_effectiveness, size, exchanger.ratio)
+    exchanged = sheet.calc("Effectiveness × smaller capacity rate", CONDUCTANCE, lambda e, c: e * c, effectiveness, exchanger.smaller)
     behind, direct = kind_is(units.behind, "yes"), kind_is(units.behind, "no")
     resistance: Row | None = None
     in_proportion: list[Reference] = [Where(exchanged, kind_is(needs.kind, "hot water", "tub"))]
@@ -58,7 +69,7 @@ def make_takes(context: Context, sheet: Sheet, exchanger: Row, smaller: Row, rat
         way = sheet.take("Thermal resistance, water to mean water", FirstGiven(ways))
         resistance = sheet.calc("Thermal resistance, water to surface", RESISTANCE, lambda r, s: r + s, way, units.surface_resistance)
     if context.has("fan heater"):
-        in_proportion.append(_fan_heater(context, sheet, exchanged))
+        in_proportion.append(_fan_heater(context, sheet, needs, units, rate, exchanged))
     is_known = kind_is(needs.kind, "known")
     if context.has("known"):
         in_proportion.append(Where(rate, is_known))
@@ -85,32 +96,30 @@ def make_takes(context: Context, sheet: Sheet, exchanger: Row, smaller: Row, rat
             )
         ),
     )
-    return Takes(exchanger, exchanged, resistance, sink, at_draw, per_degree)
+    return Takes(exchanger.conductance, exchanged, resistance, sink, at_draw, per_degree)
 
 
-def second_rate(context: Context, sheet: Sheet) -> Row:
+def second_rate(sheet: Sheet, units: Emitters) -> Row:
     """The capacity rate on an exchanger's cold side; none of a tank, whose water stands."""
-    units = context.units
     drawn = Where(units.draw_rate, kind_is(units.heated_by, *PLATES))
     return sheet.take("Capacity rate of the cold side", FirstGiven((drawn, units.second_rate)))
 
 
-def capacity_rates(context: Context, sheet: Sheet, second: Row) -> tuple[Row, Row]:
+def capacity_rates(sheet: Sheet, units: Emitters, rate: Row, second: Row) -> tuple[Row, Row]:
     """The smaller capacity rate at an exchanger, and the ratio of the two; a tank's is 0, as if its flow had no end."""
-    rate, of_tank = context.shares.rate, kind_is(context.units.heated_by, *TANKS)
+    of_tank = kind_is(units.heated_by, *TANKS)
     both = sheet.calc("Smaller of both capacity rates", CONDUCTANCE, np.minimum, rate, second)
     smaller = sheet.take("Smaller capacity rate", FirstGiven((both, Where(rate, of_tank))))
     of_both = sheet.calc("Ratio of both capacity rates", RATIO, lambda a, b: over(np.minimum(a, b), np.maximum(a, b)), rate, second)
     return smaller, sheet.take("Capacity ratio", FirstGiven((of_both, Where(Constant(0, RATIO), of_tank))))
 
 
-def _fan_heater(context: Context, sheet: Sheet, exchanged: Row) -> Row:
+def _fan_heater(context: Context, sheet: Sheet, needs: Needs, units: Emitters, rate: Row, exchanged: Row) -> Row:
     """With its rated flows a fan heater follows its exchanger law; without them the plain proportion, held to a share of the water."""
-    units, rate = context.units, context.shares.rate
-    when = kind_is(context.needs.kind, "fan heater")
+    when = kind_is(needs.kind, "fan heater")
     own_loop = Both(when, kind_is(units.behind, "yes"))
     supply = sheet.take("Capacity rate at the coil", FirstGiven((Where(units.second_rate, own_loop), Where(rate, when))))
-    coil = coil_rate(context, sheet, supply, when)
+    coil = coil_rate(context, sheet, units, supply, when)
     behind = sheet.calc(
         "Behind the exchanger, for each degree",
         CONDUCTANCE,
@@ -124,9 +133,8 @@ def _fan_heater(context: Context, sheet: Sheet, exchanged: Row) -> Row:
     return sheet.take("Fan heater, for each degree above its air", FirstGiven((behind, coil)))
 
 
-def coil_rate(context: Context, sheet: Sheet, supply: Reference, when: Reference, name: str = "") -> Row:
+def coil_rate(context: Context, sheet: Sheet, units: Emitters, supply: Reference, when: Reference, name: str = "") -> Row:
     """What a fan heater gives for each degree of its water over its air."""
-    units = context.units
     by_law = sheet.line(f"Coil, for each degree{name}", emitters.fan_heater_rate, units.coil, supply, units.air_rate, when=when)
     plain = sheet.calc(
         f"Coil, for each degree, plain proportion{name}",
@@ -140,9 +148,9 @@ def coil_rate(context: Context, sheet: Sheet, supply: Reference, when: Reference
     return sheet.take(f"Coil, for each degree, taken{name}", FirstGiven((by_law, plain)))
 
 
-def capacity(context: Context, sheet: Sheet, inlet: Row, takes: Takes, per_degree: Row, name: str) -> Row:
+def capacity(context: Context, sheet: Sheet, network: Network, inlet: Row, per_degree: Row, name: str) -> Row:
     """What each load can take of the water that enters it; rows of kinds that the job does not have are left out."""
-    units, needs = context.units, context.needs
+    needs, units, takes = network.needs, network.units, network.takes
     found: list[Reference] = []
     if context.has(*EMITTERS):
         assert takes.resistance is not None
@@ -182,15 +190,15 @@ def capacity(context: Context, sheet: Sheet, inlet: Row, takes: Takes, per_degre
     return sheet.take(f"Can take{name}", FirstGiven((*found, proportional)), shows="whole")
 
 
-def plate_outlet(context: Context, sheet: Sheet, inlet: Row) -> Row:
+def plate_outlet(sheet: Sheet, network: Network, inlet: Row) -> Row:
     """What leaves a plate exchanger at the peak draw, for the water that enters it; hotter than wanted is mixed down."""
-    units, needs = context.units, context.needs
+    needs, units = network.needs, network.units
     return sheet.calc(
         "Out of the plate at the peak draw",
         TEMPERATURE,
         lambda cold, k, t, c: cold + over(k * np.maximum(t - cold, 0.0), c),
         needs.cold,
-        context.takes.at_draw,
+        network.takes.at_draw,
         inlet,
         units.draw_rate,
         when=kind_is(units.heated_by, *PLATES),

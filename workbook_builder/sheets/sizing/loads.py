@@ -18,7 +18,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BUILDINGS
 
 from .context import Context, over
-from .results import Needs, Tub
+from .results import Needs, Tub, Usage
 
 HOURS_A_DAY = 24 * 3600.0  # s
 MOST_HELD = 100.0  # K: gains that hold as much leave no heating anywhere on earth
@@ -26,12 +26,12 @@ FILLED_AT = 10.0  # °C, water from the main or the well
 IN_USE = 1.0  # activity of a tub while it is open (ASHRAE, from memory)
 
 
-def make_loads(context: Context) -> Needs:
+def make_loads(context: Context, usage: Usage) -> Needs:
     """The sheet Loads: what each load needs."""
-    sheet = context.book.sheet("Loads", context.loads, "Loads on the design night")
+    sheet = context.sheet("Needs")
     run, kind = context.fetch(sheet, "run", "kind")
     coincidence = context.fetched(sheet, "coincidence", "Part that counts on the design night")
-    building = _buildings(context, sheet, kind)
+    building = _buildings(context, sheet, kind, usage)
     water = _hot_water(context, sheet, kind)
     tub, tub_need = _tub(context, sheet, kind)
     sheet.heading("Known loads")
@@ -40,7 +40,7 @@ def make_loads(context: Context) -> Needs:
     sheet.heading("Need on the design night")
     full = sheet.take("Need, steady", SumOf((building.need, water.need, tub_need, known)), shows="whole")
     need = sheet.calc("Need that counts", POWER, lambda need, part: need * part, full, coincidence, shows="whole")
-    context.needs = Needs(
+    return Needs(
         sheet=sheet,
         run=run,
         kind=kind,
@@ -62,7 +62,6 @@ def make_loads(context: Context) -> Needs:
         known_hours=hours,
         need=need,
     )
-    return context.needs
 
 
 @dataclass(frozen=True)
@@ -77,7 +76,7 @@ class _Building:
     need: Row
 
 
-def _buildings(context: Context, sheet: Sheet, kind: Row) -> _Building:
+def _buildings(context: Context, sheet: Sheet, kind: Row, usage: Usage) -> _Building:
     is_building = kind_is(kind, *BUILDINGS)
     outdoor = context.job("site", "outdoor design temperature")
     sheet.heading("Buildings")
@@ -91,7 +90,7 @@ def _buildings(context: Context, sheet: Sheet, kind: Row) -> _Building:
     guessed = sheet.calc("Design loss from the area, a guess", POWER, lambda a, q: a * q, area, per_area)
     by_area = sheet.calc("Conductance from the area", CONDUCTANCE, lambda q, d: q / d, guessed, colder)
     gains, given_balance = context.fetch(sheet, "gains", "balance temperature")
-    by_fuel = sheet.take("Conductance from the fuel used", SameColumn(context.usage.conductance))
+    by_fuel = sheet.take("Conductance from the fuel used", SameColumn(usage.conductance))
     conductance = sheet.take("Conductance of the building", FirstGiven((typed, by_design, by_area, by_fuel)))
     design_loss = sheet.line("Design loss", loads.transmission_load, conductance, indoor, outdoor, when=is_building, shows="whole")
     held = sheet.calc(

@@ -13,18 +13,17 @@ from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
-from .context import ONE, Context, over
-from .results import FuelCosts, Money
+from .context import Context, over
+from .results import Cords, FuelCosts, Fuels, Money, Pumps, Season, Usage
 
 FACE_LENGTH, FACE_HEIGHT = 8 * 0.3048, 4 * 0.3048  # m: a face cord is 8 ft long and 4 ft high
 SHOWN_YEARS = 30
 
 
-def make_fuel_costs(context: Context) -> FuelCosts:
+def make_fuel_costs(context: Context, fuels: Fuels, usage: Usage, season: Season) -> FuelCosts:
     """On Fuels, what the same heat costs."""
-    fuels = context.used_fuels
     fuels.sheet.heading("What the same heat costs today")
-    served = fuels.sheet.take("Heat that wood takes over", SumWhere(context.season.useful_year, context.usage.fuel, fuels.sheet.names))
+    served = fuels.sheet.take("Heat that wood takes over", SumWhere(season.useful_year, usage.fuel, fuels.sheet.names))
     cost = fuels.sheet.line("Its cost in a year", money.heat_cost, served, fuels.heat_price)
     escalation = context.fetched(fuels.sheet, "escalation")
     factor = fuels.sheet.line(
@@ -32,23 +31,27 @@ def make_fuel_costs(context: Context) -> FuelCosts:
     )
     weighted = fuels.sheet.calc("Its cost times its escalation", MONEY, lambda c, e: c * e, cost, escalation)
     worth = fuels.sheet.calc("Present worth of its cost", MONEY, lambda c, f: c * f, cost, factor)
-    context.fuel_costs = FuelCosts(served=served, cost=cost, weighted=weighted, worth=worth)
-    return context.fuel_costs
+    return FuelCosts(served=served, cost=cost, weighted=weighted, worth=worth)
 
 
-def make_money(context: Context) -> Money:
+def make_money(context: Context, pumps: Pumps, cords: Cords, costs: FuelCosts) -> Money:
     """The sheet Money."""
-    sheet = context.book.sheet("Money", ONE, "Money")
-    price, of_wood = _wood(context, sheet)
-    current = _current(context, sheet)
+    sheet = context.sheet("Money")
+    with sheet.whole_job():
+        return _money(context, sheet, pumps, cords, costs)
+
+
+def _money(context: Context, sheet: Sheet, pumps: Pumps, cords: Cords, costs: FuelCosts) -> Money:
+    price, of_wood = _wood(context, sheet, cords)
+    current = _current(context, sheet, pumps, cords)
     sheet.heading("The first year")
-    today = sheet.take("Today's fuels for the same heat", Across(context.fuel_costs.cost, "SUM"))
+    today = sheet.take("Today's fuels for the same heat", Across(costs.cost, "SUM"))
     running = sheet.calc("Electricity and upkeep", MONEY, lambda a, b: a + b, current, context.job("money", "upkeep a year"))
     saving = sheet.line("Saving in a year", money.annual_saving, today, of_wood, running)
     payback = sheet.line("Simple payback", money.simple_payback, context.job("money", "installed cost"), saving)
     year = _Year(today, of_wood, current)
-    net, break_even = _life(context, sheet, year)
-    context.money = Money(
+    net, break_even = _life(context, sheet, cords, costs, year)
+    return Money(
         sheet=sheet,
         price=price,
         wood=of_wood,
@@ -57,18 +60,17 @@ def make_money(context: Context) -> Money:
         payback=payback,
         net=net,
         break_even=break_even,
-        cumulative=_ahead(context, sheet, year),
+        cumulative=_ahead(context, sheet, costs, year),
     )
-    return context.money
 
 
-def _wood(context: Context, sheet: Sheet) -> tuple[Row, Row]:
+def _wood(context: Context, sheet: Sheet, cords: Cords) -> tuple[Row, Row]:
     """The price of a cord, and what the cords of a year cost."""
     sheet.heading("Price of the wood")
     depth = sheet.take("Depth of a face cord", context.job("wood", "depth of a face cord"))
-    cords = sheet.line("Cords in a face cord", wood.cords_in_stack, FACE_LENGTH, FACE_HEIGHT, depth)
+    of_stack = sheet.line("Cords in a face cord", wood.cords_in_stack, FACE_LENGTH, FACE_HEIGHT, depth)
     from_stack = sheet.line(
-        "Price of a cord, from the face cord", money.cord_price_from_stack, context.job("wood", "price of a face cord"), cords
+        "Price of a cord, from the face cord", money.cord_price_from_stack, context.job("wood", "price of a face cord"), of_stack
     )
     from_work = sheet.line(
         "Price of a cord, from the hours",
@@ -77,17 +79,16 @@ def _wood(context: Context, sheet: Sheet) -> tuple[Row, Row]:
         context.job("wood", "worth of an hour"),
     )
     price = sheet.take("Price of a cord", FirstGiven((context.job("wood", "price of a cord"), from_stack, from_work)))
-    return price, sheet.line("Wood in a year", money.wood_cost, context.cords.cords_year, price)
+    return price, sheet.line("Wood in a year", money.wood_cost, cords.cords_year, price)
 
 
-def _current(context: Context, sheet: Sheet) -> Row:
-    cords = context.cords
+def _current(context: Context, sheet: Sheet, pumps: Pumps, cords: Cords) -> Row:
     sheet.heading("Electricity")
     price = context.job("money", "electricity price")
-    pumps = sheet.take("Power of all circulators", Across(context.pumps.power, "SUM"))
+    power = sheet.take("Power of all circulators", Across(pumps.power, "SUM"))
     lit = sheet.take("Hours lit in a year", total_of(cords.hours))
     idle = sheet.take("Hours in which the fire rests", total_of(cords.idle))
-    of_pumps = sheet.line("Circulators in a year", money.pump_running_cost, pumps, lit, price)
+    of_pumps = sheet.line("Circulators in a year", money.pump_running_cost, power, lit, price)
     firing = sheet.calc("Hours in which the fan runs", TIME, lambda a, b: np.maximum(a - b, 0.0), lit, idle)
     of_fan = sheet.line("Fan in a year", money.pump_running_cost, context.job("boiler", "fan power"), firing, price)
     return sheet.calc("Electricity in a year", MONEY, lambda a, b: a + b, of_pumps, of_fan)
@@ -102,7 +103,7 @@ class _Year:
     current: Row
 
 
-def _life(context: Context, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
+def _life(context: Context, sheet: Sheet, cords: Cords, costs: FuelCosts, year: _Year) -> tuple[Row, Row]:
     """Net present value, and the price of a cord at which it is nothing."""
     rate, life = context.job("money", "interest"), context.job("money", "life")
     cost = context.job("money", "installed cost")
@@ -114,7 +115,7 @@ def _life(context: Context, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
     wood_factor = factor("Present worth factor, wood", context.job("wood", "escalation"), life)
     current_factor = factor("Present worth factor, electricity", context.job("money", "electricity escalation"), life)
     upkeep_factor = factor("Present worth factor, upkeep", 0.0, life)
-    fuels = sheet.take("Present worth of today's fuels", Across(context.fuel_costs.worth, "SUM"))
+    fuels = sheet.take("Present worth of today's fuels", Across(costs.worth, "SUM"))
     running = sheet.calc(
         "Present worth of electricity and upkeep",
         MONEY,
@@ -129,20 +130,20 @@ def _life(context: Context, sheet: Sheet, year: _Year) -> tuple[Row, Row]:
     break_even = sheet.calc(
         "Price of a cord at which it stops paying",
         MONEY_PER_CORD,
-        lambda f, r, c, cords, factor_: over(np.maximum(f - r - c, 0.0), cords * factor_),
+        lambda f, r, c, n, factor_: over(np.maximum(f - r - c, 0.0), n * factor_),
         fuels,
         running,
         cost,
-        context.cords.cords_year,
+        cords.cords_year,
         wood_factor,
     )
     return net, break_even
 
 
-def _ahead(context: Context, sheet: Sheet, first: _Year) -> tuple[Row, ...]:
+def _ahead(context: Context, sheet: Sheet, costs: FuelCosts, first: _Year) -> tuple[Row, ...]:
     """What is left after each year, of what was saved until then."""
     sheet.heading("Money ahead after each year, at today's worth")
-    weighted = sheet.take("Cost of today's fuels times their escalation", Across(context.fuel_costs.weighted, "SUM"))
+    weighted = sheet.take("Cost of today's fuels times their escalation", Across(costs.weighted, "SUM"))
     fuel_rise = sheet.calc("Escalation of today's fuels, by their cost", FRACTION, over, weighted, first.today)
     ahead = [sheet.calc("Year 0", MONEY, lambda c: 0 - c, context.job("money", "installed cost"))]
     for year in range(1, SHOWN_YEARS + 1):

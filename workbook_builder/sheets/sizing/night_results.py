@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
+from .results import Ground, Needs, Pipes
+
 
 @dataclass(frozen=True)
 class Emitters:
@@ -59,6 +61,19 @@ class Takes:
 
 
 @dataclass(frozen=True)
+class Network:
+    """The lines and the loads along them, with all that no water changes: what every case is worked out from."""
+
+    sheet: Sheet
+    pipes: Pipes
+    ground: Ground
+    needs: Needs
+    units: Emitters
+    shares: Shares
+    takes: Takes
+
+
+@dataclass(frozen=True)
 class Case:
     """All loads at one temperature of the water that arrives on each run."""
 
@@ -74,6 +89,7 @@ class Case:
 class Reached:
     """The supply of each run where it enters its line and where it arrives."""
 
+    sheet: Sheet
     inlet: Row
     arrival: Row
 
@@ -133,6 +149,7 @@ class Settled:
     """The design night as it will be: every load, at the water at which output and demand balance."""
 
     case: Case
+    along: Sheet  # of the runs on that night
     arrival: Row
     outlet: Row
     shortfall: Row

@@ -16,30 +16,30 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BRANCHING, CHOSEN
 
 from .context import Context
-from .results import Pipes
+from .results import Needs, Pipes, Site
 
 # One size that is surely too small, for comparison, and four that may do.
 CANDIDATES = 5
 
 
-def make_pipes(context: Context) -> Pipes:
+def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     """The sheet Pipes."""
-    sheet = context.book.sheet("Pipes", context.runs, "Pipes: flow, tube and head of each run")
+    sheet = context.sheet("Lines")
     sheet.heading("The run")
     starts_at, length, family = context.fetch(sheet, "starts at", "length", "tube family")
-    water = _water(context, sheet)
-    flows = _flows(context, sheet, starts_at, water)
+    water = _water(context, sheet, site)
+    flows = _flows(context, sheet, needs, starts_at, water)
     through = _Through(family, water, flows.flow)
     highest_velocity, highest_gradient, smallest = _candidates(context, sheet, through)
     typed = context.fetched(sheet, "size", "Size, typed or chosen")
     own = sheet.calc("Size, typed", typed.kind, lambda t: np.where(t == CHOSEN, "", t), typed)
     size = sheet.take("Size", FirstGiven((own, smallest)))
     outside = sheet.take("Outside diameter", TableNumber("tubes", "outside_diameter", (family, size), context.book.system))
-    tube = _friction(context, sheet, through, size)
+    tube = _friction(sheet, through, size)
     per_length = sheet.take("Volume per length", TableNumber("tubes", "volume_per_length", (family, size), context.book.system))
     volume = sheet.calc("Water in supply and return", VOLUME, lambda v, n: 2 * v * n, per_length, length)
     head = _head(context, sheet, length, tube, flows.own_flow)
-    context.pipes = Pipes(
+    return Pipes(
         sheet=sheet,
         starts_at=starts_at,
         length=length,
@@ -71,7 +71,6 @@ def make_pipes(context: Context) -> Pipes:
         fittings=head.fittings,
         other_head=head.others,
     )
-    return context.pipes
 
 
 @dataclass(frozen=True)
@@ -88,13 +87,13 @@ class _Water:
     viscosity: Row
 
 
-def _water(context: Context, sheet: Sheet) -> _Water:
+def _water(context: Context, sheet: Sheet, site: Site) -> _Water:
     drop = context.fetched(sheet, "temperature drop")
     kind = context.fetched(sheet, "liquid", "Liquid, of its own")
     liquid = sheet.take("Liquid", FirstGiven((kind, context.job("liquid", "kind"))))
     by_volume = context.fetched(sheet, "antifreeze by volume", "Antifreeze by volume, of its own")
     own = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, liquid, by_volume)
-    fraction = sheet.take("Antifreeze by mass", FirstGiven((context.per(sheet, "antifreeze by mass"), own, context.site.fraction)))
+    fraction = sheet.take("Antifreeze by mass", FirstGiven((context.per(sheet, "antifreeze by mass"), own, site.fraction)))
     supply = sheet.take("Supply temperature", context.job("boiler", "fan on at"))
     mean = sheet.calc("Mean water temperature", TEMPERATURE, lambda t, d: t - d / 2, supply, drop)
     of_liquid = (liquid, fraction, mean)
@@ -114,10 +113,9 @@ class _Flows:
     flow: Row
 
 
-def _flows(context: Context, sheet: Sheet, starts_at: Row, water: _Water) -> _Flows:
+def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, water: _Water) -> _Flows:
     sheet.heading("Heat and flow")
-    loads = context.needs
-    own_load = sheet.take("Load of this run", SumWhere(loads.need, loads.run, sheet.names), shows="whole")
+    own_load = sheet.take("Load of this run", SumWhere(needs.need, needs.run, sheet.names), shows="whole")
     total = own_load
     for depth in range(BRANCHING):
         branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, starts_at, sheet.names), shows="whole")
@@ -163,7 +161,7 @@ def _candidates(context: Context, sheet: Sheet, through: _Through) -> tuple[Row,
         sheet.heading(f"Size {number + 1}")
         order = sheet.calc("Place in the family", COUNT, lambda n, k=number: np.maximum(n, 1.0) + k, too_small, shows="whole")
         size = sheet.take("Size", SizeByOrder(through.family, order))
-        tube = _friction(context, sheet, through, size)
+        tube = _friction(sheet, through, size)
         good = sheet.calc(
             "Keeps the limits (1: yes)",
             COUNT,
@@ -192,8 +190,8 @@ class _Tube:
     gradient: Row
 
 
-def _friction(context: Context, sheet: Sheet, through: _Through, size: Row) -> _Tube:
-    system = context.book.system
+def _friction(sheet: Sheet, through: _Through, size: Row) -> _Tube:
+    system = sheet.book.system
     bore = sheet.take("Inside diameter", TableNumber("tubes", "inside_diameter", (through.family, size), system))
     velocity = sheet.line("Velocity", flow.velocity_from_flow, through.flow, bore)
     roughness = sheet.take("Roughness", TableNumber("tubes", "roughness", (through.family, size), system))

@@ -14,7 +14,7 @@ from workbook_builder.table.vocabulary import BRANCHING
 
 from .context import Context
 from .pipes import generation
-from .results import Meeting, Pressures, Pumps
+from .results import Meeting, Pipes, Pressures, Pumps, Site
 
 # The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
 REFITS = 2
@@ -24,16 +24,16 @@ LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at
 LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
 
 
-def make_pumps(context: Context) -> Pumps:
+def make_pumps(context: Context, site: Site, pipes: Pipes) -> Pumps:
     """The sheet Pumps."""
-    sheet = context.book.sheet("Pumps", context.runs, "Pumps: the flow that each circulator makes")
-    meeting = _meeting(context, sheet)
-    through, branches = _flow(context, sheet, meeting.flow)
+    sheet = context.sheet("Pumps")
+    meeting = _meeting(context, sheet, pipes)
+    through, branches = _flow(sheet, pipes, meeting.flow)
     own_flow = sheet.calc("Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), through, branches)
-    head, gradient = _head_at(context, sheet, through, ", as reckoned")
-    velocity = sheet.line("Velocity", flow.velocity_from_flow, through, context.pipes.bore)
+    head, gradient = _head_at(sheet, pipes, through, ", as reckoned")
+    velocity = sheet.line("Velocity", flow.velocity_from_flow, through, pipes.bore)
     power = context.fetched(sheet, "circulator power")
-    context.pumps = Pumps(
+    return Pumps(
         sheet=sheet,
         meeting=meeting,
         flow=through,
@@ -43,14 +43,12 @@ def make_pumps(context: Context) -> Pumps:
         gradient=gradient,
         velocity=velocity,
         power=power,
-        pressures=_pressures(context, sheet, head),
+        pressures=_pressures(context, sheet, site, pipes, head),
     )
-    return context.pumps
 
 
-def _head_at(context: Context, sheet: Sheet, at: Row, which: str) -> tuple[Row, Row]:
+def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]:
     """Head and head gradient of a whole run at any flow of its line."""
-    pipes = context.pipes
     velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
     reynolds = sheet.line(
         f"Reynolds number{which}", friction.reynolds_number, velocity, pipes.bore, pipes.density, pipes.viscosity, shows="whole"
@@ -74,7 +72,7 @@ def _head_at(context: Context, sheet: Sheet, at: Row, which: str) -> tuple[Row, 
     return sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others), gradient
 
 
-def _meeting(context: Context, sheet: Sheet) -> Meeting:
+def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
     sheet.heading("The circulator's curve")
     points = context.fetch(
         sheet,
@@ -88,13 +86,13 @@ def _meeting(context: Context, sheet: Sheet) -> Meeting:
     square = sheet.line("Square coefficient of the curve", pumps.pump_square_coefficient, *points)
     linears: list[Row] = []
     squares: list[Row] = []
-    found = context.pipes.flow
+    found = pipes.flow
     for step in range(REFITS + 1):
         name = f", {('first fit', 'second fit', 'third fit')[step]}"
         sheet.heading(f"Where the curve meets the run{name}")
         lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
-        head, _ = _head_at(context, sheet, found, name)
-        lower_head, _ = _head_at(context, sheet, lower, f", nine tenths{name}")
+        head, _ = _head_at(sheet, pipes, found, name)
+        lower_head, _ = _head_at(sheet, pipes, lower, f", nine tenths{name}")
         fit = (0.0, found, head, lower, lower_head)
         linears.append(sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit))
         squares.append(sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit))
@@ -105,16 +103,15 @@ def _meeting(context: Context, sheet: Sheet) -> Meeting:
                 VOLUME_FLOW,
                 lambda q, asked: np.maximum(q, LEAST_PART * asked),
                 operating,
-                context.pipes.flow,
+                pipes.flow,
                 words="the operating flow, and no less than a hundredth of the flow that is asked",
             )
     head = sheet.line("Head of the circulator at that flow", pumps.pump_head, operating, *points)
     return Meeting(tuple(points), tuple(linears), tuple(squares), operating, head)
 
 
-def _flow(context: Context, sheet: Sheet, operating: Row) -> tuple[Row, Row]:
+def _flow(sheet: Sheet, pipes: Pipes, operating: Row) -> tuple[Row, Row]:
     """The flow of each line, and what the branches take of it."""
-    pipes = context.pipes
     sheet.heading("Flow that the job is reckoned with")
     total = sheet.take("Flow of the line", FirstGiven((operating, pipes.own_flow)))
     for depth in range(BRANCHING):
@@ -125,10 +122,8 @@ def _flow(context: Context, sheet: Sheet, operating: Row) -> tuple[Row, Row]:
     return through, sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
 
 
-def _pressures(context: Context, sheet: Sheet, head: Row) -> Pressures:
+def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: Row) -> Pressures:
     """Gauge pressures follow from height alone in a loop that is open at the boiler; a closed one adds its fill pressure."""
-    site = context.site
-    pipes = context.pipes
     sheet.heading("Pressure against boiling")
     place, height, highest, wanted = context.fetch(sheet, "circulator place", "circulator height", "highest point", "suction head wanted")
     hottest = sheet.calc(

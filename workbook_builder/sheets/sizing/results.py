@@ -191,10 +191,12 @@ class Pumps:
 
 @dataclass(frozen=True)
 class Trench:
-    """How a line lies: its lines apart or in one jacket, and how deep."""
+    """How a line lies, whatever its jacket: its tubes, apart or in one jacket, how deep, and how well the soil conducts."""
 
     arrangement: Row
     depth: Row
+    outside: Row
+    soil: Row
 
 
 @dataclass(frozen=True)

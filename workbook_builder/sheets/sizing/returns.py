@@ -5,46 +5,43 @@ from __future__ import annotations
 import numpy as np
 
 from hydrocalc.measures import FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TEMPERATURE_GRADIENT
-from workbook_builder.model.references import SameColumn, Where, kind_is
+from workbook_builder.model.references import Where, kind_is
 from workbook_builder.model.rows import Row
-from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
-from .cascade import supply_into
+from .cascade import AT_FAN_ON, supply_into
 from .context import Context, over
 from .line_temperatures import heat_back
-from .night_results import Night, Reached, Returns
+from .night_results import Balance, Network, Night, Reached, Returns, Settled, Steady
 
 LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
 
-def make_returns(context: Context) -> Returns:
+def make_returns(context: Context, network: Network, there: Reached, steady: Steady) -> Returns:
     """The sheet Returns: from the loads back to the boiler, with water at fan on."""
-    context.returns = _back(context, context.book.sheets["Returns"], context.reached, context.steady.case.taken)
-    return context.returns
+    with there.sheet.folded(f"Workings: what comes back on {AT_FAN_ON}"):
+        return _back(context, network, there, steady.case.taken)
 
 
-def make_night(context: Context) -> Night:
+def make_night(context: Context, network: Network, balance: Balance, settled: Settled) -> Night:
     """The sheet Night: each line on the design night as it will be, which is what Summary, Verdicts and Charts tell of."""
-    sheet, settled = context.book.sheets["Night"], context.settled
+    sheet, pipes = settled.along, network.pipes
     sheet.heading("The supply")
-    arrival = sheet.take("Supply arrives", SameColumn(settled.arrival)) if settled.arrival.sheet is not sheet else settled.arrival
-    there = Reached(supply_into(context, sheet, context.balance.water, arrival), arrival)
-    lines = _back(context, sheet, there, settled.case.taken)
+    there = Reached(sheet, supply_into(sheet, pipes, balance.water, settled.arrival), settled.arrival)
+    lines = _back(context, network, there, settled.case.taken)
     sheet.heading("Temperature lost by the supply")
     drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, there.inlet, there.arrival)
-    gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, context.pipes.length)
-    context.night = Night(lines, drop, gradient)
-    return context.night
+    gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, pipes.length)
+    return Night(lines, drop, gradient)
 
 
-def _back(context: Context, sheet: Sheet, there: Reached, taken: Row) -> Returns:
+def _back(context: Context, network: Network, there: Reached, taken: Row) -> Returns:
     """From the loads of a case back to the boiler."""
-    lines = context.ground
-    inlet, arrival = there.inlet, there.arrival
+    lines = network.ground
+    sheet, inlet, arrival = there.sheet, there.inlet, there.arrival
     sheet.heading("Heat taken, and what enters the line for it")
-    back = heat_back(context, sheet, inlet, taken)
-    of_boiler = kind_is(context.pipes.starts_at, BOILER)
+    back = heat_back(context, sheet, network, inlet, taken)
+    of_boiler = kind_is(network.pipes.starts_at, BOILER)
     from_boiler = sheet.take("Heat from the boiler", Where(back.entering, of_boiler), shows="whole")
     sheet.heading("Back through the line")
     far = sheet.calc("Return into the line", TEMPERATURE, lambda t, d: t - d, arrival, back.drop)

@@ -17,96 +17,98 @@ from workbook_builder.table.vocabulary import BUILDINGS, MONTHS
 from .context import Context, down_the_months
 from .load_models import plate_outlet
 from .loads import tub_loss
-from .results import Season, Tubs
+from .night_results import Network, Steady
+from .results import Climate, Needs, Season, Tubs
 
 SECONDS_A_DAY = 86400.0
 
 
-def make_season(context: Context) -> Season:
+def make_season(context: Context, climate: Climate, network: Network, steady: Steady, tubs: Tubs) -> Season:
     """The sheet Season."""
-    sheet = context.book.sheet("Season", context.loads, "Season: heat that each load takes by month")
-    needs, climate, system = context.needs, context.climate, context.book.system
-    first, last = context.fetch(sheet, "first month in use", "last month in use")
-    begins = sheet.take("Day of the year, first month", TableNumber("months", "mid_day", (first,), system), shows="whole")
-    ends = sheet.take("Day of the year, last month", TableNumber("months", "mid_day", (last,), system), shows="whole")
+    sheet = context.sheet("Year")
+    needs, system = network.needs, context.book.system
+    with sheet.folded("Workings: the heat of each kind of load by month"):
+        first, last = context.fetch(sheet, "first month in use", "last month in use")
+        begins = sheet.take("Day of the year, first month", TableNumber("months", "mid_day", (first,), system), shows="whole")
+        ends = sheet.take("Day of the year, last month", TableNumber("months", "mid_day", (last,), system), shows="whole")
 
-    def by_month(heading: str, make: Callable[[int, str], Row]) -> tuple[Row, ...]:
-        return down_the_months(sheet, heading, make)
+        def by_month(heading: str, make: Callable[[int, str], Row]) -> tuple[Row, ...]:
+            return down_the_months(sheet, heading, make)
 
-    def days(i: int) -> At:
-        return At(climate.days, i)
+        def days(i: int) -> At:
+            return At(climate.days, i)
 
-    served = by_month(
-        "Days served",
-        lambda i, month: sheet.calc(
-            month,
-            COUNT,
-            lambda n, mid, lit, a, b: (
-                n * lit * np.where(a <= b, np.where((mid >= a) & (mid <= b), 1.0, 0.0), np.where((mid >= a) | (mid <= b), 1.0, 0.0))
+        served = by_month(
+            "Days served",
+            lambda i, month: sheet.calc(
+                month,
+                COUNT,
+                lambda n, mid, lit, a, b: (
+                    n * lit * np.where(a <= b, np.where((mid >= a) & (mid <= b), 1.0, 0.0), np.where((mid >= a) | (mid <= b), 1.0, 0.0))
+                ),
+                days(i),
+                At(climate.middle, i),
+                At(climate.lit, i),
+                begins,
+                ends,
+                shows="whole",
+                words="days of the month if the boiler is lit and the load in use",
             ),
-            days(i),
-            At(climate.middle, i),
-            At(climate.lit, i),
-            begins,
-            ends,
-            shows="whole",
-            words="days of the month if the boiler is lit and the load in use",
-        ),
-    )
-    is_building = kind_is(needs.kind, *BUILDINGS)
-    degree_days = by_month(
-        "Degree days at the balance temperature",
-        lambda i, month: sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), needs.balance, days(i), when=is_building),
-    )
-    heat = by_month(
-        "Buildings",
-        lambda i, month: sheet.line(month, loads.seasonal_heat, needs.conductance, degree_days[i], when=is_building),
-    )
-    building = by_month(
-        "Buildings, days served, with the idle loss of an existing boiler",
-        lambda i, month: sheet.calc(
-            month,
-            SEASON_ENERGY,
-            lambda q, n, d, idle: q * d / n + idle * d * SECONDS_A_DAY,
-            heat[i],
-            days(i),
-            served[i],
-            needs.idle_loss,
-            when=is_building,
-        ),
-    )
-    sheet.heading("What a plate carries of the hot water")
-    outlet = plate_outlet(context, sheet, context.steady.case.inlet)
-    carried = sheet.line("Share of the year that the plate carries", loads.hot_water_share, outlet, needs.cold, needs.wanted)
-    is_water = kind_is(needs.kind, "hot water")
-    whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=is_water, words="all of it")
-    share = sheet.take("Share of the hot water that the boiler carries", FirstGiven((carried, whole)))
-    water = by_month(
-        "Hot water, with the loss of its tank",
-        lambda i, month: sheet.calc(
-            month,
-            SEASON_ENERGY,
-            lambda q, share, loss, d: (q * share + loss * SECONDS_A_DAY) * d,
-            needs.draw_heat,
-            share,
-            needs.tank_loss,
-            served[i],
-            when=is_water,
-        ),
-    )
-    tub = by_month(
-        "Tubs",
-        lambda i, month: sheet.calc(
-            month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, context.tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
-        ),
-    )
-    is_known = kind_is(needs.kind, "known")
-    known = by_month(
-        "Known loads",
-        lambda i, month: sheet.calc(
-            month, SEASON_ENERGY, lambda q, hours, d: q * hours * d, needs.known_heat, needs.known_hours, served[i], when=is_known
-        ),
-    )
+        )
+        is_building = kind_is(needs.kind, *BUILDINGS)
+        degree_days = by_month(
+            "Degree days at the balance temperature",
+            lambda i, month: sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), needs.balance, days(i), when=is_building),
+        )
+        heat = by_month(
+            "Buildings",
+            lambda i, month: sheet.line(month, loads.seasonal_heat, needs.conductance, degree_days[i], when=is_building),
+        )
+        building = by_month(
+            "Buildings, days served, with the idle loss of an existing boiler",
+            lambda i, month: sheet.calc(
+                month,
+                SEASON_ENERGY,
+                lambda q, n, d, idle: q * d / n + idle * d * SECONDS_A_DAY,
+                heat[i],
+                days(i),
+                served[i],
+                needs.idle_loss,
+                when=is_building,
+            ),
+        )
+        sheet.heading("What a plate carries of the hot water")
+        outlet = plate_outlet(sheet, network, steady.case.inlet)
+        carried = sheet.line("Share of the year that the plate carries", loads.hot_water_share, outlet, needs.cold, needs.wanted)
+        is_water = kind_is(needs.kind, "hot water")
+        whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=is_water, words="all of it")
+        share = sheet.take("Share of the hot water that the boiler carries", FirstGiven((carried, whole)))
+        water = by_month(
+            "Hot water, with the loss of its tank",
+            lambda i, month: sheet.calc(
+                month,
+                SEASON_ENERGY,
+                lambda q, share, loss, d: (q * share + loss * SECONDS_A_DAY) * d,
+                needs.draw_heat,
+                share,
+                needs.tank_loss,
+                served[i],
+                when=is_water,
+            ),
+        )
+        tub = by_month(
+            "Tubs",
+            lambda i, month: sheet.calc(
+                month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
+            ),
+        )
+        is_known = kind_is(needs.kind, "known")
+        known = by_month(
+            "Known loads",
+            lambda i, month: sheet.calc(
+                month, SEASON_ENERGY, lambda q, hours, d: q * hours * d, needs.known_heat, needs.known_hours, served[i], when=is_known
+            ),
+        )
     months = by_month(
         "Heat that each load takes",
         lambda i, month: sheet.take(month, SumOf((building[i], water[i], tub[i], known[i]))),
@@ -124,7 +126,7 @@ def make_season(context: Context) -> Season:
         days_served,
         when=is_building,
     )
-    context.season = Season(
+    return Season(
         sheet=sheet,
         served=served,
         building=building,
@@ -132,15 +134,13 @@ def make_season(context: Context) -> Season:
         year=year,
         useful_year=sheet.take("Useful heat of the year", FirstGiven((useful, year))),
     )
-    return context.season
 
 
-def make_tubs(context: Context) -> Tubs:
+def make_tubs(context: Context, climate: Climate, needs: Needs) -> Tubs:
     """The sheet Tubs: what holds each tub in each month."""
-    sheet = context.book.sheet("Tubs", context.loads, "Tubs and pools by month")
+    sheet = context.sheet("Year")
     months: list[Row] = []
     for index, month in enumerate(MONTHS):
-        sheet.heading(month)
-        months.append(tub_loss(sheet, context.needs.tub, At(context.climate.mean, index), f", {month}"))
-    context.tubs = Tubs(sheet, tuple(months))
-    return context.tubs
+        with sheet.folded(f"Workings: what a tub loses in {month}"):
+            months.append(tub_loss(sheet, needs.tub, At(climate.mean, index), f", {month}"))
+    return Tubs(sheet, tuple(months))

@@ -8,15 +8,14 @@ from workbook_builder.model.aggregates import Across
 from workbook_builder.model.references import Constant, FirstGiven
 from workbook_builder.model.table_references import TableNumber
 
-from .context import ONE, Context
-from .results import Site
+from .context import Context
+from .results import Climate, Site
 
 
-def make_site(context: Context) -> Site:
+def make_site(context: Context, climate: Climate) -> Site:
     """The sheet Site."""
-    sheet = context.book.sheet("Site", ONE, "Site, liquid and design night")
+    sheet = context.sheet("Boiler")
     system = context.book.system
-    climate = context.climate
     sheet.heading("Design night")
     difference = sheet.calc(
         "Design temperature difference",
@@ -49,7 +48,7 @@ def make_site(context: Context) -> Site:
     on = context.job("boiler", "fan on at")
     density = sheet.line("Density of the boiler's water", liquids.liquid_density, kind, fraction, on)
     heat = sheet.line("Specific heat of the boiler's water", liquids.liquid_specific_heat, kind, fraction, on)
-    context.site = Site(
+    return Site(
         sheet=sheet,
         difference=difference,
         surface=surface,
@@ -64,4 +63,3 @@ def make_site(context: Context) -> Site:
         density=density,
         specific_heat=heat,
     )
-    return context.site

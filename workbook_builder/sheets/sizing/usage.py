@@ -18,7 +18,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
 from .context import Context, over
-from .results import Fuels, Usage
+from .results import Climate, Fuels, Site, Usage
 
 DAY = 1.0  # day
 DAYS_A_YEAR = 365
@@ -26,9 +26,9 @@ LEAST_APART = 1e-6  # K: balance temperatures closer than that are one
 MOST_HELD = 30.0  # K: gains that hold more than this leave no heating worth the name
 
 
-def make_fuels(context: Context) -> Fuels:
+def make_fuels(context: Context, climate: Climate, site: Site) -> Fuels:
     """The sheet Fuels: one column for each fuel of today."""
-    sheet = context.book.sheet("Fuels", context.fuel_axis, "Fuels used today")
+    sheet = context.sheet("Money")
     system = context.book.system
     fuel, price = context.fetch(sheet, "fuel", "price")
     sheet.take("Sold by", TableText("fuels", "unit", (fuel,)))
@@ -42,8 +42,8 @@ def make_fuels(context: Context) -> Fuels:
     hot_water = sheet.calc("Of it for hot water", SEASON_ENERGY, lambda q, s: q * s, useful, share)
     heat_price = sheet.line("Price of useful heat", money.heat_price, price, content, efficiency)
     typed = context.fetched(sheet, "degree days of the use", "Degree days of the use, typed")
-    year = sheet.take("Degree days of the year at the site's base", context.site.degree_days)
-    days, between, dates = _between_dates(context, sheet)
+    year = sheet.take("Degree days of the year at the site's base", site.degree_days)
+    days, between, dates = _between_dates(context, sheet, climate)
     degree_days = sheet.take("Degree days of the use", FirstGiven((typed, between, year)))
     sheet.heading("The use of a year")
     of_days = sheet.calc("A year's days over those of the use", RATIO, lambda n: DAYS_A_YEAR / n, days)
@@ -59,7 +59,7 @@ def make_fuels(context: Context) -> Fuels:
         hot,
         words="heating as the degree days of a year are to those of the use, hot water as the days are",
     )
-    context.used_fuels = Fuels(
+    return Fuels(
         sheet=sheet,
         fuel=fuel,
         efficiency=efficiency,
@@ -70,10 +70,9 @@ def make_fuels(context: Context) -> Fuels:
         degree_days=degree_days,
         bought=bought,
     )
-    return context.used_fuels
 
 
-def _between_dates(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
+def _between_dates(context: Context, sheet: Sheet, climate: Climate) -> tuple[Row, Row, Row]:
     """The days of a use between two dates, its degree days (of each month those of the days that lie between), and the dates' faults."""
     sheet.heading("When it was used, if not in a whole year")
     first, last = context.fetch(sheet, "first date", "last date")
@@ -115,15 +114,19 @@ def _between_dates(context: Context, sheet: Sheet) -> tuple[Row, Row, Row]:
             following = np.maximum(np.minimum(b, closes + DAYS_A_YEAR) - np.maximum(a, opens + DAYS_A_YEAR) + 1, 0.0)
             return d * ((this + following) / count)
 
-        months.append(sheet.calc(month, DEGREE_DAYS, of_month, At(context.climate.degree_days, index), start, end))
+        months.append(sheet.calc(month, DEGREE_DAYS, of_month, At(climate.degree_days, index), start, end))
         before = closes
     return days, sheet.take("Degree days between the dates", total_of(months)), faults
 
 
-def make_usage(context: Context) -> Usage:
+def make_usage(context: Context, climate: Climate, site: Site, fuels: Fuels) -> Usage:
     """The sheet Usage: one column for each load."""
-    sheet = context.book.sheet("Usage", context.loads, "Conductance from the fuel used")
-    fuels, climate = context.used_fuels, context.climate
+    sheet = context.sheet("Needs")
+    with sheet.folded("Workings: conductance from the fuel used"):
+        return _usage(context, sheet, climate, site, fuels)
+
+
+def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: Fuels) -> Usage:
     typed = context.fetched(sheet, "fuel today", "Fuel today, typed")
     fuel = sheet.take("Fuel today", FirstGiven((typed, At(fuels.sheet.names, 0))))
     share = context.fetched(sheet, "share of fuel")
@@ -152,7 +155,7 @@ def make_usage(context: Context) -> Usage:
             lambda u, y, b: over(u * y, b),
             used,
             year,
-            context.site.degree_days,
+            site.degree_days,
         )
         return sheet.line(label, loads.conductance_from_fuel, part, efficiency, at_balance, other), at_balance
 
@@ -198,5 +201,4 @@ def make_usage(context: Context) -> Usage:
         older, older_days = newer, newer_days
         newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met)))
     from_fuel, _ = conductance("Conductance from the fuel", newer, "last")
-    context.usage = Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)
-    return context.usage
+    return Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)

@@ -9,10 +9,10 @@ import numpy as np
 
 from hydrocalc.measures import COUNT
 from workbook_builder.model.aggregates import Across, FoundAt, total_of
-from workbook_builder.model.base import Axis
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.context import ONE, Context
+from workbook_builder.sheets.sizing.design import Sizing
 from workbook_builder.sheets.sizing.results import Check, Checks
 
 from .job_checks import FUELS, JOB
@@ -22,37 +22,39 @@ from .requirements import Judged, Requirement, judge, shown_as
 from .rules import Judging
 from .run_checks import RUNS
 
-GATHERED_ON = "Checks"
+GATHERED_ON = "Verdicts"
 
 
 @dataclass(frozen=True)
 class Place:
-    """Where requirements are judged: a sheet with a column for each load, run or fuel, or one for the whole job."""
+    """Where requirements are judged: at the foot of a sheet with a column for each load, run or fuel, or of the verdicts."""
 
     sheet: str
     title: str
-    axis: Callable[[Context], Axis]
     requirements: tuple[Requirement, ...]
 
 
 # In the order of the summary.
 PLACES = (
-    Place("LoadChecks", "Checks of each load", lambda context: context.loads, LOADS),
-    Place("RunChecks", "Checks of each run", lambda context: context.runs, RUNS),
-    Place(GATHERED_ON, "Checks of the job, and all verdicts", lambda context: ONE, JOB),
-    Place("FuelChecks", "Checks of each fuel used today", lambda context: context.fuel_axis, FUELS),
+    Place("Water", "Workings: the requirements of each load", LOADS),
+    Place("Pumps", "Workings: the requirements of each run", RUNS),
+    Place(GATHERED_ON, "Workings: the requirements of the whole job", JOB),
+    Place("Money", "Workings: the requirements of each fuel used today", FUELS),
 )
 
 
-def make_checks(context: Context) -> Checks:
-    """The sheets LoadChecks, RunChecks, FuelChecks and Checks."""
+def make_checks(context: Context, sizing: Sizing) -> Checks:
+    """The requirements, folded at the foot of their sheets, and on Verdicts the worst of each."""
+    gathered = context.book.sheet(GATHERED_ON, ONE, "Verdicts: what is required, and whether it is kept")
     judged: list[Judged] = []
     made: dict[Callable[[Judging], object], object] = {}
     for place in PLACES:
-        at = Judging(context, context.book.sheet(place.sheet, place.axis(context), place.title), made)
-        judged += [judge(at, asked) for asked in place.requirements]
-    context.checks = _gather(context.book.sheets[GATHERED_ON], judged)
-    return context.checks
+        sheet = context.book.sheet(place.sheet)
+        at = Judging(context, sizing, sheet, made)
+        with sheet.folded(place.title):
+            judged += [judge(at, asked) for asked in place.requirements]
+    with gathered.folded("Workings: each requirement where it is worst"):
+        return _gather(gathered, judged)
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ LESS_OF_USE, MORE_OF_USE = 0.25, 0.3
 ROUGH = Slack()  # rounding is nothing beside such shares
 OUTPUT_STEP = (1000.0, 0.5)  # BTU/h, kW: a boiler is proposed in whole steps of these
 LEAST_OUTPUT, MOST_OUTPUT = OfJob("lowest output to load"), OfJob("highest output to load")
-BUFFER = Figure(lambda at: at.context.boiler.cycles.buffer_to_order)
+BUFFER = Figure(lambda at: at.sizing.boiler.cycles.buffer_to_order)
 A_BUFFER = "a buffer tank of at least {figure}, more water in the boiler, or a wider band"
 
 
@@ -40,7 +40,7 @@ def _not_in_order(at: Judging) -> Row:
 
 
 def _output_that_would_do(at: Judging, label: str, times: OfJob) -> Row:
-    return at.sheet.calc(label, POWER, lambda q, times: q * times, at.context.boiler.load.needed, times(at), shows="whole")
+    return at.sheet.calc(label, POWER, lambda q, times: q * times, at.sizing.boiler.load.needed, times(at), shows="whole")
 
 
 def _smallest_output(at: Judging) -> Row:
@@ -64,8 +64,8 @@ JOB = (
     # Not of the whole: what the fire makes of the loads need not be searched for every draw of an uncertain input.
     complete(
         "Nothing about the boiler and the wood is missing",
-        lambda context: (context.balance.water, context.boiler.load.margin, context.cords.cords_year),
-        lambda at: Holds(at.context.boiler.load.needed),
+        lambda sizing: (sizing.balance.water, sizing.boiler.load.margin, sizing.cords.cords_year),
+        lambda at: Holds(at.sizing.boiler.load.needed),
         section="fire",
     ),
     Requirement(
@@ -77,7 +77,7 @@ JOB = (
     Requirement(
         "heat",
         "Boiler's rated output over the load",
-        lambda at: at.context.boiler.load.margin,
+        lambda at: at.sizing.boiler.load.margin,
         Between(
             AtLeast(
                 LEAST_OUTPUT,
@@ -95,31 +95,31 @@ JOB = (
     Requirement(
         "heat",
         "Sustained output over the load",
-        lambda at: at.context.boiler.charge.sustained_margin,
+        lambda at: at.sizing.boiler.charge.sustained_margin,
         AtLeast(OfJob("lowest sustained output to load"), "more frequent loading, a larger firebox, drier or denser wood, backup heat"),
     ),
     Requirement(
         "fire",
         "Hours on a charge, design night",
-        lambda at: at.context.boiler.charge.burn_time,
+        lambda at: at.sizing.boiler.charge.burn_time,
         AtLeast(OfJob("hours on a charge"), "a fuller charge, denser wood, a larger firebox", REMARK),
     ),
     Requirement(
         "fire",
         "Firing time at half load",
-        lambda at: at.context.boiler.cycles.half.firing,
+        lambda at: at.sizing.boiler.cycles.half.firing,
         AtLeast(OfJob("shortest firing time"), A_BUFFER, REMARK, fails=OfJob("failing firing time"), figure=BUFFER),
     ),
     Requirement(
         "fire",
         "Cycles an hour at half load",
-        lambda at: at.context.boiler.cycles.half.per_hour,
+        lambda at: at.sizing.boiler.cycles.half.per_hour,
         AtMost(OfJob("cycles an hour"), A_BUFFER, REMARK, figure=BUFFER),
     ),
     Requirement(
         "fire",
         "Return to the boiler",
-        lambda at: at.context.back.temperature,
+        lambda at: at.sizing.back.temperature,
         AtLeast(
             OfJob("lowest return temperature", "boiler"),
             "mix supply into the return; see Boiler",
@@ -129,19 +129,19 @@ JOB = (
     Requirement(
         "lines",
         "Line losses over the heat of the season",
-        lambda at: at.context.cords.line_share,
+        lambda at: at.sizing.cords.line_share,
         AtMost(OfJob("line loss of the season"), "a better line, or no fire in summer", REMARK),
     ),
     Requirement(
         "power cut",
         "Minutes of a full fire until the boiler boils",
-        lambda at: at.context.boiler.power_cut.boils_in,
+        lambda at: at.sizing.boiler.power_cut.boils_in,
         AtLeast(OfJob("boiling reserve"), "an overheat dump that needs no power"),
     ),
     Requirement(
         "power cut",
         "Freezing of the liquid in a dead system",
-        lambda at: at.context.site.freezes,
+        lambda at: at.sizing.site.freezes,
         AtMost(
             _liquid_down_to,
             "antifreeze, or a plan: backup power, drain-down, somebody at home",
@@ -151,20 +151,20 @@ JOB = (
 )
 
 FUELS = (
-    named("fuel of today", lambda at: kind_is_not(at.context.used_fuels.fuel, "")),
+    named("fuel of today", lambda at: kind_is_not(at.sizing.fuels.fuel, "")),
     # A use between two dates wants both, in their order; ``fill`` refuses them otherwise.
     Requirement(
         WHOLE,
         "Dates of the use go together",
-        lambda at: at.context.used_fuels.dates,
+        lambda at: at.sizing.fuels.dates,
         no_fault("the first and the last date of the use, or neither: the last after the first, and at most a year after it"),
     ),
     Requirement(
         "money",
         "Heat of its loads in a year, against the fuel's use",
-        lambda at: at.context.fuel_costs.served,
+        lambda at: at.sizing.fuel_costs.served,
         Near(
-            same(lambda context: context.used_fuels.bought),
+            same(lambda sizing: sizing.fuels.bought),
             "the loads' design losses, gains and months against the bills; the loads that burn this fuel; its seasonal efficiency",
             REMARK,
             slack=ROUGH,

@@ -29,12 +29,12 @@ class Order:
 
 
 def order_of_loads(at: Judging) -> Order:
-    sheet, context = at.sheet, at.context
+    sheet, network = at.sheet, at.sizing.network
     with sheet.chain() as left:
         sheet.heading("Place among the loads")
-        run = sheet.take("On run", SameColumn(context.needs.run))
-        sheet.take("Load", SameColumn(context.needs.sheet.names))
-        beside = sheet.take("Side by side with", SameColumn(context.shares.parallel))
+        run = sheet.take("On run", SameColumn(network.needs.run))
+        sheet.take("Load", SameColumn(network.needs.sheet.names))
+        beside = sheet.take("Side by side with", SameColumn(network.shares.parallel))
         begins = sheet.calc(
             "Begins the loads of a run (1: yes)",
             COUNT,
@@ -56,16 +56,16 @@ def order_of_loads(at: Judging) -> Order:
 
 
 def _given(at: Judging) -> Condition:
-    return kind_is_not(at.context.needs.kind, "")
+    return kind_is_not(at.sizing.needs.kind, "")
 
 
 def _taps(at: Judging) -> Condition:
-    return kind_is(at.context.needs.kind, "hot water")
+    return kind_is(at.sizing.needs.kind, "hot water")
 
 
 def _served(at: Judging) -> Row:
     at.sheet.heading("What each load gets on the design night")
-    settled = at.context.settled.case
+    settled = at.sizing.settled.case
     return at.sheet.calc(
         "Part of the need met, fire included",
         FRACTION,
@@ -77,19 +77,19 @@ def _served(at: Judging) -> Row:
 
 def _fuels_of_that_name(at: Judging) -> Row:
     at.sheet.heading("Fuel of today")
-    names = at.context.used_fuels.sheet.names
-    return at.sheet.take("Fuels of that name", CountWhere(names, at.context.usage.fuel), shows="whole")
+    names = at.sizing.fuels.sheet.names
+    return at.sheet.take("Fuels of that name", CountWhere(names, at.sizing.usage.fuel), shows="whole")
 
 
 def _approach(at: Judging) -> Row:
     """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
-    units = at.context.units
-    exchanged = at.sheet.take("Effectiveness × smaller capacity rate", SameColumn(at.context.takes.exchanged))
+    units = at.sizing.network.units
+    exchanged = at.sheet.take("Effectiveness × smaller capacity rate", SameColumn(at.sizing.network.takes.exchanged))
     return at.sheet.calc(
         "Approach",
         TEMPERATURE_DIFFERENCE,
         lambda q, ec, c: over(q, ec) - over(q, c),
-        at.context.settled.case.taken,
+        at.sizing.settled.case.taken,
         exchanged,
         units.second_rate,
         when=kind_is(units.behind, "yes"),
@@ -99,7 +99,7 @@ def _approach(at: Judging) -> Row:
 
 
 def _floor(at: Judging) -> Row:
-    needs, units = at.context.needs, at.context.units
+    needs, units = at.sizing.needs, at.sizing.network.units
     return at.sheet.calc(
         "Surface that gives the need",
         TEMPERATURE,
@@ -114,30 +114,30 @@ def _floor(at: Judging) -> Row:
 
 
 def _plate(at: Judging) -> Row:
-    return plate_outlet(at.context, at.sheet, at.context.settled.case.inlet)
+    return plate_outlet(at.sheet, at.sizing.network, at.sizing.settled.case.inlet)
 
 
 def _hottest(at: Judging) -> Row:
-    context = at.context
-    on_the_run = Pick(context.pumps.pressures.hottest, context.pipes.sheet.names, context.needs.run)
+    needs, pipes, pumps = at.sizing.needs, at.sizing.pipes, at.sizing.pumps
+    on_the_run = Pick(pumps.pressures.hottest, pipes.sheet.names, needs.run)
     return at.sheet.calc(
         "Hottest that the taps can get, without a valve",
         TEMPERATURE,
         lambda t, tank: np.maximum(t, tank),
         at.sheet.take("Hottest water on the run", on_the_run),
-        context.needs.stored,
+        needs.stored,
         when=_taps(at),
     )
 
 
 def _stored(at: Judging) -> Row:
-    needs = at.context.needs
-    with_tank = kind_is(at.context.units.heated_by, "coil in tank", "side-arm", "plate then tank")
+    needs = at.sizing.needs
+    with_tank = kind_is(at.sizing.network.units.heated_by, "coil in tank", "side-arm", "plate then tank")
     return at.sheet.calc("Stored at", TEMPERATURE, lambda t, v: t * 1.0, needs.stored, needs.tank, when=with_tank)
 
 
 def _tub(at: Judging) -> Row:
-    needs = at.context.needs
+    needs = at.sizing.needs
     return at.sheet.take("Tub kept at", Where(needs.tub_set, kind_is(needs.kind, "tub")))
 
 
@@ -154,7 +154,7 @@ LOADS = (
     ),
     complete(
         "Nothing about a load is missing",
-        lambda context: (context.steady.case.need, context.steady.case.taken, context.season.year),
+        lambda sizing: (sizing.steady.case.need, sizing.steady.case.taken, sizing.season.year),
         _given,
     ),
     named("load", _given),
@@ -163,7 +163,7 @@ LOADS = (
         "The fuel of a load is one of today's",
         _fuels_of_that_name,
         AtLeast(1.0, "a fuel that stands under fuel today on Inputs"),
-        when=lambda at: kind_is_not(at.context.usage.fuel, ""),
+        when=lambda at: kind_is_not(at.sizing.usage.fuel, ""),
     ),
     in_order("load", "LoadChecks", _given),
     Requirement(
@@ -176,16 +176,16 @@ LOADS = (
         "heat",
         "Floor no hotter than is comfortable, the need met",
         _floor,
-        AtMost(same(lambda context: context.units.highest_floor), "more floor, less loss, or another emitter beside it"),
+        AtMost(same(lambda sizing: sizing.network.units.highest_floor), "more floor, less loss, or another emitter beside it"),
     ),
     Requirement(
         "exchangers",
         "Hot water at the peak draw, out of the plate",
         _plate,
         AtLeast(
-            same(lambda context: context.units.wanted_of_plate),
+            same(lambda sizing: sizing.network.units.wanted_of_plate),
             "a larger plate, a slower draw, or a tank kept hot behind it",
-            ByWord(lambda at: at.context.units.heated_by, "plate", FAIL, REMARK),
+            ByWord(lambda at: at.sizing.network.units.heated_by, "plate", FAIL, REMARK),
             slack=LUKEWARM,
         ),
     ),
@@ -196,7 +196,7 @@ LOADS = (
         AtMost(
             OfJob("highest hot water without a valve"),
             "a listed mixing valve set to {120 °F|49 °C} or less; test it",
-            ByWord(lambda at: at.context.units.mixing_valve, "no", FAIL, PASS),
+            ByWord(lambda at: at.sizing.network.units.mixing_valve, "no", FAIL, PASS),
         ),
         when=_taps,
     ),

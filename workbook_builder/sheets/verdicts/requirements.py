@@ -13,7 +13,7 @@ from workbook_builder.model.aggregates import CountWhere, total_of
 from workbook_builder.model.base import Reference, ShowsNumber, lowered
 from workbook_builder.model.references import Constant, CountOf, NotAbove, SameColumn
 from workbook_builder.model.rows import Row
-from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.design import Sizing
 from workbook_builder.table.ordering import above
 
 from .remedies import Remedies
@@ -126,15 +126,15 @@ def _measure(found: Row) -> Measure:
 # -- what every family of inputs is asked
 
 
-def complete(label: str, figures: Callable[[Context], tuple[Row, ...]], given: Finds, section: str = WHOLE) -> Requirement:
+def complete(label: str, figures: Callable[[Sizing], tuple[Row, ...]], given: Finds, section: str = WHOLE) -> Requirement:
     """Where ``given`` holds, all these figures are there: a sum would leave out what is blank without a word."""
 
     def there(at: Judging) -> Row:
         at.sheet.heading(f"{label}: what is there")
-        return at.sheet.take("Figures there", CountOf(figures(at.context)), shows="whole")
+        return at.sheet.take("Figures there", CountOf(figures(at.sizing)), shows="whole")
 
     remedy = "the remarks on Inputs: something is needed that is missing there, or not possible"
-    return Requirement(section, label, there, AtLeast(lambda at: Constant(len(figures(at.context)), COUNT), remedy), given)
+    return Requirement(section, label, there, AtLeast(lambda at: Constant(len(figures(at.sizing)), COUNT), remedy), given)
 
 
 def named(family: str, given: Finds) -> Requirement:

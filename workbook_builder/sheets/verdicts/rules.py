@@ -14,6 +14,7 @@ from workbook_builder.model.references import SameColumn
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.context import Context
+from workbook_builder.sheets.sizing.design import Sizing
 
 from .remedies import Remedy
 
@@ -27,9 +28,10 @@ Made = TypeVar("Made")
 
 @dataclass(frozen=True)
 class Judging:
-    """Where requirements are judged: the job in the making, their sheet, and the rows that several of them read."""
+    """Where requirements are judged: the job and what it gives, their sheet, and the rows that several of them read."""
 
     context: Context
+    sizing: Sizing
     sheet: Sheet
     made: dict[Callable[[Judging], object], object] = field(default_factory=dict)
 
@@ -56,9 +58,9 @@ class OfJob:
         return at.context.job(self.part, self.item)
 
 
-def same(row: Callable[[Context], Row]) -> Finds:
+def same(row: Callable[[Sizing], Row]) -> Finds:
     """A row of another sheet as a limit, for the same run, load or fuel."""
-    return lambda at: SameColumn(row(at.context))
+    return lambda at: SameColumn(row(at.sizing))
 
 
 @dataclass(frozen=True)

@@ -22,12 +22,12 @@ PRESSURE_STEP = (1.0, 5.0)  # psi, kPa
 
 
 def _given(at: Judging) -> Holds:
-    return Holds(at.context.pipes.length)
+    return Holds(at.sizing.pipes.length)
 
 
 def _groups(at: Judging) -> Row:
     begins = at.once(order_of_loads).begins
-    return at.sheet.take("Places where its loads begin", SumWhere(begins, at.context.needs.run, at.sheet.names), shows="whole")
+    return at.sheet.take("Places where its loads begin", SumWhere(begins, at.sizing.needs.run, at.sheet.names), shows="whole")
 
 
 RUNS = (
@@ -39,8 +39,8 @@ RUNS = (
     ),
     complete(
         "Nothing about a run is missing",
-        lambda context: (context.pumps.flow, context.pumps.head, context.ground.loss, context.returns.loss, context.line_year.year),
-        lambda at: Holds(at.context.pipes.load),  # a run on which nothing hangs has no water to reckon with
+        lambda sizing: (sizing.pumps.flow, sizing.pumps.head, sizing.ground.loss, sizing.returns.loss, sizing.line_year.year),
+        lambda at: Holds(at.sizing.pipes.load),  # a run on which nothing hangs has no water to reckon with
     ),
     named("run", _given),
     Requirement(
@@ -54,14 +54,14 @@ RUNS = (
     Requirement(
         WHOLE,
         "The line can be as it is described",
-        lambda at: at.context.ground.laid.faults,
+        lambda at: at.sizing.ground.laid.faults,
         no_fault("a jacket wide enough for its tubes and covered by the ground; tubes beside one another"),
     ),
     Requirement(
         "runs",
         "The circulator makes the flow",
-        lambda at: at.context.pumps.flow,
-        AtLeast(same(lambda context: context.pipes.flow), "a stronger circulator or a larger tube", slack=NEARLY),
+        lambda at: at.sizing.pumps.flow,
+        AtLeast(same(lambda sizing: sizing.pipes.flow), "a stronger circulator or a larger tube", slack=NEARLY),
     ),
     Requirement(
         "runs",
@@ -76,9 +76,9 @@ RUNS = (
     Requirement(
         "runs",
         "Branches take no more than the run carries",
-        lambda at: at.context.pumps.branches,
+        lambda at: at.sizing.pumps.branches,
         AtMost(
-            same(lambda context: context.pumps.flow),
+            same(lambda sizing: sizing.pumps.flow),
             "a stronger circulator on the run that they start on, or less flow in them",
             slack=REFITTED,
         ),
@@ -86,9 +86,9 @@ RUNS = (
     Requirement(
         "runs",
         "Velocity not too high",
-        lambda at: at.context.pumps.velocity,
+        lambda at: at.sizing.pumps.velocity,
         AtMost(
-            same(lambda context: context.pipes.highest_velocity),
+            same(lambda sizing: sizing.pipes.highest_velocity),
             "a larger tube or less flow",
             REMARK,
             fails=OfJob("failing velocity"),
@@ -98,15 +98,15 @@ RUNS = (
     Requirement(
         "runs",
         "Velocity not too low",
-        lambda at: at.context.pumps.velocity,
+        lambda at: at.sizing.pumps.velocity,
         AtLeast(OfJob("lowest velocity"), "a smaller tube, or air vents at every high point", REMARK),
     ),
     Requirement(
         "runs",
         "Head gradient",
-        lambda at: at.context.pumps.gradient,
+        lambda at: at.sizing.pumps.gradient,
         AtMost(
-            same(lambda context: context.pipes.highest_gradient),
+            same(lambda sizing: sizing.pipes.highest_gradient),
             "a larger tube; a remark only, if the circulator makes the flow",
             REMARK,
             slack=REFITTED,
@@ -115,19 +115,19 @@ RUNS = (
     Requirement(
         "runs",
         "Head gradient not too low",
-        lambda at: at.context.pumps.gradient,
+        lambda at: at.sizing.pumps.gradient,
         AtLeast(OfJob("lowest head gradient"), "a smaller tube would do; a remark only", REMARK),
     ),
     Requirement(
         "lines",
         "Temperature lost by the supply",
-        lambda at: at.context.night.gradient,
+        lambda at: at.sizing.night.gradient,
         AtMost(OfJob("line temperature loss"), "a better or dry line, or more flow", REMARK),
     ),
     Requirement(
         "lines",
         "Loss on the design night, over what enters",
-        lambda at: at.context.night.lines.share,
+        lambda at: at.sizing.night.lines.share,
         AtMost(OfJob("line loss of the design load"), "a better line; see Lines", REMARK),
     ),
     Requirement("lines", "Jacket dry", rows.wet, no_fault("a sealed jacket, drainage of the trench; replace a soaked line")),
@@ -141,15 +141,15 @@ RUNS = (
     Requirement(
         "water",
         "Highest point below boiling, circulator stopped",
-        lambda at: at.context.pumps.pressures.top_margin,
+        lambda at: at.sizing.pumps.pressures.top_margin,
         AtLeast(0.0, "a lower route, a closed system, or cooler water", slack=CLEAR),
     ),
     Requirement(
         "water",
         "High point of an open system",
-        lambda at: at.context.pumps.pressures.highest,
+        lambda at: at.sizing.pumps.pressures.highest,
         AtMost(0.0, "a route below the water level, or an air vent that is kept shut when open to suction", REMARK),
-        when=lambda at: kind_is(at.context.pumps.pressures.system, "open"),
+        when=lambda at: kind_is(at.sizing.pumps.pressures.system, "open"),
     ),
     Requirement(
         "water",
@@ -165,7 +165,7 @@ RUNS = (
     Requirement(
         "water",
         "Suction head beyond the circulator's own",
-        lambda at: at.context.pumps.pressures.suction_margin,
+        lambda at: at.sizing.pumps.pressures.suction_margin,
         AtLeast(OfJob("suction margin"), "the circulator near the boiler's supply and low; a shorter suction"),
     ),
     Requirement(

@@ -22,7 +22,7 @@ SAME = 1e-6  # of a share of antifreeze
 
 def way_to_the_boiler(at: Judging) -> Row:
     """Loads and flows are handed on over so many branchings and no more; what lies beyond, or in a circle, would be left out."""
-    sheet, pipes = at.sheet, at.context.pipes
+    sheet, pipes = at.sheet, at.sizing.pipes
     sheet.heading("Runs on the way to the boiler")
     away = sheet.calc("None: it starts there", COUNT, lambda: 0.0, when=kind_is(pipes.starts_at, BOILER), shows="whole", words="0")
     for depth in range(1, BRANCHING + 1):
@@ -33,7 +33,7 @@ def way_to_the_boiler(at: Judging) -> Row:
 
 
 def apart(at: Judging) -> Row:
-    pumps = at.context.pumps
+    pumps = at.sizing.pumps
     return at.sheet.calc(
         "Circulator's head less the run's, over the larger",
         FRACTION,
@@ -44,12 +44,12 @@ def apart(at: Judging) -> Row:
 
 
 def wet(at: Judging) -> Row:
-    return at.sheet.calc("Jacket wet (1: yes)", COUNT, lambda c: np.where(c == "wet", 1.0, 0.0), at.context.ground.condition)
+    return at.sheet.calc("Jacket wet (1: yes)", COUNT, lambda c: np.where(c == "wet", 1.0, 0.0), at.sizing.ground.condition)
 
 
 def another_liquid(at: Judging) -> Row:
     """All runs are fed with the boiler's own water: what is filled with another liquid would want an exchanger at its start."""
-    pipes = at.context.pipes
+    pipes = at.sizing.pipes
     at.sheet.heading("Liquid of the run")
     return at.sheet.calc(
         "Another liquid or another strength than the boiler's (1: yes)",
@@ -58,13 +58,13 @@ def another_liquid(at: Judging) -> Row:
         pipes.liquid,
         at.context.job("liquid", "kind"),
         pipes.fraction,
-        at.context.site.fraction,
+        at.sizing.site.fraction,
         shows="whole",
     )
 
 
 def _column(at: Judging) -> Row:
-    pipes, against = at.context.pipes, at.context.pumps.pressures
+    pipes, against = at.sizing.pipes, at.sizing.pumps.pressures
     cold = at.sheet.line("Density of the liquid at filling", liquids.liquid_density, pipes.liquid, pipes.fraction, FILL_TEMPERATURE)
     return at.sheet.calc(
         "Pressure of the water up to the highest point",
@@ -88,19 +88,19 @@ def fill_pressure(at: Judging) -> Row:
 
 
 def rated_pressure(at: Judging) -> SameColumn:
-    family, hottest = at.context.pipes.family, at.context.pumps.pressures.hottest
+    family, hottest = at.sizing.pipes.family, at.sizing.pumps.pressures.hottest
     name = "Pressure that the tube may carry at that temperature"
     return SameColumn(at.sheet.line(name, pressure.tube_rated_pressure, family, hottest))
 
 
 def highest_pressure(at: Judging) -> Row:
-    context = at.context
+    context, sizing = at.context, at.sizing
     return at.sheet.calc(
         "Highest pressure in the tube",
         PRESSURE,
         lambda h, d, relief, system: np.where(system == "closed", relief, 0.0) + GRAVITY * d * np.maximum(0.0 - h, 0.0),
-        context.pumps.pressures.lowest_height,
-        context.pipes.density,
+        sizing.pumps.pressures.lowest_height,
+        sizing.pipes.density,
         context.job("boiler", "relief pressure"),
         context.job("boiler", "system"),
         words="relief pressure of a closed system, and the water above the lowest point",

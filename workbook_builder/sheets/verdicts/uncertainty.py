@@ -18,7 +18,8 @@ from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import BuildError
 from workbook_builder.sheets.sizing.context import Context
-from workbook_builder.sheets.sizing.results import Check
+from workbook_builder.sheets.sizing.design import Sizing
+from workbook_builder.sheets.sizing.results import Check, Checks
 from workbook_builder.sheets.verdicts.requirements import WHOLE
 
 SAMPLES = 20_000
@@ -59,15 +60,15 @@ class Range:
     shares: dict[str, float]  # of the spread, that goes with each input
 
 
-def defaults_that_matter(context: Context) -> list[Effect]:
+def defaults_that_matter(context: Context, sizing: Sizing) -> list[Effect]:
     """The few defaults whose move changes the cords of a year most; none while there are no cords."""
     book, inputs = context.book, context.inputs
-    result = context.cords.cords_year
+    result = sizing.cords.cords_year
     base = float(book.values[result][0])
     if not np.isfinite(base) or base <= 0:
         return []
     lines = [line for line in inputs.lines if line.typed is None and isinstance(line.used, float) and line.part != "limits"]
-    small = _small_parts(context)
+    small = _small_parts(context, sizing)
     lines = [line for line in lines if line.part not in small]
     moved = {line.key: _moved(line, book.system) for line in lines}
     lines = [line for line in lines if moved[line.key] is not None]
@@ -84,7 +85,7 @@ def defaults_that_matter(context: Context) -> list[Effect]:
     return sorted(effects, key=lambda e: (-abs(e.change), e.line.row))[:MOST_DEFAULTS]
 
 
-def _small_parts(context: Context) -> set[str]:
+def _small_parts(context: Context, sizing: Sizing) -> set[str]:
     """Loads and runs whose heat is so little beside that of others that their defaults cannot be among the few that matter."""
 
     def small(family: str, labels: tuple[str, ...], heat: Samples, most: int) -> set[str]:
@@ -92,8 +93,8 @@ def _small_parts(context: Context) -> set[str]:
         return {f"{family} {labels[i]}" for i in order[most:]}
 
     values = context.book.values
-    return small("load", context.loads.labels, values[context.season.year], MOST_LOADS) | small(
-        "run", context.runs.labels, values[context.line_year.year], MOST_RUNS
+    return small("load", context.loads.labels, values[sizing.season.year], MOST_LOADS) | small(
+        "run", context.runs.labels, values[sizing.line_year.year], MOST_RUNS
     )
 
 
@@ -122,7 +123,7 @@ def uncertain(context: Context) -> dict[str, tuple[float, float, float]]:
     return found
 
 
-def ranges(context: Context, samples: int = SAMPLES) -> list[Range]:
+def ranges(context: Context, sizing: Sizing, checks: Checks, samples: int = SAMPLES) -> list[Range]:
     """The main results over samples of the uncertain inputs, each drawn from a triangle between its ends.
 
     A result that some samples do not have, such as a payback where nothing is saved, has no range.
@@ -133,7 +134,7 @@ def ranges(context: Context, samples: int = SAMPLES) -> list[Range]:
     random = np.random.default_rng(SEED)
     drawn = {key: random.triangular(low, mode, high, samples) for key, (low, mode, high) in given.items()}
     ranks = {key: _ranks(sample) for key, sample in drawn.items()}
-    results, whole = main_results(context), [check for check in context.checks.all if check.section == WHOLE]
+    results, whole = main_results(sizing), [check for check in checks.all if check.section == WHOLE]
     outcomes = _outcomes(context, drawn, [*(row for *_, row in results), *(check.worst for check in whole)])
     _refuse_torn(context, list(given), whole, outcomes[len(results) :])
     found = []
@@ -174,9 +175,9 @@ def _outcomes(context: Context, drawn: dict[str, Samples], rows: list[Row]) -> l
     return [np.concatenate(of_row) for of_row in zip(*parts, strict=True)]
 
 
-def main_results(context: Context) -> list[tuple[str, str, Row]]:
+def main_results(sizing: Sizing) -> list[tuple[str, str, Row]]:
     """The results whose range the Summary shows, with a short name where it shows what drives them."""
-    boiler, cords, money = context.boiler, context.cords, context.money
+    boiler, cords, money = sizing.boiler, sizing.cords, sizing.money
     return [
         ("Wood burnt in a year", "cords", cords.cords_year),
         ("Load, design night", "load", boiler.load.needed),
