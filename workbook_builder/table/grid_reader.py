@@ -58,7 +58,7 @@ class _Grid:
 
     def rows(self) -> list[TableRow]:
         self._find_head()
-        by_part: dict[str, list[TableRow]] = {}
+        by_part: dict[tuple[int, str], list[TableRow]] = {}
         for number, family, item in self._items():
             for part, column in self._parts(family):
                 value = self._at(number, column)
@@ -66,8 +66,8 @@ class _Grid:
                     continue
                 note = getattr(getattr(self.cells.get((number, column)), "comment", None), "text", None) or ""
                 unit = str(self._at(number, self.columns[UNIT])) if vocabulary.item(family, item).measure is not None else ""
-                by_part.setdefault(part, []).append(TableRow(number, part, item, value, unit, note.strip()))
-        return [row for rows in by_part.values() for row in self._of_its_kind(rows)]
+                by_part.setdefault((column, part), []).append(TableRow(number, part, item, value, unit, note.strip()))
+        return [row for _, rows in sorted(by_part.items()) for row in self._of_its_kind(rows)]
 
     def _at(self, row: int, column: int) -> Cell:
         cell = self.cells.get((row, column))
