@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from .liquids import ZERO_CELSIUS, water_density, water_specific_heat
@@ -205,7 +207,11 @@ def monthly_degree_days(mean_temperature: Temperature, base_temperature: Tempera
     >>> round(monthly_degree_days.us(30, 65, 31))
     1086
     """
-    spread = monthly_spread(mean_temperature, days)
+    return spread_degree_days(mean_temperature, base_temperature, days, monthly_spread(mean_temperature, days))
+
+
+def spread_degree_days(mean_temperature: Any, base_temperature: Any, days: Any, spread: Any) -> Any:
+    """Degree days of a month whose days' spread about their mean is known."""
     short = base_temperature - mean_temperature
     tail = spread / STEEPNESS * np.log(1.0 + np.exp(-STEEPNESS * np.abs(short / spread)))
     return days * (np.maximum(short, 0.0) + tail)

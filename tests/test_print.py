@@ -16,6 +16,7 @@ import engines
 import openpyxl
 import pytest
 from books import FULL, SAMPLES, SYSTEMS, Written
+from workbook_builder.sheets.pages.inputs import NOTE, VALUE
 
 from hydrocalc.measures import Key, System
 from hydrocalc.named import catalogue
@@ -23,7 +24,6 @@ from hydrocalc.tables import table
 from workbook_builder.model.rows import Heading
 from workbook_builder.output.page_layout import LEAST_SCALE, MOST_SCALE, SMALLEST, columns_a_page, paper_width, points
 from workbook_builder.plugins.naming import call_name
-from workbook_builder.sheets.pages.inputs import NOTE, VALUE
 
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
 every_book = pytest.mark.parametrize(("sample", "system"), [(s, u) for s in SAMPLES for u in SYSTEMS], ids=lambda v: getattr(v, "stem", v))

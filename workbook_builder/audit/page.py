@@ -41,9 +41,7 @@ def write_audit(writer: Writer, checked: list[Checked]) -> None:
     out.set_row(0, 22)
     out.write_string(0, 0, "Audit: claims against what the job gives", writer.format(bold=True, font_size=14, font_color=SLATE))
     out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
-    hint = (
-        "Change claims and tolerances here, inputs on their own; the verdicts follow. The last two columns are of the day of the audit."
-    )
+    hint = "Change claims and tolerances here, inputs on their own; the verdicts follow. The last two columns are of the day of the audit."
     out.write_string(2, 0, hint, writer.format(italic=True, font_color=GREY))
     head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE, text_wrap=True)
     for column, (title, _) in enumerate(COLUMNS):

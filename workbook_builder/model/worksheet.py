@@ -8,6 +8,8 @@ needs are blank is blank, and a cell whose needs are there and whose value is no
 
 from __future__ import annotations
 
+import functools
+import operator
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -28,6 +30,7 @@ from .base import ONE, Axis, Reference, ShowsNumber, Values, where_ready
 from .input_references import keys_of
 from .row_text import coherent_words, guard_of
 from .rows import HEADING_ROW, Heading, Left, Row, rows_of
+from .summed import Each
 
 LONGEST_FORMULA = 600
 
@@ -53,6 +56,7 @@ class Sheet:
     _depth: int = 0
     _here: list[Heading | Row] = field(init=False)  # the part of the sheet that is being written
     _single: bool = False
+    _inline: bool = False
     top: int = HEADING_ROW  # the row of the headings of the columns; above it a page may have something of its own
     names: Row = field(init=False)
 
@@ -110,6 +114,13 @@ class Sheet:
         yield
         self._here = before
 
+    @contextmanager
+    def inlined(self) -> Iterator[None]:
+        """Rows whose nested functions stand inside their own formula: short ones, of which a row each would only be in the way."""
+        self._inline, before = True, self._inline
+        yield
+        self._inline = before
+
     @property
     def last_heading(self) -> str:
         """The text of the heading under which rows now come to stand."""
@@ -145,6 +156,35 @@ class Sheet:
         row.words = words or coherent_words(body, args)
         row.source = source
         return row
+
+    def summed(self, label: str, kind: Measure, body: Callable[..., Any], *args: Reference, words: str) -> Row:
+        """A row that sums what ``body`` gives for each column of another axis, whose rows come in as :class:`Each`."""
+        given = [formula.leaf(a, a.kind, self.book.system) for a in args]
+        with formula.recording(self.book.system):
+            node = seal(formula.in_trade_units(body(*given), kind, self.book.system))
+        worked = compiled(node)
+        own = [a for a in args if not isinstance(a, Each)]
+        each = [a for a in args if isinstance(a, Each)]
+
+        def compute(values: Values) -> Any:
+            def cell(reference: Any) -> Any:
+                value = np.asarray(reference.value(values))
+                return value if isinstance(reference, Each) else value[..., None]
+
+            there = [values.there(a.row).all(axis=-1, keepdims=True) for a in each]
+            ready = functools.reduce(operator.and_, (*there, *(a.is_ready(values) for a in own)))
+            found = worked(cell)
+            # One after the other, as the worksheet adds, so that the last digit agrees.
+            return np.where(ready, np.cumsum(found, axis=-1)[..., -1], np.nan), ready
+
+        def written() -> str:
+            text = Worksheet(lambda r: r.text(self)).text(node)  # type: ignore[attr-defined]
+            whole = [f"COUNT({a.text(self)})={len(a.row.axis.labels)}" for a in each]
+            return f'IF(AND({",".join([guard_of(own, None, self), *whole])}),SUMPRODUCT({text}),"")'
+
+        row = Row(self, label, kind, written, compute, words)
+        row.uses = args
+        return self._placed(row)
 
     def take(
         self, label: str, reference: Reference, *, shows: ShowsNumber = "general", words: str = "", source: str = "", defined_name: str = ""
@@ -212,7 +252,7 @@ class Sheet:
     def _nested(self, when: Reference | None) -> Callable[[Named[Any], tuple[Any, ...]], Any]:
         def nested(function: Named[Any], args: tuple[Any, ...]) -> Any:
             recorded = [formula.as_node(a) for a in args]
-            if not any(nodes.leaves(n) for n in recorded):
+            if self._inline or not any(nodes.leaves(n) for n in recorded):
                 return function.body(*args)
             key = (function.name, when, self.axis_here, *recorded)
             if key not in self._known:

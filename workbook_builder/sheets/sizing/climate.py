@@ -84,5 +84,6 @@ def make_climate(context: Context) -> Climate:
         shows="whole",
         words="1 from the first to the last month lit, which may be past the turn of the year",
     )
+    spread = sheet.line("Spread of the days about the month's mean", loads.monthly_spread, mean, days)
     at_base = sheet.line("Degree days at the base of the site", loads.monthly_degree_days, mean, base, days)
-    return Climate(sheet=sheet, days=days, middle=middle, mean=mean, degree_days=at_base, lit=lit)
+    return Climate(sheet=sheet, days=days, middle=middle, mean=mean, spread=spread, degree_days=at_base, lit=lit)

@@ -150,32 +150,8 @@ def coil_rate(context: Context, sheet: Sheet, units: Emitters, supply: Reference
 
 def capacity(context: Context, sheet: Sheet, network: Network, inlet: Row, per_degree: Row, name: str) -> Row:
     """What each load can take of the water that enters it; rows of kinds that the job does not have are left out."""
-    needs, units, takes = network.needs, network.units, network.takes
-    found: list[Reference] = []
-    if context.has(*EMITTERS):
-        assert takes.resistance is not None
-        difference = sheet.calc(
-            f"Water above room{name}",
-            TEMPERATURE_DIFFERENCE,
-            lambda t, room: t - room,
-            inlet,
-            needs.indoor,
-            when=kind_is(needs.kind, *EMITTERS),
-        )
-        body = (difference, takes.resistance, units.output, units.excess, units.exponent)
-        excess = sheet.line(f"Mean water above room, start{name}", emitters.emitter_excess_start, *body)
-        for step in range(1, NEWTON_STEPS + 1):
-            excess = sheet.line(f"Mean water above room, Newton step {step}{name}", emitters.emitter_excess_step, excess, *body)
-        output = sheet.line(
-            f"Baseboard, radiators and floor can give{name}", emitters.emitter_output, units.output, units.excess, excess, units.exponent
-        )
-        if context.has("floor"):
-            found.append(
-                sheet.calc(
-                    f"Output, held to the floor's highest temperature{name}", POWER, np.minimum, output, units.floor_limit, shows="whole"
-                )
-            )
-        found.append(output)
+    takes = network.takes
+    found = _emitter(context, sheet, network, inlet, name) if context.has(*EMITTERS) else ()
     proportional = sheet.calc(
         f"In proportion to water above sink{name}",
         POWER,
@@ -185,9 +161,39 @@ def capacity(context: Context, sheet: Sheet, network: Network, inlet: Row, per_d
         takes.sink,
         shows="whole",
     )
-    if context.has("known"):
-        found.append(sheet.calc(f"Known load, at most its heat{name}", POWER, np.minimum, proportional, needs.known_heat, shows="whole"))
     return sheet.take(f"Can take{name}", FirstGiven((*found, proportional)), shows="whole")
+
+
+def _emitter(context: Context, sheet: Sheet, network: Network, inlet: Row, name: str) -> tuple[Row, ...]:
+    """What baseboard, radiators and floors give: the excess of their mean water by Newton's method, and the output at it."""
+    needs, units, takes = network.needs, network.units, network.takes
+    assert takes.resistance is not None
+    when = kind_is(needs.kind, *EMITTERS)
+    given = (inlet, needs.indoor, takes.resistance, units.output, units.excess, units.exponent)
+    with sheet.inlined():
+        excess = sheet.calc(
+            f"Mean water above room, start{name}",
+            TEMPERATURE_DIFFERENCE,
+            lambda t, room, *of: emitters.emitter_excess_start(t - room, *of),
+            *given,
+            when=when,
+        )
+        for step in range(1, NEWTON_STEPS + 1):
+            excess = sheet.calc(
+                f"Mean water above room, Newton step {step}{name}",
+                TEMPERATURE_DIFFERENCE,
+                lambda x, t, room, *of: emitters.emitter_excess_step(x, t - room, *of),
+                excess,
+                *given,
+                when=when,
+            )
+        output = sheet.line(
+            f"Baseboard, radiators and floor can give{name}", emitters.emitter_output, units.output, units.excess, excess, units.exponent
+        )
+    if not context.has("floor"):
+        return (output,)
+    held = sheet.calc(f"Output, held to the floor's highest temperature{name}", POWER, np.minimum, output, units.floor_limit, shows="whole")
+    return (held, output)
 
 
 def plate_outlet(sheet: Sheet, network: Network, inlet: Row) -> Row:

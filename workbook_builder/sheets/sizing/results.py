@@ -16,6 +16,7 @@ class Climate:
     days: Row
     middle: Row
     mean: Row
+    spread: Row
     degree_days: Row
     lit: Row
 

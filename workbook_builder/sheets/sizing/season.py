@@ -56,25 +56,23 @@ def make_season(context: Context, climate: Climate, network: Network, steady: St
             ),
         )
         is_building = kind_is(needs.kind, *BUILDINGS)
-        degree_days = by_month(
-            "Degree days at the balance temperature",
-            lambda i, month: sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), needs.balance, days(i), when=is_building),
-        )
-        heat = by_month(
-            "Buildings",
-            lambda i, month: sheet.line(month, loads.seasonal_heat, needs.conductance, degree_days[i], when=is_building),
-        )
         building = by_month(
-            "Buildings, days served, with the idle loss of an existing boiler",
+            "Buildings, with the idle loss of an existing boiler",
             lambda i, month: sheet.calc(
                 month,
                 SEASON_ENERGY,
-                lambda q, n, d, idle: q * d / n + idle * d * SECONDS_A_DAY,
-                heat[i],
+                lambda u, t, base, n, s, d, idle: (
+                    (u * loads.spread_degree_days(t, base, n, s) / n * SECONDS_A_DAY + idle * SECONDS_A_DAY) * d
+                ),
+                needs.conductance,
+                At(climate.mean, i),
+                needs.balance,
                 days(i),
+                At(climate.spread, i),
                 served[i],
                 needs.idle_loss,
                 when=is_building,
+                words="(conductance × degree days at the balance temperature / days of the month + idle loss) × days served",
             ),
         )
         sheet.heading("What a plate carries of the hot water")

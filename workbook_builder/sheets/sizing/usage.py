@@ -13,6 +13,7 @@ from workbook_builder.model.aggregates import At, Pick, total_of
 from workbook_builder.model.input_references import OfDate
 from workbook_builder.model.references import Constant, CountOf, FirstGiven, IfNone
 from workbook_builder.model.rows import Row
+from workbook_builder.model.summed import Each
 from workbook_builder.model.table_references import TableNumber, TableText
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
@@ -119,6 +120,12 @@ def _between_dates(context: Context, sheet: Sheet, climate: Climate) -> tuple[Ro
     return days, sheet.take("Degree days between the dates", total_of(months)), faults
 
 
+def _degree_days(mean: Any, base: Any, days: Any, spread: Any) -> Any:
+    """Of one month, in the form that an office program can sum over a range; no balance temperature makes its exponent overflow."""
+    steepness = loads.STEEPNESS
+    return days * (spread / steepness * np.log(1 + np.exp(steepness * ((base - mean) / spread))))
+
+
 def make_usage(context: Context, climate: Climate, site: Site, fuels: Fuels) -> Usage:
     """The sheet Usage: one column for each load."""
     sheet = context.sheet("Needs")
@@ -143,12 +150,16 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
     other = sheet.calc("Its part of the heat for hot water", SEASON_ENERGY, lambda q, s: q * s, hot_water, share)
 
     def conductance(label: str, balance: Row, which: str) -> tuple[Row, Row]:
-        sheet.heading(f"Degree days of an ordinary year at the balance temperature, {which}")
-        months = [
-            sheet.line(month, loads.monthly_degree_days, At(climate.mean, i), balance, At(climate.days, i))
-            for i, month in enumerate(MONTHS)
-        ]
-        year = sheet.take("The year", total_of(months))
+        year = sheet.summed(
+            f"Degree days of an ordinary year, {which}",
+            DEGREE_DAYS,
+            _degree_days,
+            Each(climate.mean),
+            balance,
+            Each(climate.days),
+            Each(climate.spread),
+            words="the twelve months' degree days at that balance temperature, as the function monthly_degree_days gives them",
+        )
         at_balance = sheet.calc(
             f"Degree days of the use, at the balance temperature, {which}",
             DEGREE_DAYS,
