@@ -21,13 +21,14 @@ from workbook_builder.plugins.functions_page import define_functions, write_func
 from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
 from workbook_builder.sheets.pages.charts import top_of_charts, write_charts
 from workbook_builder.sheets.pages.contents import write_contents
-from workbook_builder.sheets.pages.summary import VERDICTS, top_of_verdicts, write_summary, write_verdicts
+from workbook_builder.sheets.pages.summary import top_of_verdicts, write_summary, write_verdicts
 from workbook_builder.sheets.pages.tables import write_sources, write_tables
 from workbook_builder.sheets.pages.typed import write_typed
 from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.sheets.sizing.curves import CHARTS
 from workbook_builder.sheets.sizing.design import Sizing, make_sizing
 from workbook_builder.sheets.sizing.results import Checks
+from workbook_builder.sheets.verdicts.checks import GATHERED_ON as VERDICTS
 from workbook_builder.sheets.verdicts.checks import make_checks
 from workbook_builder.table.job import Job
 

@@ -265,3 +265,52 @@ class SumRows(Reference):
 def total_of(rows: Sequence[Row]) -> SumRows:
     """The sum of rows."""
     return SumRows(rows[0], rows[-1], tuple(rows))
+
+
+@dataclass(frozen=True)
+class CountText(Reference):
+    """How many cells of a column of a table hold a word."""
+
+    rows: tuple[Row, ...]
+    word: str
+    kind = COUNT
+
+    @property
+    def name(self) -> str:
+        return f"how many say {self.word}"
+
+    words = "counted"
+
+    def text(self, sheet: SheetPlace) -> str:
+        return f'COUNTIF({_column(self.rows, sheet)},"{self.word}")'
+
+    def value(self, values: Values) -> Any:
+        return sum((np.asarray(values[row]) == self.word).astype(np.float64) for row in self.rows)
+
+
+@dataclass(frozen=True)
+class PlaceInOrder(Reference):
+    """The place of a verdict among those that are not kept: fails in their order, then remarks in theirs; 0 for a pass."""
+
+    verdicts: tuple[Row, ...]
+    index: int
+    kind = COUNT
+    name = "place"
+    words = "fails in their order, then remarks in theirs; 0 for a pass"
+
+    def text(self, sheet: SheetPlace) -> str:
+        own, every = self.verdicts[self.index].text(sheet), _column(self.verdicts, sheet)
+        so_far = _column(self.verdicts[: self.index + 1], sheet)
+        remark = f'IF({own}="remark",COUNTIF({every},"fail")+COUNTIF({so_far},"remark"),0)'
+        return f'IF({own}="fail",COUNTIF({so_far},"fail"),{remark})'
+
+    def value(self, values: Values) -> Any:
+        own, so_far = np.asarray(values[self.verdicts[self.index]]), self.verdicts[: self.index + 1]
+        fails, remarks = CountText(so_far, "fail").value(values), CountText(so_far, "remark").value(values)
+        after_fails = CountText(self.verdicts, "fail").value(values) + remarks
+        return np.where(own == "fail", fails, np.where(own == "remark", after_fails, 0.0))
+
+
+def _column(rows: tuple[Row, ...], sheet: SheetPlace) -> str:
+    """Cells one below another."""
+    return f"{rows[0].text(sheet)}:{rows[-1].text(rows[-1].sheet)}"

@@ -47,6 +47,7 @@ class Row(Reference):
     remark: bool = False
     folded: bool = False
     uses: tuple[Reference, ...] = ()
+    place: tuple[int, int] | None = None  # row and column of a row that is one cell of a table, counted from 1 and from 0
     axis: Axis = field(init=False)
 
     def __post_init__(self) -> None:
@@ -55,7 +56,7 @@ class Row(Reference):
     @property
     def number(self) -> int:
         """Where it stands on its sheet, counted from 1; for as long as the sheet grows no longer."""
-        return self.sheet.number_of(self)
+        return self.place[0] if self.place is not None else self.sheet.number_of(self)
 
     @property
     def formula(self) -> str:
@@ -77,6 +78,8 @@ class Row(Reference):
     @property
     def first_column(self) -> int:
         """The column of its first value, counted from 0."""
+        if self.place is not None:
+            return self.place[1]
         return SINGLE_COLUMN if self.is_scalar else FIRST_COLUMN
 
     def address(self, index: int = 0) -> str:
@@ -92,7 +95,7 @@ class Row(Reference):
         if self.defined_name:
             return self.defined_name
         prefix = "" if sheet is self.sheet else f"{self.sheet.name}!"
-        return f"{prefix}$C${self.number}" if self.is_scalar else f"{prefix}{column}{self.number}"
+        return f"{prefix}${column_letters(self.first_column)}${self.number}" if self.is_scalar else f"{prefix}{column}{self.number}"
 
     def text(self, sheet: SheetPlace) -> str:
         return self.cell(sheet)

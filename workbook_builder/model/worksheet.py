@@ -57,6 +57,8 @@ class Sheet:
     _here: list[Heading | Row] = field(init=False)  # the part of the sheet that is being written
     _single: bool = False
     _inline: bool = False
+    _place: tuple[int, int] | None = None
+    cells: list[Row] = field(default_factory=list)  # what stands in a table of the page's own, cell by cell
     top: int = HEADING_ROW  # the row of the headings of the columns; above it a page may have something of its own
     names: Row = field(init=False)
 
@@ -105,6 +107,14 @@ class Sheet:
     def heading(self, text: str) -> None:
         """A heading, with an empty row above it."""
         self._here.append(Heading(text, folded=self._here is not self._open))
+
+    @contextmanager
+    def cell(self, number: int, column: int) -> Iterator[None]:
+        """A row that is one cell of a table, for the whole job."""
+        self._place = number, column
+        with self.whole_job():
+            yield
+        self._place = None
 
     @contextmanager
     def folded(self, title: str) -> Iterator[None]:
@@ -290,8 +300,12 @@ class Sheet:
         return self._placed(row)
 
     def _placed(self, row: Row) -> Row:
-        row.folded = self._here is not self._open
-        self._here.append(row)
+        if self._place is not None:
+            row.place = self._place
+            self.cells.append(row)
+        else:
+            row.folded = self._here is not self._open
+            self._here.append(row)
         self.book.order.append(row)
         if self._chain is not None:
             self._chain.append(row)

@@ -14,7 +14,8 @@ from .page_layout import breaks, columns_a_page, page, table_scale, width_left
 from .writer import GREY, PALE, SLATE, Writer, row_format
 
 # Characters wide; the last value stands for every column of runs, loads or the like.
-LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 42, 26, 40
+LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 60, 26, 40
+SCREEN_WORDS = 110  # where they are not printed: in one line, however long
 MOST_WORDS = 100  # where few columns leave room for them
 # Characters in a line of the columns of labels and of texts, and of small type for each that the column of words is wide; points to a line.
 LABEL_A_LINE, TEXT_A_LINE, LINE, WORDS_A_WIDTH, WORDS_LINE = 39, 12, 12.75, 1.33, 10
@@ -23,7 +24,7 @@ LABEL_A_LINE, TEXT_A_LINE, LINE, WORDS_A_WIDTH, WORDS_LINE = 39, 12, 12.75, 1.33
 def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     """One sizing sheet."""
     # An office program does not unfold what stands on a locked sheet.
-    out = writer.add_sheet(sheet.name, SLATE, locked=not any(row.folded for row in sheet.rows))
+    out = writer.add_sheet(sheet.name, SLATE, locked=not any(row.folded or row.depth for row in sheet.rows))
     out.outline_settings(symbols_below=False)
     labels = () if sheet.axis == ONE else sheet.axis.labels
     spacer = FIRST_COLUMN + len(labels)
@@ -51,13 +52,15 @@ def write_sheet(writer: Writer, sheet: Sheet, values: dict[Row, Any]) -> None:
     for offset, text in enumerate(("Formula in words", "Function", "Source")):
         out.write_string(top, spacer + 1 + offset, text, writer.format(**head))
     out.freeze_panes(sheet.top, FIRST_COLUMN)
-    blocks, last = _items(writer, out, sheet, values, int(WORDS_A_WIDTH * widths[spacer + 1]))
+    printed = widths[spacer + 1] != SCREEN_WORDS
+    blocks, last = _items(writer, out, sheet, values, int(WORDS_A_WIDTH * widths[spacer + 1]) if printed else 0)
     # Function and source stay on the screen; on paper they are on Sources.
-    out.print_area(0, 0, last - 1, spacer + 1)
+    end = spacer + 1 if printed else spacer - 1
+    out.print_area(0, 0, last - 1, end)
     out.repeat_columns(0, FIRST_COLUMN - 1)
-    scale = table_scale(widths[: spacer + 2])
+    scale = table_scale(widths[: end + 1])
     out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=22 + LINE + 30))
-    if sideways := columns_a_page(len(labels), widths[: spacer + 2], FIRST_COLUMN, scale):
+    if sideways := columns_a_page(len(labels), widths[: end + 1], FIRST_COLUMN, scale):
         out.set_v_pagebreaks(sideways)
     page(writer, out, scale=scale)
 
@@ -76,10 +79,11 @@ def _items(writer: Writer, out: Any, sheet: Sheet, values: dict[Row, Any], words
     above, last = None, sheet.top
     items = list(sheet.items)
     for (number, item), (_, below) in zip(items, [*items[1:], (0, None)], strict=True):
-        if item.folded:
+        if item.folded or (isinstance(item, Row) and item.depth):
             _heading(writer, out, number - 1, item, spacer) if isinstance(item, Heading) else _row(
                 writer, out, number - 1, item, values[item], spacer, words_a_line
             )
+            last = last if item.folded else number
             continue  # it takes no room on a page
         if isinstance(item, Heading) and below is not None and below.folded:
             _heading(writer, out, number - 1, item, spacer, above_fold=True)
@@ -100,9 +104,10 @@ def _items(writer: Writer, out: Any, sheet: Sheet, values: dict[Row, Any], words
 
 
 def _widths(count: int, has_single: bool) -> list[float]:
-    """Of all columns, in characters; the words take what the others leave of a page, and the last two stay on the screen."""
+    """Of all columns, in characters; the words take what the others leave of a page or, where that is little, stay on the screen."""
     before = [LABEL, UNIT, ONLY_VALUE if has_single else GAP, *[VALUE] * count, GAP]
-    return [*before, min(max(WORDS, width_left(before)), MOST_WORDS), FUNCTION, SOURCE]
+    left = width_left(before)
+    return [*before, min(left, MOST_WORDS) if left >= WORDS else SCREEN_WORDS, FUNCTION, SOURCE]
 
 
 def _heading(writer: Writer, out: Any, row: int, item: Heading, spacer: int, *, above_fold: bool = False) -> None:
@@ -137,15 +142,16 @@ def _row(writer: Writer, out: Any, row: int, item: Row, values: Any, spacer: int
             out.write_number(row, column, values[index], cell)
     out.write_blank(row, spacer, None, writer.format(bg_color=PALE))
     for offset, text in enumerate((item.words, item.function, item.source)):
-        out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet, text_wrap=offset == 0))
+        out.write_string(row, spacer + 1 + offset, text, writer.format(**quiet, text_wrap=offset == 0 and words_a_line > 0))
     texts = [
         (item.label, LABEL_A_LINE - 2 * bool(item.depth)),
         *((str(v), TEXT_A_LINE) for v in values if item.is_text and not item.remark),
     ]
     lines = max(len(textwrap.wrap(text, width)) for text, width in texts)
-    words = len(textwrap.wrap(item.words, words_a_line))
+    words = len(textwrap.wrap(item.words, words_a_line)) if words_a_line else 1
     height = max(LINE * lines, WORDS_LINE * words + 2) if lines > 1 or words > 1 else None
-    options: dict[str, Any] = {"level": bool(item.depth) + item.folded, "hidden": item.folded} if item.depth or item.folded else {}
+    # What is worked out on the way to a line is folded as well.
+    options: dict[str, Any] = {"level": bool(item.depth) + item.folded, "hidden": True} if item.depth or item.folded else {}
     if height or options:
         out.set_row(row, height, None, options)
     return height or LINE

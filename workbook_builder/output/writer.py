@@ -22,6 +22,7 @@ CONTENTS = "Contents"
 LETTER, A4 = 1, 9  # the numbers of the papers in a file
 # The book's own colours: slate for headings, straw for inputs, and nothing that is told by colour alone.
 SLATE, STRAW, PALE, GREY, RUST, MOSS = "#37474F", "#FFF6DC", "#ECEFF1", "#5E727C", "#A63D00", "#2E6B34"
+RED, AMBER = "#B00020", "#9A6700"  # with MOSS: fail, remark, pass, and nothing else
 # Arial has a free font of the same widths everywhere, so a page breaks alike in Excel and in LibreOffice.
 FONT, SIZE, ROW_PIXELS = "Arial", 10, 17
 LONG_NUMBER, MOST_DECIMALS = 10, 15  # characters of a number: nobody types so many, and a sheet keeps no more
@@ -36,6 +37,8 @@ FORMATS = {
 }
 # What stays free on a locked sheet.
 FREE = {"format_columns": True, "format_rows": True, "select_locked_cells": True, "select_unlocked_cells": True}
+# Of a row that is folded below the one before it.
+FOLDED = {"level": 1, "hidden": True}
 # A fixed date keeps the same input giving the same file on any day.
 CREATED = datetime.datetime(2000, 1, 1)
 

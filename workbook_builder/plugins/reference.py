@@ -19,6 +19,7 @@ import hydrocalc
 from hydrocalc.arguments import Parameter, describe_limits
 from hydrocalc.measures import SYSTEMS, Key, Limits, Measure, System
 from hydrocalc.named import Named
+from hydrocalc.steps import STEPS
 from hydrocalc.tables import table
 from workbook_builder.formula.printing import function_in_words
 
@@ -33,11 +34,12 @@ def add_functions_command(commands: Any) -> None:
     """Add ``functions`` to the commands of the program."""
     parser = commands.add_parser("functions", help="list the named functions, or tell all about one")
     parser.add_argument("names", nargs="*", metavar="NAME", help="a function, or a chapter; none lists every chapter")
+    parser.add_argument("--all", action="store_true", help="list also those that are only steps inside others")
     parser.set_defaults(run=_run)
 
 
 def _run(options: argparse.Namespace) -> int:
-    pages, unknown = pages_of(options.names)
+    pages, unknown = pages_of(options.names, steps=options.all)
     if unknown:
         print("\n".join(unknown), file=sys.stderr)
         return WRONG
@@ -49,11 +51,11 @@ def _run(options: argparse.Namespace) -> int:
     return DONE
 
 
-def pages_of(names: list[str]) -> tuple[list[str], list[str]]:
+def pages_of(names: list[str], *, steps: bool = False) -> tuple[list[str], list[str]]:
     """A page for each name, and a line for each name that is neither a function nor a chapter."""
     functions, chapters = hydrocalc.catalogue(), by_chapter()
     if not names:
-        return [overview()], []
+        return [overview(steps=steps)], []
     pages, unknown = [], []
     for name in names:
         plain = plain_name(name)
@@ -79,22 +81,23 @@ def _not_there(name: str, plain: str, known: list[str]) -> str:
     return f"{name}: no function and no chapter of that name{meant}"
 
 
-def by_chapter() -> dict[str, list[Named[Any]]]:
-    """The functions of each chapter, in the order of the catalogue."""
+def by_chapter(*, steps: bool = True) -> dict[str, list[Named[Any]]]:
+    """The functions of each chapter, in the order of the catalogue; those that are only steps inside others if they are asked for."""
     chapters: dict[str, list[Named[Any]]] = {}
     for function in hydrocalc.catalogue().values():
-        chapters.setdefault(function.chapter, []).append(function)
+        if steps or function.name not in STEPS:
+            chapters.setdefault(function.chapter, []).append(function)
     return chapters
 
 
-def overview() -> str:
+def overview(*, steps: bool = False) -> str:
     """Every chapter with the names and titles of its functions."""
-    lines = [line for chapter in by_chapter() for line in (*_chapter(chapter), "")]
+    lines = [line for chapter in by_chapter(steps=steps) for line in (*_chapter(chapter, steps=steps), "")]
     return "\n".join([*lines, "workbook-builder functions NAME tells all about one of them."])
 
 
-def _chapter(chapter: str) -> Iterator[str]:
-    functions = by_chapter()[chapter]
+def _chapter(chapter: str, *, steps: bool = True) -> Iterator[str]:
+    functions = by_chapter(steps=steps)[chapter]
     about = inspect.getdoc(sys.modules[functions[0].body.__module__]) or ""
     yield f"{chapter} – {about.splitlines()[0] if about else ''}"
     for function in functions:

@@ -13,10 +13,12 @@ from workbook_builder.model.rows import Row, column_letters
 from workbook_builder.model.worksheet import Book
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.sheet_writer import write_foot
-from workbook_builder.output.writer import GREY, MOSS, PALE, RUST, SLATE, Writer
+from workbook_builder.output.writer import AMBER, GREY, MOSS, PALE, RED, RUST, SLATE, Writer, row_format
 from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.sheets.sizing.design import Sizing
 from workbook_builder.sheets.sizing.results import Check, Checks
+from workbook_builder.sheets.verdicts.checks import COLUMN_OF, COLUMNS, COUNT_ROW, VERDICTS_FIRST
+from workbook_builder.sheets.verdicts.checks import GATHERED_ON as VERDICTS
 from workbook_builder.sheets.verdicts.uncertainty import Effect, defaults_that_matter, ranges
 
 from .figures import blocks
@@ -30,11 +32,8 @@ CAUTION = (
     "Local codes, makers' instructions and licensed practice come first."
 )
 DATED = "7  Defaults that matter most"  # from this heading to the caution all is worked out when the book is written
-VERDICTS = "Verdicts"
-VERDICTS_FIRST = 4  # the row, counted from 1, of the first verdict
 # Characters in a line of the column of remedies, of which the widest, of 88, take 466 of its 495 pixels; and points to a line.
 REMEDY_A_LINE, REMEDY_LINE = 90, 11.5
-COLUMN_OF = {"requirement": 0, "section": 1, "where": 2, "found": 3, "wanted": 4, "unit": 5, "verdict": 6, "remedy": 7, "rank": 8}
 
 
 def write_summary(writer: Writer, context: Context, sizing: Sizing, checks: Checks) -> None:
@@ -133,7 +132,8 @@ def _failing(sheet: Page, checks: Checks) -> None:
         def looked_up(name: str, column: int, place: int = place, check: Check | None = check, **style: Any) -> None:
             letters = column_letters(COLUMN_OF[name])
             span = f"Verdicts!${letters}${VERDICTS_FIRST}:${letters}${last}"
-            ranks = f"Verdicts!$I${VERDICTS_FIRST}:$I${last}"
+            place_of = column_letters(COLUMN_OF["place"])
+            ranks = f"Verdicts!${place_of}${VERDICTS_FIRST}:${place_of}${last}"
             value = "" if check is None else _verdict_value(values, check, name)
             text = f'=IFERROR(INDEX({span},MATCH({place},{ranks},0)),"")'
             writer.formula(sheet.out, sheet.row, column, text, value, writer.format(**small, **style))
@@ -185,52 +185,52 @@ def top_of_verdicts(checks: Checks) -> int:
 
 
 def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
-    """Every requirement: wanted, found, where it is worst, and what would mend it."""
+    """Every requirement: wanted, found, where it is worst, and what would mend it; the cells are worked out where they stand."""
     out = writer.add_sheet(VERDICTS, SLATE, locked=False)
-    titles = (
-        ("requirement", 46),
-        ("about", 12),
-        ("where", 14),
-        ("found", 11),
-        ("wanted", 11),
-        ("unit", 15),
-        ("verdict", 10),
-        ("what would mend it", 70),
-        ("place", 7),
-    )
     out.set_row(0, 22)
-    writer.title(out, book.sheets[VERDICTS].title)
+    sheet = book.sheets[VERDICTS]
+    writer.title(out, sheet.title)
     out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
-    for column, (title, width) in enumerate(titles):
+    head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
+    for column, (title, width) in enumerate(COLUMNS):
         out.set_column(column, column, width)
-        out.write_string(VERDICTS_FIRST - 2, column, title, writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE))
-    sheet = Page(writer, out, book, VERDICTS_FIRST - 1)
-    for check in checks.all:
-        plain = writer.format()
-        out.write_string(sheet.row, 0, check.label, plain)
-        out.write_string(sheet.row, 1, check.section, writer.format(font_color=GREY))
-        sheet.cell(2, check.where)
-        sheet.cell(3, check.value)
-        if check.wanted is not None:
-            sheet.cell(4, check.wanted)
-        else:  # not left empty: a lookup of an empty cell gives 0
-            out.write_string(sheet.row, 4, "–", writer.format(align="right"))
-        out.write_string(sheet.row, 5, check.value.unit or "–", writer.format(font_color=GREY, indent=1))
-        sheet.cell(6, check.verdict, bold=True, align="left")
-        sheet.cell(7, check.remedy, align="left", font_size=9, text_wrap=True)
+        out.write_string(VERDICTS_FIRST - 2, column, title, head)
+    for text, row in (("fail:", checks.fails), ("with a remark:", checks.remarks)):
+        out.write_string(COUNT_ROW - 1, row.first_column - 1, text, writer.format(align="right"))
+    styles: dict[str, dict[str, Any]] = {
+        "verdict": {"bold": True, "align": "left"},
+        "remedy": {"align": "left", "font_size": 9, "text_wrap": True},
+        "found": {},
+        "wanted": {},
+        "where": {},
+    }
+    for row in sheet.cells:
+        value = book.values[row]
+        own = styles.get(COLUMNS[row.first_column][0])
+        style = {"align": "right", **({"font_color": GREY} if own is None else own)}
+        if not row.is_text:
+            style["num_format"] = row_format(row, value)
+        at = row.number - 1, row.first_column
+        if row.formula:
+            writer.formula(out, *at, row.formula, value[0], writer.format(**style))
+        else:
+            out.write_string(*at, str(value[0]), writer.format(**style))
+    for index, check in enumerate(checks.all):
+        number = VERDICTS_FIRST - 1 + index
+        out.write_string(number, COLUMN_OF["requirement"], check.label, writer.format())
+        out.write_string(number, COLUMN_OF["about"], check.section, writer.format(font_color=GREY))
+        if check.wanted is None:  # not left empty: a lookup of an empty cell gives 0
+            out.write_string(number, COLUMN_OF["wanted"], "–", writer.format(align="right"))
+        out.write_string(number, COLUMN_OF["unit"], check.value.unit or "–", writer.format(font_color=GREY, indent=1))
         lines = max(len(textwrap.wrap(text, REMEDY_A_LINE)) for text in check.longest_remedies)
         if lines > 1:
-            out.set_row(sheet.row, REMEDY_LINE * lines + 2)
-        sheet.cell(8, check.rank, font_color=GREY)
-        sheet.row += 1
-    area = (VERDICTS_FIRST - 1, 6, sheet.row - 1, 6)
-    out.conditional_format(
-        *area, {"type": "cell", "criteria": "==", "value": '"fail"', "format": writer.workbook.add_format({"font_color": RUST})}
-    )
-    out.conditional_format(
-        *area, {"type": "cell", "criteria": "==", "value": '"pass"', "format": writer.workbook.add_format({"font_color": MOSS})}
-    )
+            out.set_row(number, REMEDY_LINE * lines + 2)
+    last = VERDICTS_FIRST + len(checks.all) - 1
+    area = (VERDICTS_FIRST - 1, COLUMN_OF["verdict"], last - 1, COLUMN_OF["verdict"])
+    for word, color in (("fail", RED), ("remark", AMBER), ("pass", MOSS)):
+        rule = {"type": "cell", "criteria": "==", "value": f'"{word}"', "format": writer.mark(None, color)}
+        out.conditional_format(*area, rule)
     out.freeze_panes(VERDICTS_FIRST - 1, 1)
-    write_foot(writer, out, book.sheets[VERDICTS], book.values)
-    out.print_area(0, 0, sheet.row - 1, COLUMN_OF["remedy"])
+    write_foot(writer, out, sheet, book.values)
+    out.print_area(0, 0, last - 1, COLUMN_OF["remedy"])
     page(writer, out, repeat=VERDICTS_FIRST - 1)

@@ -14,8 +14,8 @@ from workbook_builder.formula.evaluation import trade_values
 from workbook_builder.formula.printing import block_name, column_name, key_name
 from workbook_builder.model.rows import column_letters
 from workbook_builder.model.worksheet import Book
-from workbook_builder.output.page_layout import breaks, page, scale_to
-from workbook_builder.output.writer import GREY, SLATE, Writer
+from workbook_builder.output.page_layout import page, scale_to
+from workbook_builder.output.writer import FOLDED, GREY, SLATE, Writer
 from workbook_builder.table.vocabulary import Item, vocabulary
 
 SOURCE_LINE = 12  # points to a line of the small type
@@ -42,31 +42,29 @@ SHOWN = (
 
 KEY_WIDTH, TEXT_WIDTH, NUMBER_WIDTH = 20, 16.5, 8.3  # characters
 IN_FOOTNOTES = ("bore_basis", "basis", "source", "note")  # long, and the same for many rows: a mark stands for them
-HEADING_LINES = 3  # that a table takes beyond a line for each of its rows: long headings, units and names
 KEY_A_LINE, TEXT_A_LINE, UNIT_A_LINE = 23, 18, 9  # characters of their size in a line
 TITLE_POINTS, LINE, HEAD_LINE = 22, 12, 12  # heights; a line's is said, since programs differ in their own
 
 
 def write_tables(writer: Writer, system: System, symbol: Any) -> None:
     """The sheet Tables, with a defined name for each column and for the joined keys of each table, and the lists of choices."""
-    out = writer.add_sheet("Tables", GREY)
+    out = writer.add_sheet("Tables", GREY, locked=False)
+    out.outline_settings(symbols_below=False)
     out.set_row(0, TITLE_POINTS)
-    out.write_string(0, 0, "Tables", writer.format(bold=True, font_size=14, font_color=SLATE))
+    writer.title(out, "Tables")
+    out.write_string(0, 2, "Each table unfolds by the sign at its left.", writer.format(font_color=GREY, font_size=9))
     widths = [KEY_WIDTH, TEXT_WIDTH, *[NUMBER_WIDTH] * (max(len(table(n).order) for n in SHOWN) - 1)]
     for column, width in enumerate(widths):
         out.set_column(column, column, width)
-    row, blocks = 2, []
+    row = 2
     for name in SHOWN:
-        after = _write_table(writer, out, table(name), row, system, symbol)
-        blocks.append((row, (after - row + HEADING_LINES) * LINE))
-        row = after
+        row = _write_table(writer, out, table(name), row, system, symbol)
     end = row  # of what is printed
     for name, choices in choice_lists().items():
         row = _write_choices(writer, out, name, choices, row)
     out.freeze_panes(1, 1)
     scale = scale_to(widths, landscape=True)
     out.print_area(0, 0, end - 1, len(widths) - 1)
-    out.set_h_pagebreaks(breaks(blocks, scale, landscape=True, repeated=TITLE_POINTS))
     page(writer, out, repeat=1, scale=scale)
 
 
@@ -127,12 +125,12 @@ def _write_table(writer: Writer, out: Any, source: Table, row: int, system: Syst
     keys = ["|".join(source.texts(k)[index] for k in source.keys) for index in range(source.rows)]
     units = [symbol(column.measure) for column in source.columns.values()]
     names = [source.texts(column) for column in source.order if column not in source.columns and column not in IN_FOOTNOTES]
-    out.set_row(row, LINE)
-    out.set_row(row + 1, HEAD_LINE * max(_lines(t, NUMBER_WIDTH) for t in titles[2:]) + 2)
-    out.set_row(row + 2, LINE * max((_lines(u, UNIT_A_LINE) for u in units), default=1))
+    out.set_row(row, LINE, None, {"collapsed": True})
+    out.set_row(row + 1, HEAD_LINE * max(_lines(t, NUMBER_WIDTH) for t in titles[2:]) + 2, None, FOLDED)
+    out.set_row(row + 2, LINE * max((_lines(u, UNIT_A_LINE) for u in units), default=1), None, FOLDED)
     for index in range(source.rows):
         tall = max(_lines(keys[index], KEY_A_LINE), *(_lines(texts[index], TEXT_A_LINE) for texts in names), 1)
-        out.set_row(first + index - 1, LINE * tall)
+        out.set_row(first + index - 1, LINE * tall, None, FOLDED)
     text_head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", indent=1, font_size=9)
     number_head = writer.format(bold=True, bottom=1, text_wrap=True, valign="bottom", align="right", font_size=9)
     for place, title in enumerate(titles):
@@ -161,6 +159,8 @@ def _write_table(writer: Writer, out: Any, source: Table, row: int, system: Syst
         writer.workbook.define_name(block_name(source.name), f"=Tables!${letters[0]}${first}:${letters[1]}${last}")
     for index, (text, mark) in enumerate(footnotes.marks.items()):
         out.write_string(last + index, 0, f"{mark}  {text}", quiet)
+    for below in range(last, last + len(footnotes.marks) + 1):
+        out.set_row(below, LINE, None, FOLDED)
     return last + len(footnotes.marks) + 1
 
 
@@ -188,24 +188,33 @@ def _name(writer: Writer, name: str, column: int, first: int, last: int) -> None
 
 
 def write_sources(writer: Writer, book: Book, functions: dict[str, Named[Any]]) -> None:
-    """The sheet Sources: every function that the book uses, with its formula, accuracy and source."""
-    out = writer.add_sheet("Sources", GREY)
+    """The sheet Sources: every function that the book uses, with its formula, accuracy and source, chapter by chapter."""
+    out = writer.add_sheet("Sources", GREY, locked=False)
+    out.outline_settings(symbols_below=False)
     out.set_row(0, 22)
-    out.write_string(0, 0, "Sources", writer.format(bold=True, font_size=14, font_color=SLATE))
+    writer.title(out, "Sources")
+    out.write_string(1, 0, "Each chapter unfolds by the sign at its left.", writer.format(font_color=GREY, font_size=9))
     head = writer.format(bold=True, font_color="#FFFFFF", bg_color=SLATE)
     titles = (("function", 27), ("what it gives", 30), ("formula in words", 48), ("accuracy", 34), ("source", 48))
     for column, (title, width) in enumerate(titles):
         out.set_column(column, column, width)
         out.write_string(2, column, f" {title}" if column else title, head)
-    used = dict.fromkeys(row.function for row in book.order if row.function)
+    used = [functions[name] for name in dict.fromkeys(row.function for row in book.order if row.function)]
     first, wrap = (writer.format(text_wrap=True, valign="top", font_size=9, indent=indent) for indent in (0, 1))
-    for index, name in enumerate(used):
-        function = functions[name]
-        cells = (name, function.title, book.words(function), function.accuracy, function.source)
-        for column, text in enumerate(cells):
-            out.write_string(3 + index, column, text, wrap if column else first)
-        # Not left to the program: some show rows that nobody has touched at one line's height.
-        lines = max(math.ceil(len(text) / width) for text, (_, width) in zip(cells, titles, strict=True))
-        out.set_row(3 + index, SOURCE_LINE * max(lines, 1) + 2)
+    row = 3
+    for chapter in dict.fromkeys(function.chapter for function in used):
+        of_chapter = [function for function in used if function.chapter == chapter]
+        out.write_string(row, 0, chapter.capitalize(), writer.format(bold=True, font_color=SLATE))
+        out.write_string(row, 1, ", ".join(function.name.replace("_", " ") for function in of_chapter), first)
+        out.set_row(row, None, None, {"collapsed": True})
+        for function in of_chapter:
+            row += 1
+            cells = (function.name, function.title, book.words(function), function.accuracy, function.source)
+            for column, text in enumerate(cells):
+                out.write_string(row, column, text, wrap if column else first)
+            # Not left to the program: some show rows that nobody has touched at one line's height.
+            lines = max(math.ceil(len(text) / width) for text, (_, width) in zip(cells, titles, strict=True))
+            out.set_row(row, SOURCE_LINE * max(lines, 1) + 2, None, FOLDED)
+        row += 1
     out.freeze_panes(3, 1)
     page(writer, out, repeat=3)

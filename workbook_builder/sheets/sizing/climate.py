@@ -30,33 +30,33 @@ def make_climate(context: Context) -> Climate:
     annual, base = context.job("site", "annual degree days"), context.job("site", "degree day base")
     days = sheet.take("Days", TableNumber("months", "days", (sheet.names,), system), shows="whole")
     middle = sheet.take("Day of the year in mid-month", TableNumber("months", "mid_day", (sheet.names,), system), shows="whole")
-    sheet.heading("Mean temperature from the degree days of a year")
-    share = sheet.take("Share of the year's degree days", TableNumber("month_shares", "share", (sheet.names,), system))
-    wanted = sheet.calc("Degree days of the month", annual.kind, lambda total, part: total * part, annual, share)
-    estimate = sheet.calc("Mean temperature, start", TEMPERATURE, lambda b, dd, n: b - dd / n, base, wanted, days)
-    for step in range(1, STEPS + 1):
-        found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
-        colder = sheet.calc(
-            f"Part of the days colder than the base, {step}",
-            FRACTION,
-            lambda t, b, n: 1 / (1 + np.exp(loads.STEEPNESS * (t - b) / loads.monthly_spread(t, n))),
-            estimate,
-            base,
-            days,
-            words="the slope of the degree days with the month's temperature, for each day",
-        )
-        estimate = sheet.calc(
-            f"Mean temperature, refined {step}",
-            TEMPERATURE,
-            lambda t, have, want, n, part: (
-                t + np.minimum(np.maximum((have - want) / (n * np.maximum(part, LEAST_PART)), 0 - STRIDE), STRIDE)
-            ),
-            estimate,
-            found,
-            wanted,
-            days,
-            colder,
-        )
+    with sheet.folded("Workings: mean temperatures from the degree days of a year"):
+        share = sheet.take("Share of the year's degree days", TableNumber("month_shares", "share", (sheet.names,), system))
+        wanted = sheet.calc("Degree days of the month", annual.kind, lambda total, part: total * part, annual, share)
+        estimate = sheet.calc("Mean temperature, start", TEMPERATURE, lambda b, dd, n: b - dd / n, base, wanted, days)
+        for step in range(1, STEPS + 1):
+            found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
+            colder = sheet.calc(
+                f"Part of the days colder than the base, {step}",
+                FRACTION,
+                lambda t, b, n: 1 / (1 + np.exp(loads.STEEPNESS * (t - b) / loads.monthly_spread(t, n))),
+                estimate,
+                base,
+                days,
+                words="the slope of the degree days with the month's temperature, for each day",
+            )
+            estimate = sheet.calc(
+                f"Mean temperature, refined {step}",
+                TEMPERATURE,
+                lambda t, have, want, n, part: (
+                    t + np.minimum(np.maximum((have - want) / (n * np.maximum(part, LEAST_PART)), 0 - STRIDE), STRIDE)
+                ),
+                estimate,
+                found,
+                wanted,
+                days,
+                colder,
+            )
     sheet.heading("The months")
     used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)
     given = sheet.take(

@@ -221,15 +221,20 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
             fire.adds,
         ),
     )
-    sheet.heading("Hours lit")
-    hours = tuple(sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS))
-    output = context.job("boiler", "rated output")
-    sheet.heading("Hours in which the fire rests")
-    idle = tuple(sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], output) for i, m in enumerate(MONTHS))
-    share = sheet.calc("Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, context.job("boiler", "idle fuel share"), fire.adds)
-    fuel = by_month(
-        "Gross heat of the wood",
-        lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
-    )
+    with sheet.folded("Workings: the fire by month"):
+        sheet.heading("Hours lit")
+        hours = tuple(sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS))
+        output = context.job("boiler", "rated output")
+        sheet.heading("Hours in which the fire rests")
+        idle = tuple(
+            sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], output) for i, m in enumerate(MONTHS)
+        )
+        share = sheet.calc(
+            "Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, context.job("boiler", "idle fuel share"), fire.adds
+        )
+        fuel = by_month(
+            "Gross heat of the wood",
+            lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
+        )
     cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], cord.energy, 1.0))
     return _Months(loads, lines, water, jackets, hours, idle, fuel, cords)

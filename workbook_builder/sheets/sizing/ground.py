@@ -22,7 +22,7 @@ from workbook_builder.model.references import FirstGiven, IfNone, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
-from workbook_builder.table.vocabulary import BRANCHING, MONTHS, TWIN_SPACING
+from workbook_builder.table.vocabulary import MONTHS, TWIN_SPACING
 
 from .context import Context, over
 from .line_temperatures import reached
@@ -194,8 +194,11 @@ def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) 
 
 def make_needs_met(context: Context, pipes: Pipes, lines: Ground) -> NeedsMet:
     """On Ground, the design night with every need met: what arrives, what comes back, and what the lines take."""
-    sheet = lines.sheet
-    sheet.heading("Design night, every need met")
+    with lines.sheet.folded("Workings: the design night with every need met"):
+        return _needs_met(context, lines.sheet, pipes, lines)
+
+
+def _needs_met(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground) -> NeedsMet:
     along = reached(context, sheet, pipes, lines, pipes.supply, lines.drop)
     return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, along.arrival, lines.drop)
     return_out = sheet.calc(
@@ -245,7 +248,7 @@ def make_months(
             sheet.heading(f"Heat through the line, {month}")
             own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
             total = own
-            for depth in range(BRANCHING):
+            for depth in range(context.branching):
                 branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
                 total = sheet.calc(generation("Heat with those", depth), SEASON_ENERGY, lambda a, b: a + b, own, branches)
             drops.append(

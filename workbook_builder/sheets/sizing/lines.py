@@ -9,7 +9,7 @@ import numpy as np
 from hydrocalc import money, storage, wood
 from hydrocalc.measures import BORE, CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEASON_ENERGY, VOLUME
 from workbook_builder.model.aggregates import Across
-from workbook_builder.model.references import FirstGiven, kind_is
+from workbook_builder.model.references import FirstGiven, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
@@ -56,11 +56,15 @@ def make_lines(
 
 
 def _wet(sheet: Sheet, lines: Ground, year: _Year) -> None:
-    sheet.heading("The same line dry")
-    dry, _ = conductances(sheet, lines.trench, lines.dry, lines.laid, None)
+    is_dry, is_wet = (kind_is(lines.condition, condition) for condition in ("dry", "wet"))
+    with sheet.folded("Workings: the same line in the other condition"):
+        other_way = FirstGiven((Where(lines.wet, is_dry), Where(lines.dry, is_wet)))
+        conductivity = sheet.take("Conductivity of the insulation, dry if it is wet, wet if it is dry", other_way)
+        other, _ = conductances(sheet, lines.trench, conductivity, lines.laid, None)
+    sheet.heading("Dry and wet")
+    dry = sheet.take("Loss conductance, dry", FirstGiven((Where(lines.loss, is_dry), Where(other, is_wet))))
     year.cords_for(sheet, "Cords for that, dry", year.lost_with(sheet, "Lost in a year, dry", dry))
-    sheet.heading("The same line wet")
-    wet, _ = conductances(sheet, lines.trench, lines.wet, lines.laid, None)
+    wet = sheet.take("Loss conductance, wet", FirstGiven((Where(lines.loss, is_wet), Where(other, is_dry))))
     year.cords_for(sheet, "Cords for that, wet", year.lost_with(sheet, "Lost in a year, wet", wet))
     sheet.calc("Wet over dry", RATIO, over, wet, dry)
 
@@ -76,8 +80,9 @@ def _better(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground, year: _
     is_apart = kind_is(lines.trench.arrangement, "apart")
     apart = sheet.calc("Spacing apart, a larger jacket", BORE, np.maximum, lines.spacing, jacket, when=is_apart)
     spacing = sheet.take("Spacing of the better line", FirstGiven((apart, lines.spacing)))
-    laid = lay(sheet, lines.trench, jacket, spacing, "better jacket outer diameter")
-    better, _ = conductances(sheet, lines.trench, conductivity, laid, None)
+    with sheet.folded("Workings: the next better line"):
+        laid = lay(sheet, lines.trench, jacket, spacing, "better jacket outer diameter")
+        better, _ = conductances(sheet, lines.trench, conductivity, laid, None)
     better_year = year.lost_with(sheet, "Lost in a year, better line", better)
     saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), year.lost, better_year)
     cords = year.cords_for(sheet, "Cords saved in a year", saved)

@@ -166,26 +166,35 @@ def tub_loss(sheet: Sheet, tub: Tub, outdoor: Reference, name: str) -> Row:
     when = kind_is(tub.kind, "tub")
     air = sheet.take(f"Air about the tub{name}", FirstGiven((tub.air, outdoor)))
     water = tub.temperature
-    covered = sheet.line(f"Through the cover{name}", pools.cover_loss, tub.surface, tub.cover, water, air, when=when)
-    vapor = sheet.line(
+    open_to_air = sheet.line(
         f"Evaporation while open{name}", pools.pool_evaporation_loss, tub.surface, water, air, tub.humidity, tub.wind, IN_USE, when=when
     )
-    convection = sheet.line(f"Convection while open{name}", pools.pool_convection_loss, tub.surface, water, air, tub.wind, when=when)
-    sky = sheet.line(f"Sky over the tub{name}", pools.sky_temperature, air, when=when)
-    radiation = sheet.line(f"Radiation while open{name}", pools.pool_radiation_loss, tub.surface, water, sky, when=when)
+    with sheet.inlined():
+        shut = sheet.line(f"Through the cover{name}", pools.cover_loss, tub.surface, tub.cover, water, air, when=when)
+        dry = sheet.calc(
+            f"Convection and radiation while open{name}",
+            POWER,
+            lambda area, t, t_air, wind: (
+                pools.pool_convection_loss(area, t, t_air, wind) + pools.pool_radiation_loss(area, t, pools.sky_temperature(t_air))
+            ),
+            tub.surface,
+            water,
+            air,
+            tub.wind,
+            when=when,
+        )
     return sheet.calc(
         f"Need of the tub, mean of the day{name}",
         POWER,
-        lambda shut, a, b, c, hours, u, t, t_air: np.maximum(shut + (a + b + c - shut) * (hours / HOURS_A_DAY) + u * (t - t_air), 0.0),
-        covered,
-        vapor,
-        convection,
-        radiation,
+        lambda shut, a, b, hours, u, t, t_air: np.maximum(shut + (a + b - shut) * (hours / HOURS_A_DAY) + u * (t - t_air), 0.0),
+        shut,
+        open_to_air,
+        dry,
         tub.opened,
         tub.side,
         water,
         air,
         when=when,
         shows="whole",
-        words="cover loss for the covered hours, the three open losses for the open ones, and the sides",
+        words="cover loss for the covered hours, the open losses for the open ones, and the sides",
     )

@@ -51,6 +51,8 @@ def _money(context: Context, sheet: Sheet, pumps: Pumps, cords: Cords, costs: Fu
     payback = sheet.line("Simple payback", money.simple_payback, context.job("money", "installed cost"), saving)
     year = _Year(today, of_wood, current)
     net, break_even = _life(context, sheet, cords, costs, year)
+    with sheet.folded("Workings: what is ahead after each year, for its chart"):
+        cumulative = _ahead(context, sheet, costs, year)
     return Money(
         sheet=sheet,
         price=price,
@@ -60,7 +62,7 @@ def _money(context: Context, sheet: Sheet, pumps: Pumps, cords: Cords, costs: Fu
         payback=payback,
         net=net,
         break_even=break_even,
-        cumulative=_ahead(context, sheet, costs, year),
+        cumulative=cumulative,
     )
 
 

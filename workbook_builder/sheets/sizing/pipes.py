@@ -13,7 +13,7 @@ from workbook_builder.model.references import Constant, FirstGiven, IfPositive, 
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
 from workbook_builder.model.worksheet import Sheet
-from workbook_builder.table.vocabulary import BRANCHING, CHOSEN
+from workbook_builder.table.vocabulary import CHOSEN
 
 from .context import Context
 from .results import Needs, Pipes, Site
@@ -117,7 +117,7 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, water: 
     sheet.heading("Heat and flow")
     own_load = sheet.take("Load of this run", SumWhere(needs.need, needs.run, sheet.names), shows="whole")
     total = own_load
-    for depth in range(BRANCHING):
+    for depth in range(context.branching):
         branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, starts_at, sheet.names), shows="whole")
         total = sheet.calc(generation("Load with those", depth), POWER, lambda own, more: own + more, own_load, branches, shows="whole")
     load = sheet.take("Load of the line", IfPositive(total), shows="whole")
@@ -125,7 +125,7 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, water: 
     by_drop = sheet.line("Flow from the temperature drop", flow.flow_from_load, own_load, water.drop, water.density, water.specific_heat)
     own_flow = sheet.take("Flow to this run's loads", FirstGiven((typed, by_drop)))
     total = own_flow
-    for depth in range(BRANCHING):
+    for depth in range(context.branching):
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, starts_at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, own_flow, branches)
     return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", IfPositive(total)))
@@ -157,23 +157,24 @@ def _candidates(context: Context, sheet: Sheet, through: _Through) -> tuple[Row,
     )
     sizes: list[Row] = []
     fits: list[Row] = []
-    for number in range(CANDIDATES):
-        sheet.heading(f"Size {number + 1}")
-        order = sheet.calc("Place in the family", COUNT, lambda n, k=number: np.maximum(n, 1.0) + k, too_small, shows="whole")
-        size = sheet.take("Size", SizeByOrder(through.family, order))
-        tube = _friction(sheet, through, size)
-        good = sheet.calc(
-            "Keeps the limits (1: yes)",
-            COUNT,
-            lambda v, g, v_most, g_most: np.where((v <= v_most) & (g <= g_most), 1.0, 0.0),
-            tube.velocity,
-            tube.gradient,
-            highest_velocity,
-            highest_gradient,
-            shows="whole",
-        )
-        sizes.append(size)
-        fits.append(good)
+    with sheet.folded("Workings: sizes side by side"):
+        for number in range(CANDIDATES):
+            sheet.heading(f"Size {number + 1}")
+            order = sheet.calc("Place in the family", COUNT, lambda n, k=number: np.maximum(n, 1.0) + k, too_small, shows="whole")
+            size = sheet.take("Size", SizeByOrder(through.family, order))
+            tube = _friction(sheet, through, size)
+            good = sheet.calc(
+                "Keeps the limits (1: yes)",
+                COUNT,
+                lambda v, g, v_most, g_most: np.where((v <= v_most) & (g <= g_most), 1.0, 0.0),
+                tube.velocity,
+                tube.gradient,
+                highest_velocity,
+                highest_gradient,
+                shows="whole",
+            )
+            sizes.append(size)
+            fits.append(good)
     sheet.heading("The size taken")
     smallest = sheet.take("Smallest that keeps the limits", FirstFit(tuple(fits), tuple(sizes)))
     return highest_velocity, highest_gradient, smallest

@@ -10,7 +10,6 @@ from workbook_builder.model.aggregates import SumWhere
 from workbook_builder.model.references import FirstGiven, IfPositive
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
-from workbook_builder.table.vocabulary import BRANCHING
 
 from .context import Context
 from .pipes import generation
@@ -28,7 +27,7 @@ def make_pumps(context: Context, site: Site, pipes: Pipes) -> Pumps:
     """The sheet Pumps."""
     sheet = context.sheet("Pumps")
     meeting = _meeting(context, sheet, pipes)
-    through, branches = _flow(sheet, pipes, meeting.flow)
+    through, branches = _flow(context, sheet, pipes, meeting.flow)
     own_flow = sheet.calc("Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), through, branches)
     head, gradient = _head_at(sheet, pipes, through, ", as reckoned")
     velocity = sheet.line("Velocity", flow.velocity_from_flow, through, pipes.bore)
@@ -87,34 +86,35 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
     linears: list[Row] = []
     squares: list[Row] = []
     found = pipes.flow
-    for step in range(REFITS + 1):
-        name = f", {('first fit', 'second fit', 'third fit')[step]}"
-        sheet.heading(f"Where the curve meets the run{name}")
-        lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
-        head, _ = _head_at(sheet, pipes, found, name)
-        lower_head, _ = _head_at(sheet, pipes, lower, f", nine tenths{name}")
-        fit = (0.0, found, head, lower, lower_head)
-        linears.append(sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit))
-        squares.append(sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit))
-        operating = sheet.line(f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, linears[-1], squares[-1])
-        if step < REFITS:
-            found = sheet.calc(
-                f"Flow about which it is fitted next{name}",
-                VOLUME_FLOW,
-                lambda q, asked: np.maximum(q, LEAST_PART * asked),
-                operating,
-                pipes.flow,
-                words="the operating flow, and no less than a hundredth of the flow that is asked",
-            )
+    with sheet.folded("Workings: where the circulator's curve meets the run"):
+        for step in range(REFITS + 1):
+            name = f", {('first fit', 'second fit', 'third fit')[step]}"
+            sheet.heading(f"Where the curve meets the run{name}")
+            lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
+            head, _ = _head_at(sheet, pipes, found, name)
+            lower_head, _ = _head_at(sheet, pipes, lower, f", nine tenths{name}")
+            fit = (0.0, found, head, lower, lower_head)
+            linears.append(sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit))
+            squares.append(sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit))
+            operating = sheet.line(f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, linears[-1], squares[-1])
+            if step < REFITS:
+                found = sheet.calc(
+                    f"Flow about which it is fitted next{name}",
+                    VOLUME_FLOW,
+                    lambda q, asked: np.maximum(q, LEAST_PART * asked),
+                    operating,
+                    pipes.flow,
+                    words="the operating flow, and no less than a hundredth of the flow that is asked",
+                )
     head = sheet.line("Head of the circulator at that flow", pumps.pump_head, operating, *points)
     return Meeting(tuple(points), tuple(linears), tuple(squares), operating, head)
 
 
-def _flow(sheet: Sheet, pipes: Pipes, operating: Row) -> tuple[Row, Row]:
+def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple[Row, Row]:
     """The flow of each line, and what the branches take of it."""
     sheet.heading("Flow that the job is reckoned with")
     total = sheet.take("Flow of the line", FirstGiven((operating, pipes.own_flow)))
-    for depth in range(BRANCHING):
+    for depth in range(context.branching):
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
         summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
         total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((operating, summed)))

@@ -44,7 +44,8 @@ def make_fuels(context: Context, climate: Climate, site: Site) -> Fuels:
     heat_price = sheet.line("Price of useful heat", money.heat_price, price, content, efficiency)
     typed = context.fetched(sheet, "degree days of the use", "Degree days of the use, typed")
     year = sheet.take("Degree days of the year at the site's base", site.degree_days)
-    days, between, dates = _between_dates(context, sheet, climate)
+    with sheet.folded("Workings: degree days between two dates"):
+        days, between, dates = _between_dates(context, sheet, climate)
     degree_days = sheet.take("Degree days of the use", FirstGiven((typed, between, year)))
     sheet.heading("The use of a year")
     of_days = sheet.calc("A year's days over those of the use", RATIO, lambda n: DAYS_A_YEAR / n, days)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hydrocalc.measures import COUNT
-from workbook_builder.model.aggregates import Across, FoundAt, total_of
+from workbook_builder.model.aggregates import Across, CountText, FoundAt, PlaceInOrder
+from workbook_builder.model.base import Reference, ShowsNumber
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.sheets.sizing.context import ONE, Context
@@ -23,6 +23,23 @@ from .rules import Judging
 from .run_checks import RUNS
 
 GATHERED_ON = "Verdicts"
+COUNT_ROW, VERDICTS_FIRST = 2, 5  # rows, counted from 1: how many are not kept, and the first requirement
+COLUMNS = (
+    ("requirement", 46),
+    ("about", 12),
+    ("where", 14),
+    ("found", 11),
+    ("wanted", 11),
+    ("unit", 15),
+    ("verdict", 10),
+    ("remedy", 70),
+    ("place", 7),
+    ("code", 7),
+    ("figure", 10),
+    ("figure, high side", 10),
+    ("high side", 7),
+)
+COLUMN_OF = {name: column for column, (name, _) in enumerate(COLUMNS)}
 
 
 @dataclass(frozen=True)
@@ -53,8 +70,7 @@ def make_checks(context: Context, sizing: Sizing) -> Checks:
         at = Judging(context, sizing, sheet, made)
         with sheet.folded(place.title):
             judged += [judge(at, asked) for asked in place.requirements]
-    with gathered.folded("Workings: each requirement where it is worst"):
-        return _gather(gathered, judged)
+    return _gather(gathered, judged)
 
 
 @dataclass(frozen=True)
@@ -71,69 +87,58 @@ class _Worst:
     verdict: Row
 
 
-def _at_its_worst(sheet: Sheet, judged: Judged) -> _Worst:
+def _at_its_worst(sheet: Sheet, line: int, judged: Judged) -> _Worst:
+    """One line of the table, its cells worked out where they stand."""
     code, asked, remedies = judged.code, judged.asked, judged.remedies
-    sheet.heading(asked.label)
-    worst = sheet.take("Worst", Across(code, "MAX"), shows="whole")
-    where = sheet.take("Where", FoundAt(code.sheet.names, code, worst)) if code.axis != ONE else sheet.texts("Where", ["whole job"])
+
+    def cell(name: str, reference: Reference, shows: ShowsNumber = "general") -> Row:
+        with sheet.cell(line, COLUMN_OF[name]):
+            return sheet.take(f"{asked.label}: {name}", reference, shows=shows)
+
+    worst = cell("code", Across(code, "MAX"), "whole")
+    if code.axis == ONE:
+        with sheet.cell(line, COLUMN_OF["where"]):
+            where = sheet.texts(f"{asked.label}: where", ["whole job"])
+    else:
+        where = cell("where", FoundAt(code.sheet.names, code, worst))
     shows = shown_as(judged.found)
-    value = sheet.take("Found", FoundAt(judged.found, code, worst), shows=shows)
-    limit = sheet.take("Wanted", FoundAt(judged.wanted, code, worst), shows=shows) if judged.wanted is not None else None
+    value = cell("found", FoundAt(judged.found, code, worst), shows)
+    limit = cell("wanted", FoundAt(judged.wanted, code, worst), shows) if judged.wanted is not None else None
     low, high, side = (
-        sheet.take(name, FoundAt(row, code, worst)) if row is not None else None
+        cell(name, FoundAt(row, code, worst)) if row is not None else None
         for name, row in (
-            ("Figure that would do", remedies.low.figure),
-            ("Figure that would do, the high side", remedies.high.figure if remedies.high is not None else None),
-            ("The high side (1: yes)", remedies.side),
+            ("figure", remedies.low.figure),
+            ("figure, high side", remedies.high.figure if remedies.high is not None else None),
+            ("high side", remedies.side),
         )
     )
-    remedy = sheet.take("Remedy", RemedyText(remedies, sheet.book.system, worst, low, high, side))
-    verdict = sheet.calc(
-        "Verdict",
-        None,
-        lambda w: np.where(w > 1.5, "fail", np.where(w > 0.5, "remark", "pass")),
-        worst,
-        words="pass, remark or fail",
-    )
+    remedy = cell("remedy", RemedyText(remedies, sheet.book.system, worst, low, high, side))
+    with sheet.cell(line, COLUMN_OF["verdict"]):
+        verdict = sheet.calc(
+            f"{asked.label}: verdict",
+            None,
+            lambda w: np.where(w > 1.5, "fail", np.where(w > 0.5, "remark", "pass")),
+            worst,
+            words="pass, remark or fail",
+        )
     mends = (remedies.low,) if remedies.high is None else (remedies.low, remedies.high)
     return _Worst(asked, mends, worst, where, value, limit, remedy, verdict)
 
 
 def _gather(sheet: Sheet, judged: list[Judged]) -> Checks:
     """The worst of each requirement, with its place, in the order of the summary."""
-    found = [_at_its_worst(sheet, one) for one in judged]
-    sheet.heading("All together")
-    fail_rows = [sheet.calc(f"Fails: {c.asked.label}", COUNT, lambda w: np.where(w > 1.5, 1.0, 0.0), c.worst, shows="whole") for c in found]
-    fails = sheet.take("Requirements that fail", total_of(fail_rows), shows="whole")
-    remark_rows = [
-        sheet.calc(f"Remark: {c.asked.label}", COUNT, lambda w: np.where((w > 0.5) & (w < 1.5), 1.0, 0.0), c.worst, shows="whole")
-        for c in found
-    ]
-    remarks = sheet.take("Requirements with a remark", total_of(remark_rows), shows="whole")
-    ranks = _ranks(sheet, found, fail_rows, remark_rows, fails)
-    return Checks(tuple(_check(sheet, one, rank) for one, rank in zip(found, ranks, strict=True)), fails, remarks)
-
-
-def _ranks(sheet: Sheet, found: list[_Worst], fail_rows: list[Row], remark_rows: list[Row], fails: Row) -> list[Row]:
-    sheet.heading("Order in which they are shown: fails first, then remarks")
-    ranks = []
+    found = [_at_its_worst(sheet, line, one) for line, one in enumerate(judged, VERDICTS_FIRST)]
+    verdicts = tuple(one.verdict for one in found)
+    with sheet.cell(COUNT_ROW, COLUMN_OF["found"]):
+        fails = sheet.take("Requirements that fail", CountText(verdicts, "fail"), shows="whole")
+    with sheet.cell(COUNT_ROW, COLUMN_OF["verdict"]):
+        remarks = sheet.take("Requirements with a remark", CountText(verdicts, "remark"), shows="whole")
+    checks = []
     for index, one in enumerate(found):
-        fails_so_far = sheet.take("Fails so far", total_of(fail_rows[: index + 1]), shows="whole")
-        remarks_so_far = sheet.take("Remarks so far", total_of(remark_rows[: index + 1]), shows="whole")
-        rank = sheet.calc(
-            f"Place of: {one.asked.label}",
-            COUNT,
-            lambda fail, remark, f, r, total: np.where(fail > 0, f, np.where(remark > 0, total + r, 0.0)),
-            fail_rows[index],
-            remark_rows[index],
-            fails_so_far,
-            remarks_so_far,
-            fails,
-            shows="whole",
-            words="fails in their order, then remarks in theirs; 0 for a pass",
-        )
-        ranks.append(rank)
-    return ranks
+        with sheet.cell(VERDICTS_FIRST + index, COLUMN_OF["place"]):
+            place = sheet.take(f"{one.asked.label}: place", PlaceInOrder(verdicts, index), shows="whole")
+        checks.append(_check(sheet, one, place))
+    return Checks(tuple(checks), fails, remarks)
 
 
 def _check(sheet: Sheet, one: _Worst, rank: Row) -> Check:

@@ -1,0 +1,61 @@
+"""The functions that are only steps inside others: a variable of a correlation, a term of a correction, one step of an iteration.
+
+They are named so that a worksheet can show them line by line; nobody calls them by themselves, and lists leave them out.
+"""
+
+from __future__ import annotations
+
+STEPS = frozenset(
+    {
+        "saturation_variable",
+        "boiling_root",
+        "boiling_variable",
+        "glycol_fraction_offset",
+        "glycol_temperature_offset",
+        "friction_rough_part",
+        "friction_target",
+        "friction_start",
+        "friction_step",
+        "uncertain_flow",
+        "scaled_head",
+        "pump_square_coefficient",
+        "pump_linear_coefficient",
+        "system_square_coefficient",
+        "system_linear_coefficient",
+        "crossing_slope",
+        "crossing_flow",
+        "resistance_ratio",
+        "mutual_resistance",
+        "pair_sum_correction",
+        "pair_difference_correction",
+        "pair_sum_resistance",
+        "pair_difference_resistance",
+        "line_equilibrium_temperature",
+        "line_transfer_units",
+        "twin_closeness",
+        "twin_spread",
+        "conductivity_contrast",
+        "twin_sum_correction",
+        "twin_mirror_term",
+        "twin_difference_correction",
+        "twin_sum_resistance",
+        "twin_difference_resistance",
+        "emitter_excess_start",
+        "emitter_excess_step",
+        "mean_water_resistance",
+        "exchanger_water_resistance",
+        "monthly_spread",
+        "warm_share",
+        "hot_share",
+        "tube_pressure_limit",
+        "cooling_constant",
+        "month_idle_time",
+        "month_fuel",
+        "net_power",
+        "flue_water",
+        "dry_flue_gas",
+        "flue_water_heat",
+        "green_penalty",
+        "charge_buffer_volume",
+    }
+)
