@@ -105,6 +105,33 @@ class FirstGiven(Reference):
 
 
 @dataclass(frozen=True)
+class Guarded(Reference):
+    """A reference without a guard of its own, used in a formula: blank where it is blank."""
+
+    of: Reference
+
+    @property
+    def kind(self) -> Measure | Key | None:  # type: ignore[override]
+        return self.of.kind
+
+    @property
+    def name(self) -> str:
+        return self.of.name
+
+    def text(self, sheet: SheetPlace) -> str:
+        return self.of.text(sheet)
+
+    def value(self, values: Values) -> Any:
+        return self.of.value(values)
+
+    def needs(self, sheet: SheetPlace) -> tuple[list[str], list[str]]:
+        return [self.text(sheet)], []
+
+    def is_ready(self, values: Values) -> Any:
+        return ~is_blank(self.value(values))
+
+
+@dataclass(frozen=True)
 class OfRow(Reference):
     """What is told of a row under its own name, in its own measure."""
 

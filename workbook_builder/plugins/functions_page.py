@@ -223,7 +223,9 @@ def _result(cursor: _Cursor, function: Named[Any], layout: _Layout, places: dict
     fit = f"${column_letters(FIT)}{row + 1}"
     printer = Worksheet(lambda r: places[r.name], layout.suffix)
     test = _fit_formula(function, printer, places, layout)
-    writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format())
+    alone = not layout.live and not parts.lines  # then the test stands in the one cell that asks it
+    if not alone:
+        writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format())
     lines = [(name, node) for name, _, node in parts.lines]
     worked = range(layout.worked, layout.worked + len(lines))
     for column, (name, node) in zip([*worked, VALUE], [*lines, ("", result)], strict=True):
@@ -231,7 +233,9 @@ def _result(cursor: _Cursor, function: Named[Any], layout: _Layout, places: dict
         shown = writer.format(
             num_format=number_format(values[name]), align="right", bold=not name, **({"font_color": GREY} if name else {})
         )
-        writer.formula(out, row, column, f'=IF({fit}="{FITS}",{printer.text(node)},"")', values[name], shown)
+        text = printer.text(node)
+        formula = f'=IFERROR(IF({test},{text},""),"")' if alone else f'=IF({fit}="{FITS}",{text},"")'
+        writer.formula(out, row, column, formula, values[name], shown)
     out.write_string(row, UNIT, unit_of(function.result, system), writer.format(font_color=GREY, indent=1))
     call = f"={call_name(function, system)}({','.join(places[p.name] for p in function.parameters)})"
     out.write_string(row, ABOUT, call, writer.format(font_size=8))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from hydrocalc import loads
-from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE
+from hydrocalc.measures import COUNT, TEMPERATURE
 from workbook_builder.model.input_references import MonthInput
 from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.table_references import TableNumber
@@ -22,6 +24,11 @@ LEAST_PART = 0.01
 STRIDE = 6.0  # K: no step is longer, so that a month without any degree days stays in this world
 
 
+def _part_colder(mean: Any, base: Any, days: Any) -> Any:
+    """The part of a month's days that are colder than the base: the slope of its degree days with its temperature, for each day."""
+    return 1 / (1 + np.exp(loads.STEEPNESS * (mean - base) / loads.monthly_spread(mean, days)))
+
+
 def make_climate(context: Context) -> Climate:
     """The sheet Climate: months across."""
     sheet = context.sheet("Climate")
@@ -36,26 +43,22 @@ def make_climate(context: Context) -> Climate:
         estimate = sheet.calc("Mean temperature, start", TEMPERATURE, lambda b, dd, n: b - dd / n, base, wanted, days)
         for step in range(1, STEPS + 1):
             found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
-            colder = sheet.calc(
-                f"Part of the days colder than the base, {step}",
-                FRACTION,
-                lambda t, b, n: 1 / (1 + np.exp(loads.STEEPNESS * (t - b) / loads.monthly_spread(t, n))),
-                estimate,
-                base,
-                days,
-                words="the slope of the degree days with the month's temperature, for each day",
-            )
             estimate = sheet.calc(
                 f"Mean temperature, refined {step}",
                 TEMPERATURE,
-                lambda t, have, want, n, part: (
-                    t + np.minimum(np.maximum((have - want) / (n * np.maximum(part, LEAST_PART)), 0 - STRIDE), STRIDE)
+                lambda t, have, want, n, b: (
+                    t
+                    + np.minimum(
+                        np.maximum((have - want) / (n * np.maximum(_part_colder(t, b, n), LEAST_PART)), 0 - STRIDE),
+                        STRIDE,
+                    )
                 ),
                 estimate,
                 found,
                 wanted,
                 days,
-                colder,
+                base,
+                words="estimate + (its degree days − the month's) / (days × the part of them colder than the base), a step of 6 K at most",
             )
     sheet.heading("The months")
     used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)
@@ -64,16 +67,17 @@ def make_climate(context: Context) -> Climate:
         MonthInput("site", "mean temperature", TEMPERATURE, MONTHS, tuple(np.nan if u is None else u for u in used)),
     )
     mean = sheet.take("Mean temperature", FirstGiven((given, estimate)))
-    begins = sheet.take(
-        "Day of the year, first month lit",
-        TableNumber("months", "mid_day", (context.job("boiler", "first month lit"),), system),
-        shows="whole",
-    )
-    ends = sheet.take(
-        "Day of the year, last month lit",
-        TableNumber("months", "mid_day", (context.job("boiler", "last month lit"),), system),
-        shows="whole",
-    )
+    with sheet.whole_job():
+        begins = sheet.take(
+            "Day of the year, first month lit",
+            TableNumber("months", "mid_day", (context.job("boiler", "first month lit"),), system),
+            shows="whole",
+        )
+        ends = sheet.take(
+            "Day of the year, last month lit",
+            TableNumber("months", "mid_day", (context.job("boiler", "last month lit"),), system),
+            shows="whole",
+        )
     lit = sheet.calc(
         "Boiler lit (1: yes)",
         COUNT,

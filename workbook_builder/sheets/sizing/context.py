@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -41,6 +41,7 @@ class Context:
     runs: Axis
     loads: Axis
     fuel_axis: Axis
+    _fetched: dict[tuple[str, str], Row] = field(default_factory=dict)
 
     @cached_property
     def kinds(self) -> frozenset[str | None]:
@@ -85,7 +86,12 @@ class Context:
         reference: Reference = self.per(sheet, item)
         row = sheet.take(label or item[:1].upper() + item[1:], reference, shows=shows)
         row.source = vocabulary.item(sheet.axis.name, item).hint
+        self._fetched.setdefault((sheet.axis.name, item), row)
         return row
+
+    def known(self, sheet: Sheet, item: str) -> Row:
+        """The row in which an input of the sheet's runs or loads was fetched first, or a new one."""
+        return self._fetched.get((sheet.axis.name, item)) or self.fetched(sheet, item)
 
 
 def over(a: Any, b: Any) -> Any:

@@ -7,7 +7,7 @@ from collections import Counter
 import numpy as np
 
 from hydrocalc import pumps
-from hydrocalc.measures import POWER, TEMPERATURE, VOLUME_FLOW
+from hydrocalc.measures import HEAD, POWER, TEMPERATURE, VOLUME_FLOW
 from workbook_builder.model.aggregates import Across, At
 from workbook_builder.model.base import Axis
 from workbook_builder.model.references import FirstGiven, SameColumn
@@ -66,10 +66,19 @@ def _run(sheet: Sheet, machine: Pumps, index: int, run: str) -> RunCurves:
     flow = sheet.calc(f"Flow, {run}", VOLUME_FLOW, lambda q, s: q * s, At(machine.flow, index), part)
     linear = FirstGiven(tuple(At(r, index) for r in reversed(machine.meeting.linears)))
     square = FirstGiven(tuple(At(r, index) for r in reversed(machine.meeting.squares)))
-    a = sheet.take(f"Linear coefficient, {run}", linear)
-    b = sheet.take(f"Square coefficient, {run}", square)
+    with sheet.whole_job():
+        a = sheet.take(f"Linear coefficient of the run, {run}", linear)
+        b = sheet.take(f"Square coefficient of the run, {run}", square)
     system = sheet.line(f"Head of the run, {run}", pumps.system_head, flow, 0.0, a, b)
-    curve = sheet.line(f"Head of the circulator, {run}", pumps.pump_head, flow, *(At(p, index) for p in machine.meeting.points))
+    of_curve = (machine.meeting.points[0], *machine.meeting.curve)
+    curve = sheet.calc(
+        f"Head of the circulator, {run}",
+        HEAD,
+        lambda q, shutoff, a, b: shutoff + a * q + b * q**2,
+        flow,
+        *(At(row, index) for row in of_curve),
+        words="shutoff head + linear coefficient × flow + square coefficient × flow²",
+    )
     return RunCurves(run, flow, system, curve)
 
 

@@ -107,7 +107,7 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
                     words="the operating flow, and no less than a hundredth of the flow that is asked",
                 )
     head = sheet.line("Head of the circulator at that flow", pumps.pump_head, operating, *points)
-    return Meeting(tuple(points), tuple(linears), tuple(squares), operating, head)
+    return Meeting(tuple(points), (linear, square), tuple(linears), tuple(squares), operating, head)
 
 
 def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple[Row, Row]:

@@ -156,6 +156,7 @@ class Meeting:
     """Where the circulator's curve meets the run: the points of the one, the fits of the other, the first of them first."""
 
     points: tuple[Row, ...]
+    curve: tuple[Row, Row]  # the linear and the square coefficient of the curve through the points
     linears: tuple[Row, ...]
     squares: tuple[Row, ...]
     flow: Row

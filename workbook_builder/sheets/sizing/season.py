@@ -7,9 +7,9 @@ from collections.abc import Callable
 import numpy as np
 
 from hydrocalc import loads
-from hydrocalc.measures import COUNT, FRACTION, SEASON_ENERGY
+from hydrocalc.measures import COUNT, FRACTION, POWER, SEASON_ENERGY
 from workbook_builder.model.aggregates import At, total_of
-from workbook_builder.model.references import FirstGiven, SumOf, kind_is
+from workbook_builder.model.references import FirstGiven, Guarded, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import BUILDINGS, MONTHS
@@ -81,35 +81,34 @@ def make_season(context: Context, climate: Climate, network: Network, steady: St
         is_water = kind_is(needs.kind, "hot water")
         whole = sheet.calc("Share of a coil or a side-arm", FRACTION, lambda t: 1 + 0 * t, needs.stored, when=is_water, words="all of it")
         share = sheet.take("Share of the hot water that the boiler carries", FirstGiven((carried, whole)))
-        water = by_month(
-            "Hot water, with the loss of its tank",
-            lambda i, month: sheet.calc(
-                month,
-                SEASON_ENERGY,
-                lambda q, share, loss, d: (q * share + loss * SECONDS_A_DAY) * d,
-                needs.draw_heat,
-                share,
-                needs.tank_loss,
-                served[i],
-                when=is_water,
-            ),
+        water = sheet.calc(
+            "Hot water, with the loss of its tank, mean of a day served",
+            POWER,
+            lambda q, share, loss: q * share / SECONDS_A_DAY + loss,
+            needs.draw_heat,
+            share,
+            needs.tank_loss,
+            when=is_water,
+            shows="whole",
         )
-        tub = by_month(
-            "Tubs",
-            lambda i, month: sheet.calc(
-                month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, tubs.months[i], served[i], when=kind_is(needs.kind, "tub")
-            ),
+        known = sheet.calc(
+            "Known load, mean of a day served",
+            POWER,
+            lambda q, hours: q * hours / SECONDS_A_DAY,
+            needs.known_heat,
+            needs.known_hours,
+            when=kind_is(needs.kind, "known"),
+            shows="whole",
         )
-        is_known = kind_is(needs.kind, "known")
-        known = by_month(
-            "Known loads",
+        other = by_month(
+            "Hot water, tubs and known loads",
             lambda i, month: sheet.calc(
-                month, SEASON_ENERGY, lambda q, hours, d: q * hours * d, needs.known_heat, needs.known_hours, served[i], when=is_known
+                month, SEASON_ENERGY, lambda q, d: q * d * SECONDS_A_DAY, Guarded(FirstGiven((tubs.months[i], water, known))), served[i]
             ),
         )
     months = by_month(
         "Heat that each load takes",
-        lambda i, month: sheet.take(month, SumOf((building[i], water[i], tub[i], known[i]))),
+        lambda i, month: sheet.take(month, FirstGiven((building[i], other[i]))),
     )
     year = sheet.take("The year", total_of(months))
     sheet.heading("Heat that today's fuel gives as well")

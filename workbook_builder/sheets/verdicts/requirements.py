@@ -155,7 +155,7 @@ def in_order(family: str, sheet_name: str, given: Finds) -> Requirement:
     def wrong(at: Judging) -> Row:
         sheet = at.sheet
         sheet.heading(f"Inputs of a {family} that have to lie above one another")
-        rows = {item: at.context.fetched(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
+        rows = {item: at.context.known(sheet, item) for item in dict.fromkeys(i for pair in pairs for i in (pair.upper, pair.lower))}
         faults = [
             sheet.take(f"{rows[p.upper].label} above {p.lower}", NotAbove(rows[p.upper], rows[p.lower]), shows="whole") for p in pairs
         ]
