@@ -17,7 +17,8 @@ from workbook_builder.model.worksheet import Book
 from workbook_builder.output.files import BOOK, put, refuse_target
 from workbook_builder.output.sheet_writer import write_sheet
 from workbook_builder.output.writer import A4, LETTER, Writer
-from workbook_builder.plugins.functions_page import define_functions, write_functions
+from workbook_builder.plugins.function_list import write_function_list
+from workbook_builder.plugins.functions_page import define_functions
 from workbook_builder.sheets.pages.cautions import write_cautions, write_scratch
 from workbook_builder.sheets.pages.charts import top_of_charts, write_charts
 from workbook_builder.sheets.pages.contents import write_contents
@@ -98,7 +99,7 @@ SHEETS = (
         "Where each function comes from",
         lambda writer, built: write_sources(writer, built.book, dict(hydrocalc.catalogue())),
     ),
-    Listed("Functions", "The functions that any cell can call", lambda writer, built: write_functions(writer, built.book.system)),
+    Listed("Functions", "The functions that any cell can call", lambda writer, built: write_function_list(writer, built.book.system)),
     Listed("Scratch", "Room for figures of your own", lambda writer, built: write_scratch(writer)),
 )
 

@@ -35,6 +35,7 @@ def page(
     repeat: int | None = HEADING_ROW,
     tall: int = 0,
     scale: int | None = None,
+    pages: int = 0,
 ) -> None:
     """Paper, margins, header and footer, the same on every sheet; fitted to pages, or printed at a scale."""
     sheet.set_paper(writer.paper)
@@ -48,7 +49,10 @@ def page(
     kept = {"scale_with_doc": False}  # of one size, however small the sheet; LibreOffice scales them all the same
     # The blank keeps a title that begins with a digit apart from the size of the type.
     sheet.set_header(f"&L&10 {title}&R&10&A", kept)
-    sheet.set_footer("&L&9Local codes, makers' instructions and licensed practice come first.&R&9&D   page &P of &N", kept)
+    # Each sheet counts its own pages, whether it is printed by itself or with the others.
+    sheet.set_start_page(1)
+    of = f" of {pages}" if pages else ""
+    sheet.set_footer(f"&L&9Local codes, makers' instructions and licensed practice come first.&R&9&D   &A, page &P{of}", kept)
     if repeat:
         sheet.repeat_rows(0, repeat - 1)
 

@@ -15,6 +15,7 @@ from .writer import GREY, PALE, SLATE, Writer, row_format
 
 # Characters wide; the last value stands for every column of runs, loads or the like.
 LABEL, UNIT, VALUE, ONLY_VALUE, GAP, WORDS, FUNCTION, SOURCE = 40, 13, 11.5, 16, 1.5, 60, 26, 40
+MANY, NARROW_VALUE = 8, 9  # columns of values, and how wide each is where there are more
 SCREEN_WORDS = 110  # where they are not printed: in one line, however long
 MOST_WORDS = 100  # where few columns leave room for them
 # Characters in a line of the columns of labels and of texts, and of small type for each that the column of words is wide; points to a line.
@@ -105,7 +106,7 @@ def _items(writer: Writer, out: Any, sheet: Sheet, values: dict[Row, Any], words
 
 def _widths(count: int, has_single: bool) -> list[float]:
     """Of all columns, in characters; the words take what the others leave of a page or, where that is little, stay on the screen."""
-    before = [LABEL, UNIT, ONLY_VALUE if has_single else GAP, *[VALUE] * count, GAP]
+    before = [LABEL, UNIT, ONLY_VALUE if has_single else GAP, *[VALUE if count <= MANY else NARROW_VALUE] * count, GAP]
     left = width_left(before)
     return [*before, min(left, MOST_WORDS) if left >= WORDS else SCREEN_WORDS, FUNCTION, SOURCE]
 

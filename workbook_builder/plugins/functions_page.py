@@ -16,12 +16,11 @@ import numpy as np
 
 from hydrocalc.measures import Key, Measure, System
 from hydrocalc.named import Named, catalogue
-from hydrocalc.steps import STEPS
 from workbook_builder.formula.evaluation import evaluate
 from workbook_builder.formula.printing import Worksheet, column_name, function_in_words, recorded_function
 from workbook_builder.model.rows import column_letters
 from workbook_builder.output.page_layout import breaks, page, scale_to
-from workbook_builder.output.writer import FOLDED, GREY, PALE, SLATE, STRAW, Writer, input_format, number_format
+from workbook_builder.output.writer import GREY, PALE, SLATE, STRAW, Writer, input_format, number_format
 
 from .conditions import conditions
 from .elementwise import as_lambda
@@ -83,16 +82,15 @@ class _Cursor:
     out: Any
     row: int = HEADING_ROW
     blocks: list[tuple[int, float]] = field(default_factory=list)
-    folds: bool = False  # what is written now is folded below the row before it
 
     def begin(self) -> None:
         self.blocks.append((self.row, 0.0))
 
     def next(self, height: float = LINE_POINTS) -> int:
         """The row (counted from 0) that is now written, of this height."""
-        self.out.set_row(self.row, height, None, FOLDED if self.folds else {})
+        self.out.set_row(self.row, height)
         first, so_far = self.blocks[-1]
-        self.blocks[-1] = first, so_far + (0.0 if self.folds else height)
+        self.blocks[-1] = first, so_far + height
         self.row += 1
         return self.row - 1
 
@@ -100,17 +98,13 @@ class _Cursor:
 def write_functions(writer: Writer, system: System, suffix: str = "", *, sheet: str = "Functions", live: bool = False) -> None:
     """The sheet of all functions; with ``live`` each is also called by its name."""
     layout = _Layout(system, suffix, live)
-    out = writer.add_sheet(sheet, GREY, locked=live)  # an office program does not unfold what stands on a locked sheet
-    out.outline_settings(symbols_below=False)
+    out = writer.add_sheet(sheet, GREY)
     widths = WIDTHS[: layout.columns]
     for column, width in enumerate(widths):
         out.set_column(column, column, width)
     out.set_column(layout.worked, layout.worked + MOST_WORKED + len(layout.lists), WORKED_WIDTH)
     out.set_row(0, 22)
-    if live:
-        out.write_string(0, 0, "Functions", writer.format(bold=True, font_size=14, font_color=SLATE))
-    else:
-        writer.title(out, "Functions")
+    out.write_string(0, 0, "Functions", writer.format(bold=True, font_size=14, font_color=SLATE))
     for row in range(1, HEADING_ROW):
         out.set_row(row, LINE_POINTS)
     out.write_string(1, 0, _HEAD, writer.format(font_color=GREY))
@@ -121,12 +115,12 @@ def write_functions(writer: Writer, system: System, suffix: str = "", *, sheet: 
     for place, listed in enumerate(layout.lists, start=layout.worked + MOST_WORKED + 1):
         out.write_column(HEADING_ROW, place, listed, writer.format(font_color=GREY, font_size=9))
     cursor, chapter = _Cursor(writer, out), ""
-    for function in shown_functions(steps=live):
+    for function in catalogue().values():
         cursor.begin()
         if function.chapter != chapter:
             chapter = function.chapter
             _chapter(cursor, function, layout)
-        _write_function(cursor, function, layout, fold=not live)
+        _write_function(cursor, function, layout)
     out.freeze_panes(HEADING_ROW, 1)
     out.print_area(0, 0, cursor.row - 1, layout.columns - 1)  # worked lines stay on the screen
     scale = scale_to(widths, landscape=False)
@@ -134,7 +128,7 @@ def write_functions(writer: Writer, system: System, suffix: str = "", *, sheet: 
     page(writer, out, landscape=False, repeat=HEADING_ROW, scale=scale)
 
 
-_HEAD = "Each function unfolds by the sign at its left. Type over the yellow cells to try a function: what it gives is a plain formula."
+_HEAD = "Type over the yellow cells to try a function: what it gives is a plain formula."
 _HEAD_CALL = "The call by name is there to copy: it works in newer Excel as it is, and in LibreOffice with the add-in."
 _HEAD_LIVE = "Beside it the function is called by its name."
 
@@ -149,12 +143,7 @@ def _chapter(cursor: _Cursor, function: Named[Any], layout: _Layout) -> None:
     cursor.next(GAP_POINTS)
 
 
-def shown_functions(*, steps: bool) -> list[Named[Any]]:
-    """The functions of the trade; with ``steps`` also those that are only steps inside others."""
-    return [function for function in catalogue().values() if steps or function.name not in STEPS]
-
-
-def _write_function(cursor: _Cursor, function: Named[Any], layout: _Layout, *, fold: bool) -> None:
+def _write_function(cursor: _Cursor, function: Named[Any], layout: _Layout) -> None:
     """One function: its name, where it comes from, a row for each argument, and what it gives."""
     out, format_ = cursor.out, cursor.writer.format
     band, quiet = format_(bold=True, bg_color=PALE), format_(font_color=GREY, font_size=9)
@@ -163,7 +152,6 @@ def _write_function(cursor: _Cursor, function: Named[Any], layout: _Layout, *, f
         out.write_blank(row, column, None, band)
     out.write_string(row, NAME, call_name(function, layout.system), band)
     out.write_string(row, UNIT, function.title, band)  # the name runs on over the column of values
-    cursor.folds = fold
     source = function.source if function.accuracy == "exact" else f"{function.source}; accuracy: {function.accuracy}"
     asks = "; ".join(text for text, _ in function.requires)
     texts = [
@@ -181,7 +169,6 @@ def _write_function(cursor: _Cursor, function: Named[Any], layout: _Layout, *, f
     places, values = _arguments(cursor, function, layout)
     _result(cursor, function, layout, places, values)
     cursor.next(GAP_POINTS)
-    cursor.folds = False
 
 
 def _arguments(cursor: _Cursor, function: Named[Any], layout: _Layout) -> tuple[dict[str, str], dict[str, Any]]:
@@ -223,9 +210,7 @@ def _result(cursor: _Cursor, function: Named[Any], layout: _Layout, places: dict
     fit = f"${column_letters(FIT)}{row + 1}"
     printer = Worksheet(lambda r: places[r.name], layout.suffix)
     test = _fit_formula(function, printer, places, layout)
-    alone = not layout.live and not parts.lines  # then the test stands in the one cell that asks it
-    if not alone:
-        writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format())
+    writer.formula(out, row, FIT, f'=IFERROR(IF({test},"{FITS}","{NO_FIT}"),"{NO_FIT}")', FITS, writer.format())
     lines = [(name, node) for name, _, node in parts.lines]
     worked = range(layout.worked, layout.worked + len(lines))
     for column, (name, node) in zip([*worked, VALUE], [*lines, ("", result)], strict=True):
@@ -233,9 +218,7 @@ def _result(cursor: _Cursor, function: Named[Any], layout: _Layout, places: dict
         shown = writer.format(
             num_format=number_format(values[name]), align="right", bold=not name, **({"font_color": GREY} if name else {})
         )
-        text = printer.text(node)
-        formula = f'=IFERROR(IF({test},{text},""),"")' if alone else f'=IF({fit}="{FITS}",{text},"")'
-        writer.formula(out, row, column, formula, values[name], shown)
+        writer.formula(out, row, column, f'=IF({fit}="{FITS}",{printer.text(node)},"")', values[name], shown)
     out.write_string(row, UNIT, unit_of(function.result, system), writer.format(font_color=GREY, indent=1))
     call = f"={call_name(function, system)}({','.join(places[p.name] for p in function.parameters)})"
     out.write_string(row, ABOUT, call, writer.format(font_size=8))

@@ -263,17 +263,16 @@ def _supply_iteration(context: Context, network: Network, loads: Sheet, sheet: S
             step,
             last,
         )
-    sheet.heading("The supply, with what is really taken")
-    arrives = sheet.calc(
-        "Supply arrives",
-        TEMPERATURE,
-        lambda t, d, r: t + d * (r / (1 - r)),
-        arrivals[-1],
-        last,
-        ratio,
-        words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
-    )
-    return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives)
+        arrives = sheet.calc(
+            "Supply arrives",
+            TEMPERATURE,
+            lambda t, d, r: t + d * (r / (1 - r)),
+            arrivals[-1],
+            last,
+            ratio,
+            words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
+        )
+        return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives)
 
 
 def supply_into(sheet: Sheet, pipes: Pipes, supply: Reference, arrival: Row) -> Row:

@@ -62,11 +62,12 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
     laid = lay(sheet, trench, jacket, spacing)
     loss, exchange = conductances(sheet, trench, as_it_lies, laid, (by_maker, no_exchange))
     water = (pumps.flow, pipes.density, pipes.specific_heat)
-    sheet.heading("Design night, water at fan on")
+    sheet.heading("Flow and drop on the design night")
     own_rate = sheet.line("Capacity rate of the run's own flow", flow.capacity_rate, pumps.own_flow, *water[1:])
     rate = sheet.line("Capacity rate of the water", flow.capacity_rate, *water)
     drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
-    rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
+    with sheet.folded("Workings: both lines at once"):
+        rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
     return Ground(
         sheet=sheet,
         trench=trench,
@@ -166,7 +167,6 @@ def _refuse_overfilled(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, 
 
 def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) -> tuple[Row, Row, Row]:
     """The exact solution of the two coupled lines: supply and return follow sinh and cosh of one number.  Rise, decay, exchange."""
-    sheet.heading("Both lines at once")
     number = sheet.calc(
         "Line number",
         RATIO,
