@@ -65,6 +65,7 @@ class Item:
     source: str
     hint: str
     block: str  # the heading under which it stands on its sheet
+    metric_default: float | None  # the metric trade's own round figure, where it is not the other converted
     first: bool  # wanted for a first answer, or often given: not among those that are folded away
 
     @property
@@ -92,6 +93,8 @@ class Item:
         """The default in the trade unit of a system; None where there is none."""
         if self.measure is None or not isinstance(self.default, float):
             return self.default
+        if system == "metric" and self.metric_default is not None:
+            return self.metric_default
         if self.default_text and self.unit == self.measure.us.symbol and system == "us":
             return float(self.default_text)
         return float(self.measure.unit("us" if system == "us" else "metric").from_coherent(self.default))
@@ -160,6 +163,7 @@ def _item(row: Mapping[str, str]) -> Item:
         source=row["source"],
         hint=row["hint"],
         block=row["block"],
+        metric_default=float(row["metric default"]) if row["metric default"] else None,
         first=row["first"] == "yes",
     )
 
