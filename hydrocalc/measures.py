@@ -144,7 +144,9 @@ TEMPERATURE = _measure(
     limits=_ABSOLUTE_ZERO,
 )
 TEMPERATURE_DIFFERENCE = _measure("TemperatureDifference", ("K", "delta_degC"), ("°F", "delta_degF", _RANKINE), ("K", "delta_degC"))
-VOLUME_FLOW = _measure("VolumeFlow", ("m³/s", "m**3/s"), ("gpm", "gallon/minute", _GALLON / 60), ("L/s", "liter/s", _MILLI), _NOT_NEGATIVE)
+VOLUME_FLOW = _measure(
+    "VolumeFlow", ("m³/s", "m**3/s"), ("gpm", "gallon/minute", _GALLON / 60), ("L/min", "liter/minute", _MILLI / 60), _NOT_NEGATIVE
+)
 MASS_FLOW = _measure("MassFlow", ("kg/s", "kg/s"), ("lb/h", "lb/hour", _POUND / _HOUR), limits=_NOT_NEGATIVE)
 LENGTH = _measure("Length", ("m", "m"), ("ft", "ft", _FOOT), limits=_NOT_NEGATIVE)
 BORE = _measure("Bore", ("m", "m"), ("in", "inch", _INCH), ("mm", "mm", _MILLI), _POSITIVE)
@@ -274,13 +276,13 @@ HEAD_PER_FLOW = _measure(
     "HeadPerFlow",
     ("m per m³/s", "m/(m**3/s)"),
     ("ft per gpm", "ft/(gallon/minute)", _FOOT / (_GALLON / 60)),
-    ("m per L/s", "m/(liter/s)", _KILO),
+    ("m per L/min", "m/(liter/minute)", 60 * _KILO),
 )
 HEAD_PER_FLOW_SQUARED = _measure(
     "HeadPerFlowSquared",
     ("m per (m³/s)²", "m/(m**3/s)**2"),
     ("ft per gpm²", "ft/(gallon/minute)**2", _FOOT / (_GALLON / 60) ** 2),
-    ("m per (L/s)²", "m/(liter/s)**2", _KILO**2),
+    ("m per (L/min)²", "m/(liter/minute)**2", (60 * _KILO) ** 2),
 )
 EXPANSION_COEFFICIENT = _measure(
     "ExpansionCoefficient", ("1/K", "1/delta_degC"), ("per °F", "1/delta_degF", 1 / _RANKINE), limits=_NOT_NEGATIVE

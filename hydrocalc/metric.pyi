@@ -173,7 +173,7 @@ def glycol_mass_fraction(liquid: Liquid, volume_fraction: Fraction_) -> Fraction
     """
 
 def flow_from_load(load: Power, drop: TemperatureDifference, density: Density, specific_heat: SpecificHeat) -> VolumeFlow:
-    """Flow that carries a heat load at a temperature drop, in L/s.
+    """Flow that carries a heat load at a temperature drop, in L/min.
 
     load: heat carried by the liquid [kW]
     drop: supply temperature less return temperature [K]
@@ -184,7 +184,7 @@ def flow_from_load(load: Power, drop: TemperatureDifference, density: Density, s
 def load_from_flow(flow: VolumeFlow, drop: TemperatureDifference, density: Density, specific_heat: SpecificHeat) -> Power:
     """Heat load that a flow carries at a temperature drop, in kW.
 
-    flow: of the liquid [L/s]
+    flow: of the liquid [L/min]
     drop: supply temperature less return temperature [K]
     density: of the liquid, at the temperature where the flow is measured [kg/m³]
     specific_heat: of the liquid, at its mean temperature [kJ/(kg K)]
@@ -194,7 +194,7 @@ def drop_from_load(load: Power, flow: VolumeFlow, density: Density, specific_hea
     """Temperature drop at which a flow gives up a heat load, in K.
 
     load: heat given up by the liquid [kW]
-    flow: of the liquid [L/s]
+    flow: of the liquid [L/min]
     density: of the liquid, at the temperature where the flow is measured [kg/m³]
     specific_heat: of the liquid, at its mean temperature [kJ/(kg K)]
     """
@@ -202,12 +202,12 @@ def drop_from_load(load: Power, flow: VolumeFlow, density: Density, specific_hea
 def velocity_from_flow(flow: VolumeFlow, bore: Bore) -> Velocity:
     """Mean velocity of a flow in a tube, in m/s.
 
-    flow: of the liquid [L/s]
+    flow: of the liquid [L/min]
     bore: inside diameter of the tube [mm]
     """
 
 def flow_from_velocity(velocity: Velocity, bore: Bore) -> VolumeFlow:
-    """Flow in a tube at a mean velocity, in L/s.
+    """Flow in a tube at a mean velocity, in L/min.
 
     velocity: mean over the bore [m/s]
     bore: inside diameter of the tube [mm]
@@ -216,7 +216,7 @@ def flow_from_velocity(velocity: Velocity, bore: Bore) -> VolumeFlow:
 def capacity_rate(flow: VolumeFlow, density: Density, specific_heat: SpecificHeat) -> Conductance:
     """Heat that a flow carries per degree, in W/K.
 
-    flow: of the liquid [L/s]
+    flow: of the liquid [L/min]
     density: of the liquid, at the temperature where the flow is measured [kg/m³]
     specific_heat: of the liquid [kJ/(kg K)]
     """
@@ -224,9 +224,9 @@ def capacity_rate(flow: VolumeFlow, density: Density, specific_heat: SpecificHea
 def mixed_temperature(flow_a: VolumeFlow, temperature_a: Temperature, flow_b: VolumeFlow, temperature_b: Temperature) -> Temperature:
     """Temperature of two flows mixed, in °C.
 
-    flow_a: one flow [L/s]
+    flow_a: one flow [L/min]
     temperature_a: of the one flow [°C]
-    flow_b: the other flow, of the same liquid [L/s]
+    flow_b: the other flow, of the same liquid [L/min]
     temperature_b: of the other flow [°C]
     """
 
@@ -317,8 +317,8 @@ def fitting_loss_coefficient(fitting: Fitting, bore: Bore) -> Ratio:
 def scaled_head(flow: VolumeFlow, rated_flow: VolumeFlow, rated_head: Head) -> Head:
     """Head of a part at another flow than its rating, in m.
 
-    flow: through the part [L/s]
-    rated_flow: at which the maker states the head [L/s]
+    flow: through the part [L/min]
+    rated_flow: at which the maker states the head [L/min]
     rated_head: lost in the part at the rated flow [m]
     """
 
@@ -339,7 +339,7 @@ def head_from_pressure(pressure: Pressure, density: Density) -> Head:
 def hazen_williams_gradient(flow: VolumeFlow, bore: Bore, coefficient: Ratio) -> HeadGradient:
     """Head lost per length by the rule of Hazen and Williams, in m per 100 m.
 
-    flow: of the liquid [L/s]
+    flow: of the liquid [L/min]
     bore: inside diameter of the tube [mm]
     coefficient: C of the tube, 150 for plastic, 140 for copper, 120 for steel
     """
@@ -347,81 +347,81 @@ def hazen_williams_gradient(flow: VolumeFlow, bore: Bore, coefficient: Ratio) ->
 def pump_square_coefficient(
     shutoff_head: Head, mid_flow: VolumeFlow, mid_head: Head, high_flow: VolumeFlow, high_head: Head
 ) -> HeadPerFlowSquared:
-    """Square coefficient of a pump's curve, in m per (L/s)².
+    """Square coefficient of a pump's curve, in m per (L/min)².
 
     shutoff_head: at no flow [m]
-    mid_flow: near the middle of the curve [L/s]
+    mid_flow: near the middle of the curve [L/min]
     mid_head: at that flow [m]
-    high_flow: near the end of the curve [L/s]
+    high_flow: near the end of the curve [L/min]
     high_head: at that flow [m]
     """
 
 def pump_linear_coefficient(
     shutoff_head: Head, mid_flow: VolumeFlow, mid_head: Head, high_flow: VolumeFlow, high_head: Head
 ) -> HeadPerFlow:
-    """Linear coefficient of a pump's curve, in m per L/s.
+    """Linear coefficient of a pump's curve, in m per L/min.
 
     shutoff_head: at no flow [m]
-    mid_flow: near the middle of the curve [L/s]
+    mid_flow: near the middle of the curve [L/min]
     mid_head: at that flow [m]
-    high_flow: near the end of the curve [L/s]
+    high_flow: near the end of the curve [L/min]
     high_head: at that flow [m]
     """
 
 def pump_head(flow: VolumeFlow, shutoff_head: Head, mid_flow: VolumeFlow, mid_head: Head, high_flow: VolumeFlow, high_head: Head) -> Head:
     """Head of a pump at a flow, in m.
 
-    flow: through the pump [L/s]
+    flow: through the pump [L/min]
     shutoff_head: at no flow [m]
-    mid_flow: near the middle of the curve [L/s]
+    mid_flow: near the middle of the curve [L/min]
     mid_head: at that flow [m]
-    high_flow: near the end of the curve [L/s]
+    high_flow: near the end of the curve [L/min]
     high_head: at that flow [m]
     """
 
 def system_square_coefficient(static_head: Head, flow_a: VolumeFlow, head_a: Head, flow_b: VolumeFlow, head_b: Head) -> HeadPerFlowSquared:
-    """Square coefficient of a system's curve, in m per (L/s)².
+    """Square coefficient of a system's curve, in m per (L/min)².
 
     static_head: at no flow; 0 in a closed loop [m]
-    flow_a: one flow [L/s]
+    flow_a: one flow [L/min]
     head_a: that the system takes at that flow [m]
-    flow_b: another flow [L/s]
+    flow_b: another flow [L/min]
     head_b: that the system takes at that flow [m]
     """
 
 def system_linear_coefficient(static_head: Head, flow_a: VolumeFlow, head_a: Head, flow_b: VolumeFlow, head_b: Head) -> HeadPerFlow:
-    """Linear coefficient of a system's curve, in m per L/s.
+    """Linear coefficient of a system's curve, in m per L/min.
 
     static_head: at no flow; 0 in a closed loop [m]
-    flow_a: one flow [L/s]
+    flow_a: one flow [L/min]
     head_a: that the system takes at that flow [m]
-    flow_b: another flow [L/s]
+    flow_b: another flow [L/min]
     head_b: that the system takes at that flow [m]
     """
 
 def system_head(flow: VolumeFlow, static_head: Head, linear: HeadPerFlow, square: HeadPerFlowSquared) -> Head:
     """Head that a system takes at a flow, in m.
 
-    flow: through the system [L/s]
+    flow: through the system [L/min]
     static_head: at no flow; 0 in a closed loop [m]
-    linear: linear coefficient of the system's curve [m per L/s]
-    square: square coefficient of the system's curve [m per (L/s)²]
+    linear: linear coefficient of the system's curve [m per L/min]
+    square: square coefficient of the system's curve [m per (L/min)²]
     """
 
 def crossing_slope(surplus: Head, linear: HeadPerFlow, square: HeadPerFlowSquared) -> HeadPerFlow:
-    """Slope by which pump and system cross, in m per L/s.
+    """Slope by which pump and system cross, in m per L/min.
 
     surplus: shut-off head of the pump less static head of the system [m]
-    linear: linear coefficient of the system less that of the pump [m per L/s]
-    square: square coefficient of the system less that of the pump [m per (L/s)²]
+    linear: linear coefficient of the system less that of the pump [m per L/min]
+    square: square coefficient of the system less that of the pump [m per (L/min)²]
     """
 
 def crossing_flow(surplus: Head, linear: HeadPerFlow, square: HeadPerFlowSquared) -> VolumeFlow:
-    """Flow at which square * flow² + linear * flow uses up a surplus of head, in L/s.
+    """Flow at which square * flow² + linear * flow uses up a surplus of head, in L/min.
 
     surplus: shut-off head of the pump less static head of the system [m]
-    linear: linear coefficient of the system less that of the pump [m per L/s]
-    square: square coefficient of the system less that of the pump [m per (L/s)²]
+    linear: linear coefficient of the system less that of the pump [m per L/min]
+    square: square coefficient of the system less that of the pump [m per (L/min)²]
     """
 
 def operating_flow(
@@ -432,20 +432,20 @@ def operating_flow(
     system_linear: HeadPerFlow,
     system_square: HeadPerFlowSquared,
 ) -> VolumeFlow:
-    """Flow at which a pump's curve meets a system's, in L/s.
+    """Flow at which a pump's curve meets a system's, in L/min.
 
     shutoff_head: of the pump, at no flow [m]
-    pump_linear: linear coefficient of the pump's curve [m per L/s]
-    pump_square: square coefficient of the pump's curve, negative for a curve that bends down [m per (L/s)²]
+    pump_linear: linear coefficient of the pump's curve [m per L/min]
+    pump_square: square coefficient of the pump's curve, negative for a curve that bends down [m per (L/min)²]
     static_head: of the system, at no flow; 0 in a closed loop [m]
-    system_linear: linear coefficient of the system's curve [m per L/s]
-    system_square: square coefficient of the system's curve [m per (L/s)²]
+    system_linear: linear coefficient of the system's curve [m per L/min]
+    system_square: square coefficient of the system's curve [m per (L/min)²]
     """
 
 def pump_power(flow: VolumeFlow, head: Head, density: Density, efficiency: Fraction_) -> ElectricPower:
     """Power that a pump takes, in W.
 
-    flow: through the pump [L/s]
+    flow: through the pump [L/min]
     head: of the pump [m]
     density: of the liquid [kg/m³]
     efficiency: of pump and motor together for the power at the plug; of the pump alone for that at the shaft [%]
@@ -631,7 +631,7 @@ def line_transfer_units(
     length: of the line, one way [m]
     loss_conductance: of the line to the ground [W/(m K)]
     exchange_conductance: between the lines; 0 for one line alone [W/(m K)]
-    flow: in the line; without one the number is 1000, as good as endless [L/s]
+    flow: in the line; without one the number is 1000, as good as endless [L/min]
     density: of the liquid [kg/m³]
     specific_heat: of the liquid [kJ/(kg K)]
     """
@@ -655,7 +655,7 @@ def line_outlet_temperature(
     length: of the line, one way [m]
     loss_conductance: of the line to the ground [W/(m K)]
     exchange_conductance: between the lines; 0 for one line alone [W/(m K)]
-    flow: in the line; with none the water takes the temperature that standing water would [L/s]
+    flow: in the line; with none the water takes the temperature that standing water would [L/min]
     density: of the liquid [kg/m³]
     specific_heat: of the liquid [kJ/(kg K)]
     """
@@ -665,7 +665,7 @@ def line_loss_from_readings(
 ) -> Power:
     """Heat that a line loses, as a thermometer at each end says, in kW.
 
-    flow: in the line [L/s]
+    flow: in the line [L/min]
     inlet_temperature: read where the water enters [°C]
     outlet_temperature: read where it leaves; above the other, the loss is negative [°C]
     density: of the liquid [kg/m³]
@@ -1146,7 +1146,7 @@ def hot_water_energy(volume: Volume, cold: Temperature, hot: Temperature) -> Ene
 def hot_water_draw_load(flow: VolumeFlow, cold: Temperature, hot: Temperature) -> Power:
     """Heat that hot water takes while it is drawn, in kW.
 
-    flow: drawn, as metered hot [L/s]
+    flow: drawn, as metered hot [L/min]
     cold: temperature of the main or the well [°C]
     hot: temperature at the tap [°C]
     """

@@ -66,7 +66,6 @@ CONSTANTS: Mapping[str, Mapping[str, str]] = {
         "AIR_SPECIFIC_HEAT": "J/(kg*K)",
         "NEAR": "",
         "NEVER": "s",
-        "STEEPNESS": "",
         "ZERO_CELSIUS": "offset",
     },
     "pools": {

@@ -220,7 +220,7 @@ def test_views_convert_by_hand_worked_numbers() -> None:
     # 1 BTU/h = 1055.05585262/3600 W, 1 gpm = 231 * 0.0254³/60 m³/s, 1 lb/ft³ = 0.45359237/0.3048³ kg/m³, 1 BTU/(lb °F) = 4186.8 J/(kg K).
     coherent = hydrocalc.flow_from_load(62000 * 1055.05585262 / 3600, 20 / 1.8, 61.2 * 0.45359237 / 0.3048**3, 4186.8)
     assert hydrocalc.us.flow_from_load(62000, 20, 61.2, 1.0) == pytest.approx(coherent / (231 * 0.0254**3 / 60), rel=1e-14)
-    assert hydrocalc.metric.flow_from_load(18, 11, 980, 4.19) == pytest.approx(18 / (980 * 4.19 * 11) * 1000, rel=1e-14)
+    assert hydrocalc.metric.flow_from_load(18, 11, 980, 4.19) == pytest.approx(18 / (980 * 4.19 * 11) * 60000, rel=1e-14)
     assert hydrocalc.us.water_boiling_temperature(14.6959488) == pytest.approx(
         hydrocalc.water_boiling_temperature(101325) * 1.8 + 32, rel=1e-9
     )

@@ -64,7 +64,7 @@ def test_stub_says_the_units() -> None:
     us, metric = (namespaces.stub(system) for system in ("us", "metric"))
     assert '"""Flow that carries a heat load at a temperature drop, in gpm.' in us
     assert "    load: heat carried by the liquid [BTU/h]\n" in us
-    assert '"""Flow that carries a heat load at a temperature drop, in L/s.' in metric
+    assert '"""Flow that carries a heat load at a temperature drop, in L/min.' in metric
     assert "    load: heat carried by the liquid [kW]\n" in metric
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from hydrocalc.measures import SYSTEMS, Measure
 from hydrocalc.named import Named, RangeError, catalogue
+from hydrocalc.steps import STEPS
 from workbook_builder.cli import main
 from workbook_builder.formula.printing import function_in_words
 from workbook_builder.plugins.reference import WIDTH, by_chapter, overview, page, plain_name
@@ -24,7 +25,10 @@ def _flat(text: str) -> str:
 
 
 def test_the_overview_lists_every_function_once_under_its_chapter() -> None:
-    lines = overview().splitlines()
+    short = [line.split()[0] for line in overview().splitlines() if line.startswith("  ")]
+    assert short == [f.name for functions in by_chapter(steps=False).values() for f in functions]
+    assert sorted(short) == sorted(set(catalogue()) - STEPS)
+    lines = overview(steps=True).splitlines()
     listed = [line.split()[0] for line in lines if line.startswith("  ")]
     assert listed == [f.name for functions in by_chapter().values() for f in functions]
     assert sorted(listed) == sorted(catalogue())

@@ -18,6 +18,7 @@ PINT = {
     ("Power", "kbtu/h"): "1000 * Btu_it/hour",
     ("VolumeFlow", "gph"): "gallon/hour",
     ("VolumeFlow", "lpm"): "liter/minute",
+    ("VolumeFlow", "l/s"): "liter/second",
     ("VolumeFlow", "m3/h"): "m**3/hour",
     ("AirFlow", "ft3/min"): "ft**3/minute",
     ("AirFlow", "m3/h"): "m**3/hour",
