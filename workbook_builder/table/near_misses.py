@@ -103,7 +103,8 @@ def _sharing(typed: Sequence[str], known: Mapping[str, Sequence[str]], of: str) 
         more = [p for p in own if not any(_alike(w, p) for w in said)]
         if said and own and (not lacking or (not more and len(lacking) <= LEFT_OVER and telling.isdisjoint(lacking))):
             found.append((len(lacking) + len(more), place, word))
-    return [word for _, _, word in sorted(found)[:MOST_PROPOSED]]
+    whole = [word for left, _, word in found if not left]  # but for its spelling
+    return (whole or [word for _, _, word in sorted(found)])[:MOST_PROPOSED]
 
 
 @cache

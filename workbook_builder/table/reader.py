@@ -206,9 +206,7 @@ class _Reader:
                 )
         for part, row in self.unknown:
             self._unknown_item(part, row)
-        self.job.claims = [
-            replace(c, value=self._plain(c.value, c.row), further=self._all_plain(c.further, c.row)) for c in self.job.claims
-        ]
+        self.job.claims = [self._plain_claim(claim) for claim in self.job.claims]
         if self.incomplete:
             self._stand_ins()
         self._missing()
@@ -222,19 +220,23 @@ class _Reader:
         return self.job
 
     def _plain(self, cell: Cell, row: int) -> Cell:
-        """A number without marks, if that is what was typed; what is refused is left for those who want a number."""
+        """A number without marks, if that is what was typed; RefusedError where it could be two."""
         if not isinstance(cell, str) or not readings(cell):
             return cell
-        try:
-            plain = self.marks.plain(cell)
-        except RefusedError:
-            return cell
+        plain = self.marks.plain(cell)
         if plain != cell.replace("−", "-"):
             self.marked.append(f"row {row}, {cell} is {plain}")
         return plain
 
     def _all_plain(self, cells: Mapping[str, Cell], row: int) -> dict[str, Cell]:
         return {name: self._plain(cell, row) for name, cell in cells.items()}
+
+    def _plain_claim(self, claim: Claim) -> Claim:
+        try:
+            return replace(claim, value=self._plain(claim.value, claim.row), further=self._all_plain(claim.further, claim.row))
+        except RefusedError as refused:
+            self.problem(claim.row, f"{CLAIM} {claim.part}", claim.item, str(refused))
+            return claim
 
     def _missing(self) -> None:
         job = self.job
@@ -252,9 +254,9 @@ class _Reader:
                 names.append(UNSTATED)
 
     def _convert(self, part: str, item: Item, row: TableRow) -> None:
-        if item.measure is not None:
-            row = replace(row, value=self._plain(row.value, row.number), further=self._all_plain(row.further, row.number))
         try:
+            if item.measure is not None:
+                row = replace(row, value=self._plain(row.value, row.number), further=self._all_plain(row.further, row.number))
             value = self._value(part, item, row.value, row.unit)
             low, high = (self._bound(part, item, row, end) for end in ("low", "high"))
             first, last = (("low", row.further.get("low", ""), low), ("high", row.further.get("high", ""), high))
@@ -302,7 +304,7 @@ class _Reader:
 
     def _number(self, part: str, item: Item, cell: Cell, unit: str) -> float:
         assert item.measure is not None
-        number = typed_number(cell, self.marks)
+        number = typed_number(cell)
         try:
             scale = (
                 units.sold_unit(item.measure, unit, self.job.value(part, "fuel"))

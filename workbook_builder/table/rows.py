@@ -153,7 +153,8 @@ def table_rows(file: str, records: Iterable[tuple[int, Sequence[Cell]]], delimit
             above = ""
             continue
         part, item = (_squeezed(_result(cells[c])) for c in ("part", "item"))
-        part = above = part or (above if item else "")
+        above = part or above
+        part = above if item else part
         if not _with_results(found, TableRow(number, part, item, "?", "", "", malformed=True), cells):
             continue
         # An empty cell too many is a slip of the hand, unless a decimal comma in a number further on pushed it there.
