@@ -56,7 +56,8 @@ def typed_date(cell: Cell) -> str:
         counted = not isinstance(cell, str) and FIRST_SERIAL <= cell <= LAST_SERIAL and cell == int(cell)
         found = _EPOCH + timedelta(days=int(cell)) if counted else _iso(str(cell))
     except ValueError:
-        raise RefusedError(f"{shown(cell)!r} is not a date; write it as year-month-day, such as 2024-11-30") from None
+        advice = "write it as year-month-day, such as 2024-11-30; in a spreadsheet program format the cell as text or as yyyy-mm-dd"
+        raise RefusedError(f"{shown(cell)!r} is not a date; {advice}") from None
     if found.year < FIRST_YEAR:
         raise RefusedError(f"{shown(cell)!r} is a date before those that a spreadsheet holds; allowed: {FIRST_YEAR}-01-01 or later")
     return found.isoformat()
