@@ -22,7 +22,7 @@ from workbook_builder.model.inputs import rounded
 from workbook_builder.table.cell_values import RefusedError
 from workbook_builder.table.job import Job, blank_job
 from workbook_builder.table.reader import _Reader, read_job
-from workbook_builder.table.rows import Cell, TableRow
+from workbook_builder.table.rows import Cell, Table, TableRow
 from workbook_builder.table.vocabulary import NAME, family
 
 BESIDE = 1e-6  # of a limit, or of one where the limit is 0: so far outside
@@ -63,11 +63,11 @@ def _names(line: InputLine) -> Iterator[Cell]:
 
 def _fill_takes(job: Job, line: InputLine, cell: Cell) -> bool:
     """What the reader of a table says of a value in the unit of the book."""
-    reader = _Reader("t.csv", [])
+    reader = _Reader(Table("t.csv"))
     reader.job.runs, reader.job.loads, reader.job.fuels = list(job.runs), list(job.loads), list(job.fuels)
     reader.job.entries |= job.entries
     if line.item.name == NAME:
-        reader = _Reader("t.csv", [])
+        reader = _Reader(Table("t.csv"))
         reader.take(TableRow(2, f"{family(line.part)} {cell}", "length", "1", "ft", ""))
         return not any("cannot be a name" in p.message for p in reader.problems)
     try:
@@ -159,7 +159,7 @@ def test_sizes_stay_words(tmp_path: Path) -> None:
 
 def test_the_day_number_of_a_cell_is_a_date(tmp_path: Path) -> None:
     """2024-11-30 is day 45626 of a spreadsheet (1900 system: day 1 is 1900-01-01, and a 29 February 1900 that never was is counted)."""
-    reader = _Reader("t.csv", [])
+    reader = _Reader(Table("t.csv"))
     item = next(line.item for line in build(blank_job(1, 1)).context.inputs.lines if line.item.type == "date")
     assert reader._value("job", item, 45626.0, "") == "2024-11-30"
     for bad in (45626.5, 3.0, "45626", "20241130", "2024-W48-6"):

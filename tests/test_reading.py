@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import datetime
+import json
 import time
 import zipfile
 from collections.abc import Callable
@@ -15,6 +16,7 @@ import pytest
 import xlsxwriter
 from broken_tables import SOUND
 
+from workbook_builder.cli import main
 from workbook_builder.table.job import Job
 from workbook_builder.table.reader import read_job
 from workbook_builder.table.rows import MAX_ROWS, InputError
@@ -104,7 +106,8 @@ def test_percent_dates_and_whole_numbers(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("rows", "words"),
     [
-        (changed("88", "=80+8"), "row 8, run yard, length: the value is a formula"),
+        (changed("88", "=80+8"), "row 8, run yard, length: the value is a formula, =80+8, and cell C8 holds no result: open the workbook"),
+        (changed("PEX SDR-9", "=A1"), "row 9, run yard, tube family: the value is a formula, =A1, and cell C9 holds no result"),
         (changed("88", "#REF!"), "'#REF!' is a text"),
         (changed("88", True), "'TRUE' is a text"),
         (changed("88", datetime.datetime(2024, 3, 4)), "is not a number"),
@@ -116,6 +119,112 @@ def test_percent_dates_and_whole_numbers(tmp_path: Path) -> None:
 )
 def test_cells_that_are_refused(rows: list[list[Any]], words: str, tmp_path: Path) -> None:
     assert words in refusal(book(tmp_path / "b.xlsx", rows))
+
+
+def with_results(path: Path, formulas: dict[str, tuple[str, Any]], *, stale: bool = False, rows: list[list[Any]] | None = None) -> Path:
+    """The table with formulas in some cells, each with the result that a spreadsheet program would have stored."""
+    fresh = path.with_name("fresh.xlsx")
+    with xlsxwriter.Workbook(str(fresh)) as made:
+        page = made.add_worksheet()
+        for r, row in enumerate(rows or TABLE):
+            for c, value in enumerate(row):
+                address = f"{'ABCDE'[c]}{r + 1}"
+                if address in formulas:
+                    page.write_formula(address, formulas[address][0], None, formulas[address][1])
+                else:
+                    page.write(r, c, typed(value) if isinstance(value, str) else value)
+    with zipfile.ZipFile(fresh) as old, zipfile.ZipFile(path, "w") as new:
+        for part in old.namelist():
+            data = old.read(part)
+            # What is written without a spreadsheet program asks to be worked out when it is opened.
+            assert part != "xl/workbook.xml" or b' fullCalcOnLoad="1"' in data
+            new.writestr(part, data if stale else data.replace(b' fullCalcOnLoad="1"', b""))
+    return path
+
+
+RESULTS: dict[str, tuple[str, Any]] = {
+    "A9": ("=A8", "run yard"),
+    "B10": ('="jacket "&"outer diameter"', "jacket outer diameter"),
+    "C8": ("=80+8", 88),
+    "C12": ('=LOWER("BASEBOARD")', "baseboard"),
+    "D13": ("=D5", "BTU/h"),
+    "E5": ('="peak"', "peak"),
+}
+
+
+def test_results_of_formulas_are_taken_and_told(tmp_path: Path) -> None:
+    job = read_job(with_results(tmp_path / "b.xlsx", RESULTS))
+    assert content(job) == content(read_job(book(tmp_path / "plain.xlsx", TABLE)))
+    assert job.entry("boiler", "rated output").note == "peak"
+    assert [str(r) for r in job.remarks] == [
+        "b.xlsx, row 5, boiler, rated output: the note is a formula, =\"peak\"; its stored result is taken, 'peak'",
+        "b.xlsx, row 8, run yard, length: the value is a formula, =80+8; its stored result is taken, 88",
+        "b.xlsx, row 9, run yard, tube family: the part is a formula, =A8; its stored result is taken, 'run yard'",
+        'b.xlsx, row 10, run yard, jacket outer diameter: the item is a formula, ="jacket "&"outer diameter"; '
+        "its stored result is taken, 'jacket outer diameter'",
+        "b.xlsx, row 12, load cottage, kind: the value is a formula, =LOWER(\"BASEBOARD\"); its stored result is taken, 'baseboard'",
+        "b.xlsx, row 13, load cottage, design loss: the unit is a formula, =D5; its stored result is taken, 'BTU/h'",
+    ]
+
+
+def test_a_result_that_changes_changes_the_job(tmp_path: Path) -> None:
+    job = read_job(with_results(tmp_path / "b.xlsx", {"C8": ("=80+8", 89)}))
+    assert job.number("run yard", "length") == pytest.approx(89 * 0.3048)
+
+
+@pytest.mark.parametrize(("result", "words"), [("#DIV/0!", "cell C8 shows the error #DIV/0!"), ("#N/A", "cell C8 shows the error #N/A")])
+def test_a_formula_that_shows_an_error_is_refused(result: str, words: str, tmp_path: Path) -> None:
+    assert words in refusal(with_results(tmp_path / "b.xlsx", {"C8": ("=88/0", result)}))
+
+
+def test_results_that_are_still_to_be_worked_out_are_refused(tmp_path: Path) -> None:
+    """A program that writes workbooks without working them out puts a nought for every result."""
+    said = refusal(with_results(tmp_path / "b.xlsx", {"C8": ("=80+8", 0)}, stale=True))
+    assert (
+        "row 8, run yard, length" in said
+        and "cell C8 holds no result: open the workbook in an office program, recalculate and save it" in said
+    )
+
+
+def test_a_formula_beside_the_table_is_nobodys_business(tmp_path: Path) -> None:
+    path = book(tmp_path / "b.xlsx", [[*row, "=1+1"] if n else [*row, "mine"] for n, row in enumerate(TABLE)])
+    assert read_job(path).remarks == []
+
+
+def test_formulas_in_claims(tmp_path: Path) -> None:
+    rows = [*TABLE, ["claim run yard", "flow", "", "gpm", ""], ["claim run yard", "velocity", "", "ft/s", ""]]
+    job = read_job(with_results(tmp_path / "b.xlsx", {"C15": ("=Sizing!C14", 3), "C16": ("=1+1", 2)}, rows=rows))
+    assert [c.value for c in job.claims] == ["=Sizing!C14", 2] and len(job.remarks) == 1
+
+
+def test_the_command_prints_what_was_taken(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = with_results(tmp_path / "b.xlsx", {"C8": ("=80+8", 88)})
+    assert main(["fill", str(path), "-o", str(tmp_path / "out.xlsx")]) == 0
+    told = capsys.readouterr().out.splitlines()
+    assert "1 runs, 1 loads" in told[0]
+    assert told[1:] == ["b.xlsx, row 8, run yard, length: the value is a formula, =80+8; its stored result is taken, 88"]
+    claim = [*TABLE, ["claim run yard", "length", "88", "ft", ""]]
+    assert main(["audit", str(with_results(path, {"C8": ("=80+8", 88)}, rows=claim)), "--json"]) in (0, 1)
+    said = capsys.readouterr()
+    assert "=80+8; its stored result is taken, 88" in said.err and json.loads(said.out)["claims"]
+
+
+def test_merged_parts_go_on_downwards(tmp_path: Path) -> None:
+    path = book(tmp_path / "b.xlsx", TABLE)
+    made = openpyxl.load_workbook(path)
+    for area in ("A3:A4", "A5:A6", "A8:A10", "A11:A14"):
+        made.active.merge_cells(area)
+    made.save(path)
+    assert content(read_job(path)) == content(read_job(book(tmp_path / "plain.xlsx", TABLE)))
+
+
+def test_an_empty_part_below_a_part(tmp_path: Path) -> None:
+    rows = [["" if n and row[0] == TABLE[n - 1][0] else row[0], *row[1:]] for n, row in enumerate(TABLE)]
+    rows.insert(8, ["", "", "", "", ""])  # a line left free
+    rows.insert(8, ["", "", "", "", "only a note"])
+    assert content(read_job(book(tmp_path / "b.xlsx", rows))) == content(read_job(book(tmp_path / "plain.xlsx", TABLE)))
+    below = refusal(book(tmp_path / "c.xlsx", [TABLE[0], ["", *TABLE[1][1:]], *TABLE[2:]]))
+    assert "row 2, (no part), title: the part is empty, and none stands above it" in below
 
 
 def test_a_claims_reference_typed_as_text_is_kept(tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ ROOMS = (
     "workbook_builder.build",
     "workbook_builder.batch",
     "workbook_builder.audit",
+    "workbook_builder.items",
     "workbook_builder.cli",
     "workbook_builder.__main__",
 )

@@ -74,7 +74,7 @@ def carry_out(order: Order) -> Outcome:
     """Fill one table; whatever goes wrong with it is told in the outcome."""
     from workbook_builder.model.worksheet import BuildError
     from workbook_builder.table.reader import read_job
-    from workbook_builder.table.rows import InputError
+    from workbook_builder.table.rows import InputError, listed
 
     from .build import build, save
 
@@ -98,7 +98,8 @@ def carry_out(order: Order) -> Outcome:
     finally:
         if collecting:
             gc.enable()
-    return Outcome(order, f"{order.target}: {len(job.runs)} runs, {len(job.loads)} loads, {writer.formula_cells} formulas")
+    done = f"{order.target}: {len(job.runs)} runs, {len(job.loads)} loads, {writer.formula_cells} formulas"
+    return Outcome(order, "\n".join([done, *listed(job.remarks)]))
 
 
 def _one_of_many(order: Order) -> Outcome:

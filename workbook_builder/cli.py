@@ -14,10 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from workbook_builder.audit.command import add_audit_command
+from workbook_builder.items import add_items_command
 from workbook_builder.output.terminal import plain
 from workbook_builder.plugins.command import add_plugin_command
 from workbook_builder.plugins.reference import add_functions_command
-from workbook_builder.table.rows import InputError, Problem, problems_json
+from workbook_builder.table.rows import InputError, Problem, listed, problems_json
 
 if TYPE_CHECKING:  # loaded where it is wanted
     from .batch import Order, Outcome
@@ -48,7 +49,7 @@ def _wrong(problems: Sequence[Problem], json: bool) -> int:
     if json:
         print(plain(problems_json(problems)))
     else:
-        print(plain("\n".join(map(str, problems))), file=sys.stderr)
+        print(plain("\n".join(listed(problems))), file=sys.stderr)
     return WRONG
 
 
@@ -77,6 +78,7 @@ def _parser(json: bool) -> argparse.ArgumentParser:
     blank.add_argument("--units", choices=("us", "metric"), default="us", help="units of the workbook (default: us)")
     blank.add_argument("--force", action="store_true", help="replace the workbook if it exists")
     blank.set_defaults(run=_blank)
+    add_items_command(commands)
     add_audit_command(commands)
     add_functions_command(commands)
     add_plugin_command(commands)

@@ -10,8 +10,8 @@ from typing import Any
 from hydrocalc.measures import Measure, Unit
 from workbook_builder.build import Built
 from workbook_builder.table import units, vocabulary
-from workbook_builder.table.cell_values import typed_number
 from workbook_builder.table.job import UNSTATED, Claim, Job
+from workbook_builder.table.number_marks import typed_number
 from workbook_builder.table.rows import InputError, Problem
 
 from .evidence import Evidence, TheirBook

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -40,7 +41,7 @@ def _claims(options: argparse.Namespace) -> int:
     from workbook_builder.build import build, save
     from workbook_builder.model.worksheet import BuildError
     from workbook_builder.table.reader import read_job
-    from workbook_builder.table.rows import refuse
+    from workbook_builder.table.rows import listed, refuse
 
     from .claims import HOLDS, ROUNDED, check_claims
     from .evidence import their_book
@@ -50,6 +51,8 @@ def _claims(options: argparse.Namespace) -> int:
     job = read_job(options.table, incomplete=True)
     if not job.claims:
         raise refuse(options.table.name, "the table has no claim; a claim is a row such as: claim run house, flow, 8.5, gpm")
+    for remark in listed(job.remarks):
+        print(plain(remark), file=sys.stderr)
     book = their_book(options.book) if options.book is not None else None
     try:
         built = build(job, options.units)

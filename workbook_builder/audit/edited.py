@@ -18,7 +18,7 @@ from workbook_builder.model.typed_sheets import DEFAULT, JOB, TYPED_SHEETS, UNIT
 from workbook_builder.sheets.pages.summary import CAUTION, DATED
 from workbook_builder.table.job import Claim, Job
 from workbook_builder.table.reader import read_job
-from workbook_builder.table.rows import refuse
+from workbook_builder.table.rows import listed, refuse
 from workbook_builder.table.xlsx_reader import check_archive
 
 from . import page as audit_page
@@ -55,7 +55,9 @@ def compare(path: Path) -> Edits:
     system = _system(theirs)
     job = read_job(path, incomplete=True)
     job.claims = _claims(theirs)
-    return compared(_rebuilt(job, system), theirs)
+    edits = compared(_rebuilt(job, system), theirs)
+    edits.remarks += listed(job.remarks)
+    return edits
 
 
 def compared(built: Built, theirs: Cells) -> Edits:

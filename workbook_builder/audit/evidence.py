@@ -11,8 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from workbook_builder.table.job import CELL_ADDRESS
-from workbook_builder.table.rows import as_number, refuse
+from workbook_builder.table.rows import CELL_ADDRESS, as_number, refuse
 from workbook_builder.table.xlsx_reader import numbers_in, open_book
 
 ERRORS = ("#REF!", "#DIV/0!", "#VALUE!", "#NAME?", "#N/A", "#NUM!", "#NULL!")

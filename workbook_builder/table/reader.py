@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from . import units, vocabulary
-from .cell_values import RefusedError, allowed_range, holds, in_order, nearest, shown, typed_choice, typed_date, typed_number
+from .cell_values import allowed_range, holds, in_order, shown, typed_choice, typed_date
 from .cross_checks import check_job
-from .job import CELL_ADDRESS, LONGEST_NAME, RESERVED, UNSTATED, Claim, Entry, Job, Lack
-from .rows import Cell, CellFormula, InputError, MalformedRowsError, Problem, TableRow, csv_rows, refuse
+from .csv_reader import csv_table
+from .job import LONGEST_NAME, MOST, RESERVED, UNSTATED, Claim, Entry, Job, Lack
+from .lookalikes import plain_signs
+from .near_misses import elsewhere, listing, meant, proposed_items, proposed_parts
+from .number_marks import Marks, marks_of, readings, typed_number
+from .rows import CLAIM, Cell, InputError, Problem, RefusedError, Table, TableRow, refuse
 from .vocabulary import BOILER, NAME, Item
 
+WORKBOOKS, TEXTS = (".xlsx", ".xlsm"), (".csv", ".txt", ".tsv")
+MOST_MARKED = 5  # numbers with marks that are told one by one
 # A name becomes a heading and a criterion of SUMIF and MATCH: no wildcards, no operators, no separator of keys.
 _NAME = re.compile(r"[^\W\d_][\w .,'()&/#+-]*")
 
@@ -25,26 +32,27 @@ def read_job(path: str | Path, *, incomplete: bool = False) -> Job:
     path = Path(path)
     if not path.is_file():
         raise refuse(path.name, "there is no such file")
-    problems: list[Problem] = []
-    try:
-        ending = path.suffix.lower()
-        if ending not in (".csv", ".xlsx", ".xlsm"):
-            raise refuse(path.name, f"the ending {ending!r} is not known; an input table is a .csv or an .xlsx file")
-        if ending != ".csv":
-            from .xlsx_reader import workbook_rows
+    ending = path.suffix.lower()
+    if ending in WORKBOOKS:
+        from .xlsx_reader import workbook_table
 
-            rows = workbook_rows(path)
-        else:
-            rows = csv_rows(path)
-    except MalformedRowsError as error:
-        rows, problems = error.rows, list(error.problems)
-    return job_from_rows(path.name, rows, problems, incomplete=incomplete)
+        return job_from_table(workbook_table(path), incomplete=incomplete)
+    if ending in TEXTS:
+        return job_from_table(csv_table(path), incomplete=incomplete)
+    raise refuse(
+        path.name, f"the ending {ending!r} is not known; an input table is a .csv or an .xlsx file: save it as one of them with Save As"
+    )
 
 
-def job_from_rows(file: str, rows: Iterable[TableRow], problems: Sequence[Problem] = (), *, incomplete: bool = False) -> Job:
+def job_from_rows(file: str, rows: Iterable[TableRow], *, incomplete: bool = False) -> Job:
     """The job that the rows of a table give."""
-    reader = _Reader(file, problems, incomplete)
-    for row in rows:
+    return job_from_table(Table(file, list(rows)), incomplete=incomplete)
+
+
+def job_from_table(table: Table, *, incomplete: bool = False) -> Job:
+    """The job that a table gives, in whatever kind of file it stood."""
+    reader = _Reader(table, incomplete)
+    for row in table.rows:
         reader.take(row)
     return reader.finish()
 
@@ -66,10 +74,15 @@ def _as_one(problems: list[Problem]) -> list[Problem]:
 class _Reader:
     """Turns rows into entries, and gathers what is wrong with them."""
 
-    def __init__(self, file: str, problems: Sequence[Problem], incomplete: bool = False) -> None:
-        self.job = Job(file)
+    def __init__(self, table: Table, incomplete: bool = False) -> None:
+        self.job = Job(table.file)
+        self.job.remarks += table.remarks
         self.incomplete = incomplete
-        self.problems = list(problems)
+        self.delimiter = table.delimiter
+        self.problems = list(table.problems)
+        self.marks = Marks()
+        self.marked: list[str] = []  # numbers that were read by what the others of the table show
+        self.unknown: list[tuple[str, TableRow]] = []
         self.pending: list[tuple[str, Item, TableRow]] = []
         self.seen: dict[tuple[str, str], int] = {}
         self.spelling: dict[str, str] = {}
@@ -85,7 +98,7 @@ class _Reader:
 
     def take(self, row: TableRow) -> None:
         """Note what a row gives; its value is converted when all names are known."""
-        if row.part.casefold().split(" ")[0] == "claim":
+        if row.part.casefold().split(" ")[0] == CLAIM:
             self._claim(row)
             return
         if isinstance(row.value, str) and not row.value:
@@ -100,9 +113,7 @@ class _Reader:
         family = vocabulary.family(part)
         known = vocabulary.vocabulary()[family].get(row.item.casefold())
         if known is None:
-            near = nearest(row.item.casefold(), list(vocabulary.vocabulary()[family]))
-            hint = f"did you mean {near!r}?" if near else f"items of a {family}: {', '.join(vocabulary.vocabulary()[family])}"
-            self.problem(row.number, part, row.item or "(no item)", f"{row.item!r} is not an item of {family!r}; {hint}")
+            self.unknown.append((part, row))
             return
         key = (part, known.name)
         if key in self.seen:
@@ -118,8 +129,6 @@ class _Reader:
             self.problem(row.number, row.part, row.item, "a claim names a part and a result, such as: claim run house, flow")
         elif isinstance(row.value, str) and not row.value:
             self.problem(row.number, row.part, row.item, "the claim has no value")
-        elif isinstance(row.value, CellFormula) and not CELL_ADDRESS.fullmatch(row.value):
-            self.problem(row.number, row.part, row.item, f"the value is a formula, {shown(row.value)}; type the number")
         else:
             self.job.claims.append(Claim(part, row.item, row.value, row.unit, row.note, row.number, row.further))
 
@@ -154,11 +163,36 @@ class _Reader:
             return "a cell that begins with = is a formula; type the word"
         if part.casefold() in vocabulary.NAMED:
             return f"which {part}? Write its name after it, such as: {part} house"
-        parts = [*vocabulary.SINGLE, *(f"{n} NAME" for n in vocabulary.NAMED), "claim …"]
-        near = nearest(part.casefold(), [*vocabulary.SINGLE, *vocabulary.NAMED])
-        return f"{part!r} is not a part{f' (did you mean {near}?)' if near else ''}; parts are: {', '.join(parts)}"
+        parts = ", ".join([*vocabulary.SINGLE, *(f"{n} NAME" for n in vocabulary.NAMED), f"{CLAIM} …"])
+        if not part:
+            return f"the part is empty, and none stands above it that could go on; parts are: {parts}"
+        near = meant(proposed_parts(part))
+        return f"{part!r} is not a part{f' ({near})' if near else ''}; parts are: {parts}"
+
+    def _unknown_item(self, part: str, row: TableRow) -> None:
+        family, kind = vocabulary.family(part), self.job.kind_of(part)
+        near, others = proposed_items(family, kind, row.item), elsewhere(row.item)
+        if near:
+            hint = meant(near, "'")
+        elif others:
+            hint = f"it is one of: {', '.join(others)}"
+        else:
+            hint = f"items of a {family}: {listing([i.name for i in vocabulary.items(family, kind)], ', ', family)}"
+        self.problem(row.number, part, row.item or "(no item)", f"{row.item!r} is not an item of {family!r}; {hint}")
+
+    def _refuse_too_many(self) -> None:
+        """Before anything is worked out: a sizing of more would end for want of columns or of memory, after minutes."""
+        for family, names in (("run", self.job.runs), ("load", self.job.loads), ("fuel today", self.job.fuels)):
+            if len(names) > MOST[family]:
+                what = {"run": "runs", "load": "loads", "fuel today": "fuels"}[family]
+                raise refuse(self.job.file, f"the table has {len(names):,} {what}; a workbook holds at most {MOST[family]:,}: part the job")
 
     def finish(self) -> Job:
+        self._refuse_too_many()
+        typed = [(row.number, cell) for _, item, row in self.pending if item.measure for cell in (row.value, *row.further.values())]
+        self.marks = marks_of(
+            [*typed, *((c.row, cell) for c in self.job.claims for cell in (c.value, *c.further.values()))], self.delimiter
+        )
         # Kinds first: which items a load can have, and which fuel a price is of, depend on them.
         first = ("kind", "fuel", "currency")
         for part, item, row in sorted(self.pending, key=lambda p: p[1].name not in first):
@@ -170,13 +204,39 @@ class _Reader:
                 self.problem(
                     self.seen[part, name], part, name, f"a load of kind {kind!r} has no such item; it goes with {', '.join(item.kinds)}"
                 )
+        for part, row in self.unknown:
+            self._unknown_item(part, row)
+        self.job.claims = [self._plain_claim(claim) for claim in self.job.claims]
         if self.incomplete:
             self._stand_ins()
         self._missing()
         check_job(self.job, set(self.seen), self.problem, self.lack)
         if self.problems:
             raise InputError(sorted(_as_one(self.problems), key=lambda p: (p.row is None, p.row or 0)))
+        if self.marked:
+            more = f" and {len(self.marked) - MOST_MARKED} more" if len(self.marked) > MOST_MARKED else ""
+            told = f"marks between digits were read as the table shows them: {'; '.join(self.marked[:MOST_MARKED])}{more}"
+            self.job.remarks.append(Problem(self.job.file, None, "", told))
         return self.job
+
+    def _plain(self, cell: Cell, row: int) -> Cell:
+        """A number without marks, if that is what was typed; RefusedError where it could be two."""
+        if not isinstance(cell, str) or not readings(cell):
+            return cell
+        plain = self.marks.plain(cell)
+        if plain != cell.replace("−", "-"):
+            self.marked.append(f"row {row}, {cell} is {plain}")
+        return plain
+
+    def _all_plain(self, cells: Mapping[str, Cell], row: int) -> dict[str, Cell]:
+        return {name: self._plain(cell, row) for name, cell in cells.items()}
+
+    def _plain_claim(self, claim: Claim) -> Claim:
+        try:
+            return replace(claim, value=self._plain(claim.value, claim.row), further=self._all_plain(claim.further, claim.row))
+        except RefusedError as refused:
+            self.problem(claim.row, f"{CLAIM} {claim.part}", claim.item, str(refused))
+            return claim
 
     def _missing(self) -> None:
         job = self.job
@@ -195,6 +255,8 @@ class _Reader:
 
     def _convert(self, part: str, item: Item, row: TableRow) -> None:
         try:
+            if item.measure is not None:
+                row = replace(row, value=self._plain(row.value, row.number), further=self._all_plain(row.further, row.number))
             value = self._value(part, item, row.value, row.unit)
             low, high = (self._bound(part, item, row, end) for end in ("low", "high"))
             first, last = (("low", row.further.get("low", ""), low), ("high", row.further.get("high", ""), high))
@@ -216,7 +278,7 @@ class _Reader:
         return value
 
     def _value(self, part: str, item: Item, cell: Cell, unit: str) -> float | str:
-        if isinstance(cell, CellFormula) or (isinstance(cell, str) and cell.startswith("=") and item.type != "text"):
+        if isinstance(cell, str) and cell.startswith("=") and item.type != "text":
             raise RefusedError(f"the value is a formula, {shown(cell)}; type the value itself")
         if item.measure is not None:
             return self._number(part, item, cell, unit)
@@ -234,7 +296,7 @@ class _Reader:
     def _reference(self, item: Item, text: str) -> str:
         names = {"run": self.job.runs, "load": self.job.loads, "fuel": self.job.fuels}[item.type]
         allowed = [BOILER, *names] if item.name == "starts at" else names
-        found = next((n for n in allowed if n.casefold() == " ".join(text.split()).casefold()), None)
+        found = next((n for n in allowed if n.casefold() == " ".join(plain_signs(text).split()).casefold()), None)
         if found is None:
             what = "fuel today" if item.type == "fuel" else item.type
             raise RefusedError(f"there is no {what} {text!r}; allowed: {', '.join(allowed) or f'none, since the table has no {what}'}")

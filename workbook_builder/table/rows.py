@@ -1,31 +1,47 @@
-"""The rows of an input table as they stand in a CSV file, and the problems that are found in them."""
+"""The rows of an input table as they were read from any kind of file, and the problems that are found in them."""
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
+
+from .lookalikes import plain_signs
 
 COLUMNS = ("part", "item", "value", "unit", "note")
 # Kept where they are given: the range of an uncertain input and the tolerance of a claim.
 FURTHER = ("low", "high", "tolerance")
+# A claim's value may be a cell of the other party's workbook.
+CELL_ADDRESS = re.compile(r"=(?:'(?P<quoted>(?:[^']|'')+)'|(?P<sheet>[^'!\[\]]+))!\$?(?P<column>[A-Za-z]{1,3})\$?(?P<row>[1-9]\d{0,6})")
+CLAIM = "claim"
 # How a message says what is allowed.
 _ALLOWED = re.compile(r"(?:[;,] allowed|is not one of): (.*)", re.DOTALL)
+# What a message has of its own: quoted words and numbers.  Without them it tells the kind of problem.
+_OWN = re.compile(r"'[^']*'|\"[^\"]*\"|[\d.,]*\d")
 MAX_ROWS = 90_000
-MAX_BYTES = 20_000_000
+MOST_LISTED = 30
+_DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 
 
 class CellFormula(str):
-    """What stands in a worksheet cell that holds a formula and not a value."""
+    """What stands in a worksheet cell that holds a formula, with the result that was stored for it or the reason why none counts."""
 
-    __slots__ = ()
+    address: str
+    stored: Cell | None
+    fault: str
+
+    def __new__(cls, formula: str, address: str = "", stored: Cell | None = None, fault: str = "") -> CellFormula:
+        made = super().__new__(cls, formula)
+        made.address, made.stored, made.fault = address, stored, fault
+        return made
 
 
 Cell = str | float | int
+
+
+class RefusedError(ValueError):
+    """A value cannot be taken; the message says what was found and what is allowed."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +60,7 @@ class TableRow:
 
 @dataclass(frozen=True)
 class Problem:
-    """One thing that is wrong: where it stands, what was found and what is allowed."""
+    """One thing that is wrong, or only to be told: where it stands, what was found and what is allowed."""
 
     file: str
     row: int | None
@@ -56,13 +72,37 @@ class Problem:
         text = f"{place}, {self.item}: {self.message}" if self.item else f"{place}: {self.message}"
         return " ".join(text.splitlines())  # one line a problem, whatever stands in the cell
 
+    @property
+    def kind(self) -> str:
+        """The message without what is this problem's own."""
+        return _OWN.sub("", self.message)
+
 
 class InputError(ValueError):
     """The input table cannot be used; carries every problem that was found."""
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("\n".join(map(str, self.problems)))
+        super().__init__("\n".join(listed(self.problems)))
+
+
+def listed(problems: Sequence[Problem], most: int = MOST_LISTED) -> list[str]:
+    """A line for each problem, or for so many of them, one of each kind among these, and one that counts the others."""
+    if len(problems) <= most:
+        return [str(p) for p in problems]
+    first: dict[str, int] = {}
+    for index, problem in enumerate(problems):
+        first.setdefault(problem.kind, index)
+    chosen = set(list(first.values())[:most])
+    for index in range(len(problems)):
+        if len(chosen) == most:
+            break
+        chosen.add(index)
+    told = {problems[i].kind for i in chosen}
+    left = [p.kind in told for i, p in enumerate(problems) if i not in chosen]
+    counts = ((sum(left), f"the same kind{'s' if len(told) > 1 else ''}"), (len(left) - sum(left), "other kinds"))
+    more = " and ".join(f"{count} more of {kinds}" for count, kinds in counts if count)
+    return [*(str(problems[i]) for i in sorted(chosen)), f"{problems[0].file}: and {more}"]
 
 
 def problems_json(problems: Sequence[Problem]) -> str:
@@ -80,54 +120,25 @@ def refuse(file: str, message: str, row: int | None = None) -> InputError:
     return InputError([Problem(file, row, "", message)])
 
 
-def csv_rows(path: Path) -> list[TableRow]:
-    """The rows of a CSV file that have something in them."""
-    file = path.name
-    if path.stat().st_size > MAX_BYTES:
-        raise refuse(file, f"the file is larger than {MAX_BYTES // 1_000_000} MB, which no input table is")
-    raw = path.read_bytes()
-    if raw.startswith(b"PK\x03\x04"):
-        raise refuse(file, "this is a workbook or an archive under the name of a CSV file; give it the ending .xlsx")
-    text = _decoded(raw, file)
-    if not text.strip():
-        raise refuse(file, f"the file is empty; its first row is {', '.join(COLUMNS)}")
-    head = next(line for line in text.splitlines() if line.strip())
-    if "," not in head and (";" in head or "\t" in head):
-        found = "semicolons" if ";" in head else "tabs"
-        raise refuse(file, f"the columns are parted by {found}; part them by commas and write decimals with a point", 1)
-    return table_rows(file, _records(text, file))
+@dataclass
+class Table:
+    """The rows of a file, the faults of form among them, and what is to be told of how they were read."""
+
+    file: str
+    rows: list[TableRow] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    remarks: list[Problem] = field(default_factory=list)
+    delimiter: str = ","
 
 
-def _decoded(raw: bytes, file: str) -> str:
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")) or raw[:200].count(0) > 20:
-        raise refuse(file, "the file is encoded as UTF-16; save it as CSV UTF-8")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise refuse(file, "the file is not UTF-8 (Windows or Latin-1 letters?); save it as CSV UTF-8", line) from None
-    if "\0" in text:
-        raise refuse(file, "the file holds NUL bytes and is no text", text[: text.index("\0")].count("\n") + 1)
-    return text
+def table_rows(file: str, records: Iterable[tuple[int, Sequence[Cell]]], delimiter: str = ",") -> Table:
+    """The table of these records, the first of which holds the headings.
 
-
-def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
-    """Records with the line on which each begins."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    begins = 1
-    try:
-        for record in reader:
-            yield begins, record
-            begins = reader.line_num + 1
-    except csv.Error as error:
-        raise refuse(file, f"the file cannot be read as CSV from here on ({error}); is a quotation mark left open?", begins) from None
-
-
-def table_rows(file: str, records: Iterable[tuple[int, Sequence[Cell]]]) -> list[TableRow]:
-    """Rows from records, the first of which holds the headings; every fault of form is reported at once."""
+    Faults of form are gathered, so that the others can be looked for all the same and one run shows them all.
+    """
+    found = Table(file, delimiter=delimiter)
     columns: dict[str, int] = {}
-    rows: list[TableRow] = []
-    problems: list[Problem] = []
+    above = ""  # the part that goes on downwards where the cell below it is empty, or one with it
     for number, record in records:
         if not any(str(c).strip() for c in record):
             continue
@@ -135,36 +146,61 @@ def table_rows(file: str, records: Iterable[tuple[int, Sequence[Cell]]]) -> list
             columns = headings(file, number, record)
             width = len(record)
             continue
-        if len(rows) >= MAX_ROWS:
+        if len(found.rows) >= MAX_ROWS:
             raise refuse(file, f"more than {MAX_ROWS} rows; is this an input table?", number)
         cells = {name: record[index] if index < len(record) else "" for name, index in columns.items()}
-        part, item = (_squeezed(cells[c]) for c in ("part", "item"))
-        if part.startswith("#"):
+        if _squeezed(cells["part"]).startswith("#"):
+            above = ""
+            continue
+        part, item = (_squeezed(_result(cells[c])) for c in ("part", "item"))
+        above = part or above
+        part = above if item else part
+        if not _with_results(found, TableRow(number, part, item, "?", "", "", malformed=True), cells):
             continue
         # An empty cell too many is a slip of the hand, unless a decimal comma in a number further on pushed it there.
         if any(str(c).strip() for c in record[width:]) or (len(record) > width and any(str(cells.get(n, "")).strip() for n in FURTHER)):
-            found = f"{len(record)} cells where the headings are {width}"
-            advice = "write decimals with a point and put a text with a comma in quotation marks"
-            problems.append(Problem(file, number, f"{part}, {item}", f"{found}; {advice}"))
-            rows.append(TableRow(number, part, item, "?", "", "", malformed=True))
+            commas = "write decimals with a point and put" if delimiter == "," else "put"
+            advice = f"{commas} a text with a {_DELIMITERS[delimiter]} in quotation marks"
+            message = f"{len(record)} cells where the headings are {width}; {advice}"
+            found.problems.append(Problem(file, number, f"{part}, {item}", message))
+            found.rows.append(TableRow(number, part, item, "?", "", "", malformed=True))
             continue
         further = {name: cells[name] for name in FURTHER if name in cells and str(cells[name]).strip()}
-        value = cells["value"]
-        rows.append(TableRow(number, part, item, _trimmed(value), str(cells["unit"]).strip(), str(cells["note"]).strip(), further))
+        unit, note = plain_signs(str(cells["unit"])).strip(), str(cells["note"]).strip()
+        found.rows.append(TableRow(number, part, item, _trimmed(cells["value"]), unit, note, further))
     if not columns:
         raise refuse(file, f"the table is empty; its first row is {', '.join(COLUMNS)}")
-    if problems:
-        # The other faults are looked for all the same, so that one run shows them all.
-        raise MalformedRowsError(problems, rows)
-    return rows
+    return found
 
 
-class MalformedRowsError(InputError):
-    """Some rows are out of form; the others can still be checked."""
+def _result(cell: Cell) -> Cell:
+    return cell.stored if isinstance(cell, CellFormula) and cell.stored is not None else cell
 
-    def __init__(self, problems: Sequence[Problem], rows: Sequence[TableRow]) -> None:
-        super().__init__(problems)
-        self.rows = list(rows)
+
+def _with_results(table: Table, row: TableRow, cells: dict[str, Cell]) -> bool:
+    """Put the stored results in place of formulas; False where one has none that counts, which is reported."""
+    number, place = row.number, f"{row.part}, {row.item}"
+    sound = True
+    for name, cell in cells.items():
+        if not isinstance(cell, CellFormula):
+            continue
+        if name == "value" and row.part.casefold().startswith(CLAIM) and CELL_ADDRESS.fullmatch(cell):
+            continue
+        if cell.stored is not None:
+            cells[name] = cell.stored
+            shown = f"{cell.stored:.10g}" if isinstance(cell.stored, float | int) else repr(cell.stored)
+            table.remarks.append(
+                Problem(table.file, number, place, f"the {name} is a formula, {cell}; its stored result is taken, {shown}")
+            )
+        elif name == "note":
+            cells[name] = ""
+        else:
+            message = f"the {name} is a formula, {cell}, and cell {cell.address} {cell.fault}"
+            table.problems.append(Problem(table.file, number, place, message))
+            sound = False
+    if not sound and not row.part.startswith("="):
+        table.rows.append(row)
+    return sound
 
 
 def headings(file: str, number: int, record: Sequence[Cell]) -> dict[str, int]:
@@ -182,11 +218,11 @@ def headings(file: str, number: int, record: Sequence[Cell]) -> dict[str, int]:
 
 
 def _squeezed(cell: Cell) -> str:
-    return " ".join(str(cell).split())
+    return " ".join(plain_signs(str(cell)).split())
 
 
 def _trimmed(cell: Cell) -> Cell:
-    return type(cell)(cell.strip()) if isinstance(cell, str) else cell
+    return cell.strip() if isinstance(cell, str) and not isinstance(cell, CellFormula) else cell
 
 
 def as_number(value: int | float) -> float | str:

@@ -1,7 +1,8 @@
 """Reads the input table out of a workbook.  The only module that imports openpyxl, and only when a workbook is met.
 
 A workbook comes from anywhere: its parts are weighed in the archive's directory before any of them is unpacked,
-entity declarations are refused, macros are not run, links are not followed, formulas are not believed.
+entity declarations are refused, macros are not run, links are not followed, and no formula is worked out: what its
+spreadsheet program stored for it is taken, and told.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from .grid_reader import SHEETS, grid_rows, is_grid
-from .rows import COLUMNS, Cell, CellFormula, InputError, TableRow, as_number, headings, refuse, table_rows
+from .rows import COLUMNS, MAX_ROWS, Cell, CellFormula, InputError, Table, as_number, headings, refuse, table_rows
 
 INPUTS = "Inputs"
 MAX_PARTS = 5_000
@@ -30,6 +31,9 @@ MAX_SHEETS = 60_000_000  # read cell by cell and kept
 MAX_CELLS = 2_000_000
 MAX_TAGS = 8_000_000
 MAX_OTHER_TAGS = 400_000  # formats, names and the like; a spreadsheet allows 65,490 formats of cells
+NO_RESULT = "holds no result: open the workbook in an office program, recalculate and save it, or type the value itself"
+ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A")
+_STALE = re.compile(rb"""fullCalcOnLoad\s*=\s*["'](?:1|true)["']""")
 _HEADING_ROWS = 200
 _LAST_ROW = 200_000
 _LAST_COLUMN = 60
@@ -39,29 +43,93 @@ _CELL_TAG = re.compile(rb"<(?:\w{1,40}:)?c[\s/>]")
 _OTHER_TAG = re.compile(rb"<(?![/?!])(?!(?:\w{1,40}:)?(?:c|v|f|is|t|si|r|row)[\s/>])")
 
 
-def workbook_rows(path: Path) -> list[TableRow]:
-    """The rows of the input table in an XLSX file: what is typed in a book of ours, or the first sheet with the five headings."""
+def workbook_table(path: Path) -> Table:
+    """The input table in an XLSX file: what is typed in a book of ours, the sheet named Inputs, or the first with the five headings."""
     check_archive(path)
-    if is_grid(sheet_titles(path)):
-        book, _ = open_book(path, formulas=True)
-        return grid_rows(path.name, {name: book[name]._cells for name in SHEETS}, _cell)
-    import openpyxl
-
     file = path.name
+    if is_grid(sheet_titles(path)):
+        return _typed(path)
     try:
-        # Opened here: openpyxl leaves a file open that it fails to read.
-        with path.open("rb") as stream, warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # openpyxl warns of extensions that it does not keep; nothing is written here
-            book = openpyxl.load_workbook(stream, read_only=True, keep_links=False)
-            try:
-                records = list(_table(file, book))
-            finally:
-                book.close()
-            return table_rows(file, records)
+        with _opened(path) as book:
+            title, records = _records(file, book)
+        if formulas := _formulas(file, records):
+            _look_up(path, title, formulas, dict(records))
+        return table_rows(file, records)
     except InputError:
         raise
     except Exception as error:  # a spoiled file raises nearly anything inside openpyxl
         raise _damaged(file, error) from None
+
+
+def _typed(path: Path) -> Table:
+    """What is typed on the three sheets of a book of ours; of a formula that was typed there, what the file stores for it."""
+    from openpyxl.utils import get_column_letter
+
+    book, _ = open_book(path, formulas=True)
+    results: Any = None
+
+    def content(cell: Any) -> Cell:
+        nonlocal results
+        found = _cell(cell)
+        if not isinstance(found, CellFormula):
+            return "" if found is None else found
+        if results is None:
+            results = {} if _is_stale(path) else open_book(path, formulas=False)[0]
+        sheet = cell.parent.title
+        there = results[sheet]._cells.get((cell.row, cell.column)) if results else None
+        result = _cell(there) if there is not None else None
+        failed = isinstance(result, str) and result in ERRORS
+        address = f"{sheet}!{get_column_letter(cell.column)}{cell.row}"
+        return CellFormula(str(found), address, None if failed else result, f"shows the error {result}" if failed else NO_RESULT)
+
+    return Table(path.name, grid_rows(path.name, {name: book[name]._cells for name in SHEETS}, content))
+
+
+def _is_stale(path: Path) -> bool:
+    """True for a file that asks to be worked out when it is opened: what it stores is no result of a spreadsheet program."""
+    with zipfile.ZipFile(path) as archive:
+        return bool(_STALE.search(archive.read("xl/workbook.xml")))
+
+
+@contextmanager
+def _opened(path: Path, *, results: bool = False) -> Iterator[Any]:
+    """The workbook, read row by row, with its formulas or with what it stored for them."""
+    import openpyxl
+
+    # Opened here: openpyxl leaves a file open that it fails to read.
+    with path.open("rb") as stream, warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # openpyxl warns of extensions that it does not keep; nothing is written here
+        book = openpyxl.load_workbook(stream, read_only=True, keep_links=False, data_only=results)
+        try:
+            yield book
+        finally:
+            book.close()
+
+
+def _formulas(file: str, records: list[tuple[int, list[Cell]]]) -> list[tuple[int, int]]:
+    """The row and the place in it of every formula in a column of the table."""
+    columns = set(headings(file, *records[0]).values())
+    return [(number, i) for number, cells in records for i, cell in enumerate(cells) if i in columns and isinstance(cell, CellFormula)]
+
+
+def _look_up(path: Path, title: str, formulas: list[tuple[int, int]], rows: dict[int, list[Cell]]) -> None:
+    """Give the formulas their stored results, or the reason why there is none.
+
+    A file that was not written by a spreadsheet program has none, or zeros, and asks to be worked out when it is opened.
+    """
+    from openpyxl.utils import get_column_letter
+
+    results: dict[int, list[Cell | None]] = {}
+    if not _is_stale(path):
+        with _opened(path, results=True) as book:
+            wanted = {number for number, _ in formulas}
+            results = {number: cells for number, cells in _raw(book[title]) if number in wanted}
+    for number, index in formulas:
+        result = next(iter(results.get(number, [])[index : index + 1]), None)
+        failed = isinstance(result, str) and result in ERRORS
+        fault = f"shows the error {result}" if failed else NO_RESULT
+        address = f"{get_column_letter(index + 1)}{number}"
+        rows[number][index] = CellFormula(str(rows[number][index]), address, None if failed else result, fault)
 
 
 def check_archive(path: Path) -> None:
@@ -142,8 +210,8 @@ def _weigh(file: str, parts: list[zipfile.ZipInfo]) -> None:
             raise refuse(file, f"the part {part.filename} unpacks to {times} times its size; it is not opened")
 
 
-def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
-    """The heading row and the rows below it, each with its number on the sheet."""
+def _records(file: str, book: Any) -> tuple[str, list[tuple[int, list[Cell]]]]:
+    """The sheet's name, and the heading row and the rows below it, each with its number on the sheet."""
     sheets = list(book.worksheets)
     sheets.sort(key=lambda s: s.title.casefold() != INPUTS.casefold())
     nearest: tuple[int, str, int, list[Cell]] | None = None
@@ -153,12 +221,13 @@ def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
             words = [str(c).strip().casefold() for c in cells]
             there = sum(c in words for c in COLUMNS)
             if there == len(COLUMNS):
-                yield number, cells
+                found = [(number, cells)]
                 for below, record in rows:
-                    if below > _LAST_ROW:
-                        raise refuse(file, f"sheet {sheet.title} goes on beyond row {_LAST_ROW}; is this an input table?", below)
-                    yield below, record[: len(cells)]
-                return
+                    if below > _LAST_ROW or len(found) > MAX_ROWS:
+                        much = f"goes on beyond row {_LAST_ROW}" if below > _LAST_ROW else f"has more than {MAX_ROWS} rows"
+                        raise refuse(file, f"sheet {sheet.title} {much}; is this an input table?", below)
+                    found.append((below, record))
+                return sheet.title, found
             if there > 2 and (nearest is None or there > nearest[0]):
                 nearest = there, sheet.title, number, cells
             if number >= _HEADING_ROWS:
@@ -169,17 +238,23 @@ def _table(file: str, book: Any) -> Iterator[tuple[int, list[Cell]]]:
 
 
 def _cells(sheet: Any) -> Iterator[tuple[int, list[Cell]]]:
+    """The rows that are not empty."""
+    for number, cells in _raw(sheet):
+        if any(c is not None for c in cells):
+            yield number, ["" if c is None else c for c in cells]
+
+
+def _raw(sheet: Any) -> Iterator[tuple[int, list[Cell | None]]]:
     # The size that a file states for a sheet is not to be relied on.
     sheet.reset_dimensions()
     for number, row in enumerate(sheet.iter_rows(max_col=_LAST_COLUMN, max_row=_LAST_ROW + 1), 1):
-        if any(c.value is not None for c in row):
-            yield number, [_cell(c) for c in row]
+        yield number, [_cell(c) for c in row]
 
 
-def _cell(cell: Any) -> Cell:
+def _cell(cell: Any) -> Cell | None:
     value = cell.value
     if value is None:
-        return ""
+        return "" if cell.data_type == "str" else None  # the result of a formula may be no text at all
     if cell.data_type == "f":
         return CellFormula(value if isinstance(value, str) else "=…")
     if isinstance(value, bool):
