@@ -14,29 +14,26 @@ import engines
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
 from workbook_builder.cli import main
+from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.rows import Heading
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.reader import read_job
 
-VALUE_COLUMN = 3  # of Inputs, counted from 1
 
-
-def blank_book(path: Path, system: System) -> dict[int, float | str]:
-    """Write a blank book with room for the sample's job; what is typed there, by the row of Inputs."""
-    job = read_job(books.FULL)
-    empty = blank_job(len(job.runs), len(job.loads), len(job.fuels))
-    blank = build(empty, system)
+def blank_book(path: Path, system: System) -> list[tuple[InputLine, float | str]]:
+    """Write a blank book with room for the sample's job; what is typed there, and in which of its lines."""
+    blank = _blank(system)
     save(blank, path)
-    here: dict[str, str] = {}
-    for family, names, places in (
-        ("run", job.runs, empty.runs),
-        ("load", job.loads, empty.loads),
-        ("fuel today", job.fuels, empty.fuels),
-    ):
-        here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, places, strict=True)}
-    lines = books.written(books.FULL, system).built.context.inputs.lines
-    inputs = blank.context.inputs.by_key
-    return {inputs[f"{here.get(li.part, li.part)}|{li.item.name}"].row: li.typed for li in lines if li.typed is not None}
+    return typing_into(blank, books.written(books.FULL, system).built)
+
+
+def typing_into(blank: Built, job: Built) -> list[tuple[InputLine, float | str]]:
+    """A job's typed values, each with the line of a blank book in which it is typed: its n-th run is the n-th there, and so on."""
+    there, here = blank.context.inputs, {}
+    for family, names in job.context.inputs.names.items():
+        here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, there.names[family], strict=False)}
+    lines = (line for line in job.context.inputs.lines if line.typed is not None)
+    return [(there.by_key[f"{here.get(line.part, line.part)}|{line.item.name}"], line.typed) for line in lines]  # type: ignore[misc]
 
 
 def differences(cells: engines.Cells, system: System) -> list[str]:

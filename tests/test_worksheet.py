@@ -40,13 +40,14 @@ from workbook_builder.model.references import (
     kind_is,
     kind_is_not,
 )
-from workbook_builder.model.rows import Heading, Row, column_letters
+from workbook_builder.model.rows import FIRST_COLUMN, SINGLE_COLUMN, Heading, Row, column_letters
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
+from workbook_builder.model.typed_sheets import TYPED_SHEETS
 from workbook_builder.model.worksheet import LONGEST_FORMULA, Book, BuildError, Sheet
 from workbook_builder.output.sheet_writer import write_sheet
 from workbook_builder.output.writer import Writer
-from workbook_builder.sheets.pages.inputs import write_inputs
 from workbook_builder.sheets.pages.tables import write_tables
+from workbook_builder.sheets.pages.typed import write_typed
 from workbook_builder.sheets.sizing.context import MONTH, ONE
 from workbook_builder.sheets.verdicts import remedies
 from workbook_builder.sheets.verdicts.remedies import Remedies, Remedy, RemedyText
@@ -68,7 +69,7 @@ class Typed(Reference):
 
     def text(self, sheet: Sheet) -> str:
         cells = ('""' if v != v or v == "" else f'"{v}"' if isinstance(v, str) else repr(v) for v in self.values)
-        return f"CHOOSE(COLUMN()-2,{','.join(cells)})"
+        return f"CHOOSE(COLUMN()-{SINGLE_COLUMN if sheet.axis == ONE else FIRST_COLUMN},{','.join(cells)})"
 
     def value(self, values: Any) -> Any:
         return np.array(list(self.values), dtype=object if self.is_text else np.float64)
@@ -103,13 +104,14 @@ class Small:
         path = self.folder / "small.xlsx"
         path.unlink(missing_ok=True)
         writer = Writer(path, "Small", -1.0)
-        write_inputs(writer, self.inputs)
+        for name in TYPED_SHEETS:
+            write_typed(writer, self.inputs, name)
         for sheet in self.book.sheets.values():
             write_sheet(writer, sheet, self.book.values)
         write_tables(writer, self.book.system, self.inputs.symbol)
         writer.close()
         expected: engines.Cells = {
-            (sheet.name, f"{column_letters(2 + i)}{row.number}"): value
+            (sheet.name, f"{column_letters(row.first_column + i)}{row.number}"): value
             for sheet in self.book.sheets.values()
             for row in sheet.rows
             for i, value in enumerate(self.shown(row))
@@ -216,7 +218,7 @@ def the_first_that_fits(small: Small) -> None:
 
 
 def references_to_inputs(small: Small) -> None:
-    runs = small.book.sheet("Runs", Axis("run", ("yard", "shed")), "Runs")
+    runs = small.book.sheet("Lengths", Axis("run", ("yard", "shed")), "Lengths")
     assert small.take(runs, small.inputs.of("run", ("yard", "shed"), "length")) == [88.0, pytest.approx(40 / 0.3048, rel=1e-11)]
     assert small.take(runs, small.inputs.of("run", ("yard", "shed"), "tube family")) == ["PEX SDR-9"] * 2
     assert small.take(runs, small.inputs.of("run", ("yard", "shed"), "flow")) == [None, None]

@@ -32,7 +32,7 @@ def main() -> int:
             write_book(built, path)
             line, cords = built.context.inputs.by_key["site|outdoor design temperature"], built.sizing.cords.cords_year
             edits = [
-                {"sheet": "Inputs", "cell": f"C{line.row}", "value": value, "result": ["Cords", f"C{cords.number}"]} for value in EDITS
+                {"sheet": line.sheet, "cell": line.cell, "value": value, "result": cords.address().split("!")} for value in EDITS
             ]
             step = {"do": "document", "open": str(path), "sheets": ["Summary"], "edits": edits, "times": 0}
             (seen,) = Profile(Path(folder) / f"office{loads}").session([step])

@@ -14,7 +14,7 @@ from workbook_builder.formula.printing import COLUMN, column_name
 from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.input_references import input_name
 from workbook_builder.model.inputs import Inputs
-from workbook_builder.model.needs import COMPLETE, NeededRow
+from workbook_builder.model.needs import AT_THE_FUELS, COMPLETE, NeededRow
 from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, column_letters
 from workbook_builder.model.typed_sheets import (
     DEFAULT,
@@ -303,7 +303,9 @@ class _Page:
         impossible = f"SUM(${first}${count}:${last}${count})"
         single = [row for row in rows if row.family in vocabulary.SINGLE]
         names = "&".join(f"${first}${r.number}" for r in single)
-        which = f'": "&MID({names},3,300)' if self.name == JOB else f'", named in row {STATUS_ROW}"'
+        which = f'", named in row {STATUS_ROW}"'
+        if self.name == JOB:
+            which = f'IF({names}="","{AT_THE_FUELS}",": "&MID({names},3,300))'
         text = f'IF({needed}>0,{needed}&" needed"&{which},"")'
         bad = f'IF({impossible}>0," "&{impossible}&" not possible, marked red","")'
         style = self.writer.format(bold=True, font_color=RUST)
