@@ -40,7 +40,7 @@ def differences(cells: engines.Cells, system: System) -> list[str]:
     """Cells of the sizing sheets that do not show the sample's results; what is left where figures cancel says nothing.
 
     A blank book has rows for every kind of load and for branches that the sample does not have: each row of the sample is looked for
-    under its sheet, heading and label.  On Curves, whose labels bear the runs' names, the two have the same rows.
+    under its sheet, heading and label.  On Charts, whose labels bear the runs' names, the two have the same rows.
     """
     want = books.written(books.FULL, system)
     here = _rows(want.built)
@@ -49,7 +49,7 @@ def differences(cells: engines.Cells, system: System) -> list[str]:
     def moved(place: tuple[str, str]) -> tuple[str, str]:
         letters, number = re.fullmatch(r"([A-Z]+)([0-9]+)", place[1]).groups()  # type: ignore[union-attr]
         key = here.get((place[0], int(number)))
-        return place if key is None or place[0] == "Curves" else (place[0], f"{letters}{there[key]}")
+        return place if key is None or place[0] == "Charts" else (place[0], f"{letters}{there[key]}")
 
     expected = {moved(place): value for place, value in books.stored(want.path).items() if place[0] in want.built.book.sheets}
     least = {moved(place): value for place, value in agreement.least_differences(want.built, want.path).items()}
