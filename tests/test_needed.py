@@ -19,7 +19,7 @@ from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.needs import COMPLETE, SEPARATOR
 from workbook_builder.model.rows import FIRST_COLUMN
 from workbook_builder.model.typed_sheets import JOB, LOADS, RUNS, STATUS_ROW, TYPED_SHEETS
-from workbook_builder.table.job import Job, blank_job
+from workbook_builder.table.job import blank_job
 from workbook_builder.table.needed import needs
 from workbook_builder.table.reader import job_from_rows, read_job
 from workbook_builder.table.rows import InputError, TableRow
