@@ -113,14 +113,14 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     document = desktop.loadComponentFromURL(url, "_blank", 0, (PropertyValue("Hidden", 0, True, 0),))
     wanted = step.get("sheets", document.Sheets.ElementNames)
     opened = {name: _cells(document.Sheets.getByName(name), False) for name in wanted} if step.get("as_opened") else {}
-    if any(step.get(what) for what in ("typed", "copy_rows", "enforced", "judge")):
+    if any(step.get(what) for what in ("typed", "copy_column", "enforced", "judge")):
         document.enableAutomaticCalculation(False)  # once for all that is typed, below
     first = document.Sheets.getByIndex(0)
     for address, text in step.get("cells", {}).items():
         first.getCellRangeByName(address).setFormula(text)
     for address, text in step.get("arrays", {}).items():
         first.getCellRangeByName(address).setArrayFormula(text)
-    if step.get("copy_rows"):
+    if step.get("copy_column"):
         for name in document.Sheets.ElementNames:
             document.Sheets.getByName(name).unprotect("")  # as somebody does by a menu: there is no password
     for name, cells in step.get("typed", {}).items():  # on sheets as they are, protected
@@ -130,13 +130,14 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     for other in set(document.Sheets.ElementNames) - set(step.get("judge", {}).get("keep", document.Sheets.ElementNames)):
         document.Sheets.removeByName(other)  # what no rule reads would be worked out with every trial
     trials = [_judged(document, trial["sheet"], trial["cells"]) for trial in step.get("judge", {}).get("trials", ())]
-    for block in step.get("copy_rows", ()):
-        _copy_rows(document, **block)
     # The room first, on every sheet: a column that is put in later would push what a copy refers to.
     for column in step.get("copy_column", ()):
         document.Sheets.getByName(column["sheet"]).Columns.insertByIndex(column["at"], 1)
     for column in step.get("copy_column", ()):
-        _copy_column(document.Sheets.getByName(column["sheet"]), column["at"], column["heading"])
+        _copy_column(document.Sheets.getByName(column["sheet"]), column["at"])
+    for column in step.get("copy_column", ()):
+        for row, value in column["typed"].items():
+            _type(document.Sheets.getByName(column["sheet"]).getCellByPosition(column["at"], int(row) - 1), value)
     edits = [_edited(document, edit) for edit in step.get("edits", ())]
     seconds = []
     for _ in range(step.get("times", 1)):
@@ -240,16 +241,6 @@ def _shown(sheet: Any, addresses: list[str]) -> dict[str, str]:
     return {a: sheet.getCellRangeByName(a).String for a in addresses}
 
 
-def _copy_rows(document: Any, sheet: str, first: int, last: int, at: int, typed: dict[str, str | float]) -> None:
-    """Insert a copy of some rows before another, and type into its third column; rows are counted from 0."""
-    out = document.Sheets.getByName(sheet)
-    out.Rows.insertByIndex(at, last - first + 1)
-    width = out.getCellRangeByPosition(0, first, 7, last)
-    out.copyRange(out.getCellByPosition(0, at).getCellAddress(), width.RangeAddress)
-    for offset, value in typed.items():
-        _type(out.getCellByPosition(2, at + int(offset)), value)
-
-
 def _type(cell: Any, value: str | float) -> None:
     if isinstance(value, str):
         cell.setString(value)
@@ -257,13 +248,12 @@ def _type(cell: Any, value: str | float) -> None:
         cell.setValue(value)
 
 
-def _copy_column(sheet: Any, at: int, heading: str) -> None:
-    """Fill a column with a copy of the one to its left, and give it a heading; columns are counted from 0."""
+def _copy_column(sheet: Any, at: int) -> None:
+    """Fill a column with a copy of the one to its left; columns are counted from 0."""
     cursor = sheet.createCursor()
     cursor.gotoEndOfUsedArea(False)
     source = sheet.getCellRangeByPosition(at - 1, 0, at - 1, cursor.RangeAddress.EndRow)
     sheet.copyRange(sheet.getCellByPosition(at, 0).getCellAddress(), source.RangeAddress)
-    sheet.getCellByPosition(at, 3).setFormula(heading)
 
 
 def _cells(sheet: Any, formulas: bool) -> dict[str, Any]:
