@@ -28,7 +28,7 @@ from openpyxl.utils import get_column_letter
 
 from hydrocalc.measures import Measure
 from workbook_builder.build import Built, build, write_book
-from workbook_builder.model.rows import FIRST_COLUMN
+from workbook_builder.model.rows import column_letters
 from workbook_builder.model.worksheet import BuildError
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.rows import InputError
@@ -66,7 +66,7 @@ def least_differences(worked: Built, path: Path) -> dict[tuple[str, str], float]
         if isinstance(row.kind, Measure):
             difference = max(ROUNDINGS * largest[row.kind.name] / float(row.kind.unit(book.system).scale), engines.ROUNDING)
             for index in range(len(book.values[row])):
-                least[row.sheet.name, f"{get_column_letter(FIRST_COLUMN + 1 + index)}{row.number}"] = difference
+                least[row.sheet.name, f"{column_letters(row.first_column + index)}{row.number}"] = difference
     for place, formula in engines.formulas(path).items():
         shown = _ELSEWHERE.fullmatch(formula)
         if shown and (shown[1], shown[2] + shown[3]) in least:

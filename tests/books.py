@@ -100,20 +100,20 @@ def _number_or_text(value: str | float) -> str | float:
 
 
 def table_in_book(book: Written, changes: Iterable[tuple[InputLine, float | str]] = ()) -> list[TableRecord]:
-    """The input table as the book's Inputs sheet shows it, in the book's units, with other values typed over some."""
+    """The input table as the typed sheets of the book show it, in the book's units, with other values typed over some."""
     changed = {line.key: value for line, value in changes}
     shown = ((line, changed.get(line.key, line.typed)) for line in book.built.context.inputs.lines)
     return [(line.part, line.item.name, value, line.unit, line.note) for line, value in shown if value is not None]
 
 
 def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | str]]) -> engines.Cells:
-    """All cells of a book after values have been typed on its Inputs sheet in IronCalc."""
+    """All cells of a book after values have been typed over inputs in IronCalc."""
     import ironcalc
 
     model = ironcalc.load_from_xlsx(str(source), "en", "UTC", "en")
-    inputs = [s["name"] for s in model.get_worksheets_properties()].index("Inputs")
+    sheets = engines.sheet_numbers(model)
     for line, value in lines:
-        model.set_user_input(inputs, line.row, 3, repr(value) if isinstance(value, float) else value)
+        model.set_user_input(sheets[line.sheet], line.row, line.column + 1, repr(value) if isinstance(value, float) else value)
     return engines.values_of_model(model)
 
 

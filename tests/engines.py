@@ -147,6 +147,11 @@ def libreoffice_values(paths: Iterable[Path]) -> list[Cells]:
         raise AssertionError(f"LibreOffice ended with {done.returncode} and did not save every book: {done.stdout}{done.stderr}")
 
 
+def sheet_numbers(model: Any) -> dict[str, int]:
+    """The number by which IronCalc knows each sheet of a model."""
+    return {sheet["name"]: number for number, sheet in enumerate(model.get_worksheets_properties())}
+
+
 def compare(
     stored: Mapping[tuple[str, str], Value],
     recalculated: Mapping[tuple[str, str], Value],

@@ -14,36 +14,33 @@ import engines
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
 from workbook_builder.cli import main
+from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.rows import Heading
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.reader import read_job
 
-VALUE_COLUMN = 3  # of Inputs, counted from 1
 
-
-def blank_book(path: Path, system: System) -> dict[int, float | str]:
-    """Write a blank book with room for the sample's job; what is typed there, by the row of Inputs."""
-    job = read_job(books.FULL)
-    empty = blank_job(len(job.runs), len(job.loads), len(job.fuels))
-    blank = build(empty, system)
+def blank_book(path: Path, system: System) -> list[tuple[InputLine, float | str]]:
+    """Write a blank book with room for the sample's job; what is typed there, and in which of its lines."""
+    blank = _blank(system)
     save(blank, path)
-    here: dict[str, str] = {}
-    for family, names, places in (
-        ("run", job.runs, empty.runs),
-        ("load", job.loads, empty.loads),
-        ("fuel today", job.fuels, empty.fuels),
-    ):
-        here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, places, strict=True)}
-    lines = books.written(books.FULL, system).built.context.inputs.lines
-    inputs = blank.context.inputs.by_key
-    return {inputs[f"{here.get(li.part, li.part)}|{li.item.name}"].row: li.typed for li in lines if li.typed is not None}
+    return typing_into(blank, books.written(books.FULL, system).built)
+
+
+def typing_into(blank: Built, job: Built) -> list[tuple[InputLine, float | str]]:
+    """A job's typed values, each with the line of a blank book in which it is typed: its n-th run is the n-th there, and so on."""
+    there, here = blank.context.inputs, {}
+    for family, names in job.context.inputs.names.items():
+        here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, there.names[family], strict=False)}
+    lines = (line for line in job.context.inputs.lines if line.typed is not None)
+    return [(there.by_key[f"{here.get(line.part, line.part)}|{line.item.name}"], line.typed) for line in lines]  # type: ignore[misc]
 
 
 def differences(cells: engines.Cells, system: System) -> list[str]:
     """Cells of the sizing sheets that do not show the sample's results; what is left where figures cancel says nothing.
 
     A blank book has rows for every kind of load and for branches that the sample does not have: each row of the sample is looked for
-    under its sheet, heading and label.  On Curves, whose labels bear the runs' names, the two have the same rows.
+    under its sheet, heading and label.  On Charts, whose labels bear the runs' names, the two have the same rows.
     """
     want = books.written(books.FULL, system)
     here = _rows(want.built)
@@ -52,7 +49,7 @@ def differences(cells: engines.Cells, system: System) -> list[str]:
     def moved(place: tuple[str, str]) -> tuple[str, str]:
         letters, number = re.fullmatch(r"([A-Z]+)([0-9]+)", place[1]).groups()  # type: ignore[union-attr]
         key = here.get((place[0], int(number)))
-        return place if key is None or place[0] == "Curves" else (place[0], f"{letters}{there[key]}")
+        return place if key is None or place[0] == "Charts" else (place[0], f"{letters}{there[key]}")
 
     expected = {moved(place): value for place, value in books.stored(want.path).items() if place[0] in want.built.book.sheets}
     least = {moved(place): value for place, value in agreement.least_differences(want.built, want.path).items()}

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -20,6 +21,7 @@ from com.sun.star.connection import NoConnectException
 _ERRORS = 4  # com.sun.star.sheet.FormulaResult.ERROR
 _ANYTHING = 1023  # com.sun.star.sheet.CellFlags, all of them
 _SECONDS = 90
+_FREE = 701  # a column, counted from 0, far from all that is typed
 
 ATTEMPTS = 5
 
@@ -111,14 +113,14 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     document = desktop.loadComponentFromURL(url, "_blank", 0, (PropertyValue("Hidden", 0, True, 0),))
     wanted = step.get("sheets", document.Sheets.ElementNames)
     opened = {name: _cells(document.Sheets.getByName(name), False) for name in wanted} if step.get("as_opened") else {}
-    if any(step.get(what) for what in ("typed", "copy_rows", "enforced", "judge")):
+    if any(step.get(what) for what in ("typed", "copy_column", "enforced", "judge")):
         document.enableAutomaticCalculation(False)  # once for all that is typed, below
     first = document.Sheets.getByIndex(0)
     for address, text in step.get("cells", {}).items():
         first.getCellRangeByName(address).setFormula(text)
     for address, text in step.get("arrays", {}).items():
         first.getCellRangeByName(address).setArrayFormula(text)
-    if step.get("copy_rows"):
+    if step.get("copy_column"):
         for name in document.Sheets.ElementNames:
             document.Sheets.getByName(name).unprotect("")  # as somebody does by a menu: there is no password
     for name, cells in step.get("typed", {}).items():  # on sheets as they are, protected
@@ -127,16 +129,15 @@ def _document(context: Any, step: dict[str, Any]) -> dict[str, Any]:
     refused = {name: _enforced(document, name, cells) for name, cells in step.get("enforced", {}).items()}
     for other in set(document.Sheets.ElementNames) - set(step.get("judge", {}).get("keep", document.Sheets.ElementNames)):
         document.Sheets.removeByName(other)  # what no rule reads would be worked out with every trial
-    trials = [
-        _judged(document, step["judge"]["sheet"], trial, step["judge"]["scratch"]) for trial in step.get("judge", {}).get("trials", ())
-    ]
-    for block in step.get("copy_rows", ()):
-        _copy_rows(document, **block)
+    trials = [_judged(document, trial["sheet"], trial["cells"]) for trial in step.get("judge", {}).get("trials", ())]
     # The room first, on every sheet: a column that is put in later would push what a copy refers to.
     for column in step.get("copy_column", ()):
         document.Sheets.getByName(column["sheet"]).Columns.insertByIndex(column["at"], 1)
     for column in step.get("copy_column", ()):
-        _copy_column(document.Sheets.getByName(column["sheet"]), column["at"], column["heading"])
+        _copy_column(document.Sheets.getByName(column["sheet"]), column["at"])
+    for column in step.get("copy_column", ()):
+        for row, value in column["typed"].items():
+            _type(document.Sheets.getByName(column["sheet"]).getCellByPosition(column["at"], int(row) - 1), value)
     edits = [_edited(document, edit) for edit in step.get("edits", ())]
     seconds = []
     for _ in range(step.get("times", 1)):
@@ -167,41 +168,60 @@ def _edited(document: Any, edit: dict[str, Any]) -> dict[str, float]:
 def _enforced(document: Any, name: str, cells: dict[str, str | float]) -> list[str]:
     """Type into the cells of a sheet as a person does: what a cell's rule refuses is not taken.  Those that were refused."""
     sheet = document.Sheets.getByName(name)
-    taken = _judged(document, name, cells, "ZZ")
+    taken = _judged(document, name, cells)
     refused = [address for address in cells if not taken[address]]
     for address in refused:
         sheet.getCellRangeByName(address).setString("")
     return refused
 
 
-def _judged(document: Any, name: str, cells: dict[str, str | float], scratch: str) -> dict[str, bool]:
-    """Type into cells of one column, whatever their rules; True for each whose rule, in a free column, takes what stands there.
+def _judged(document: Any, name: str, cells: dict[str, str | float]) -> dict[str, bool]:
+    """Type into cells, whatever their rules; True for each whose rule, in a free column, takes what stands there.
 
-    A program enforces a rule only where a person types, so the rule is asked instead.
+    A program enforces a rule only where a person types, so the rule is asked instead, when all is typed.
     """
     sheet = document.Sheets.getByName(name)
-    protected = sheet.isProtected()
-    sheet.unprotect("")
-    letters = next(iter(cells)).rstrip("0123456789")
-    rows = {int(address[len(letters) :]): address for address in cells}
-    first, last = min(rows), max(rows)
-    column, beside = (sheet.getCellRangeByName(f"{place}{first}:{place}{last}") for place in (letters, scratch))
-    there = column.getDataArray()
-    column.setDataArray(tuple((cells[rows[row]],) if row in rows else there[row - first] for row in range(first, last + 1)))
-    rules = ((row, _rule(sheet.getCellRangeByName(rows[row]).Validation, rows[row])) for row in rows)
-    formulas = dict(rules)
-    beside.setFormulaArray(tuple((formulas.get(row, ""),) for row in range(first, last + 1)))
+    columns: dict[str, dict[int, str]] = {}
+    for address in cells:
+        letters = address.rstrip("0123456789")
+        columns.setdefault(letters, {})[int(address[len(letters) :])] = address
+    asked = []
+    for letters, rows in columns.items():
+        for first, last in _stretches(sorted(rows)):
+            values = tuple((cells[rows[row]],) for row in range(first, last + 1))
+            sheet.getCellRangeByName(f"{letters}{first}:{letters}{last}").setDataArray(values)
+    for place, rows in enumerate(columns.values(), _FREE):
+        first, last = min(rows), max(rows)
+        formulas = {row: _rule(sheet.getCellRangeByName(address).Validation, address) for row, address in rows.items()}
+        beside = sheet.getCellRangeByPosition(place, first - 1, place, last - 1)
+        beside.setFormulaArray(tuple((formulas.get(row, ""),) for row in range(first, last + 1)))
+        asked.append((beside, rows))
     document.calculateAll()
-    found = beside.getDataArray()
-    beside.clearContents(_ANYTHING)
-    if protected:
-        sheet.protect("")
-    return {address: found[row - first][0] == 1.0 for row, address in rows.items()}
+    taken = {}
+    for beside, rows in asked:
+        found, first = beside.getDataArray(), min(rows)
+        taken |= {address: found[row - first][0] == 1.0 for row, address in rows.items()}
+        beside.clearContents(_ANYTHING)
+    return taken
+
+
+def _stretches(rows: list[int]) -> list[tuple[int, int]]:
+    """The first and the last of each stretch of rows without a gap."""
+    found: list[tuple[int, int]] = []
+    for row in rows:
+        if found and row == found[-1][1] + 1:
+            found[-1] = found[-1][0], row
+        else:
+            found.append((row, row))
+    return found
 
 
 def _rule(validation: Any, address: str) -> str:
     """A cell's rule as a formula about that cell: 1 if it takes what stands there."""
     kind, first, second = validation.Type.value, validation.getFormula1(), validation.getFormula2()
+    place = validation.getSourcePosition()  # the first of the cells for which the rule stands: the formula is seen from there
+    own = f"{_letters(place.Column)}{place.Row + 1}"
+    first = re.sub(rf"(?<![$.\w]){own}\b", address, first)
     tests = {
         "ANY": "TRUE",
         "DECIMAL": f"IF(ISNUMBER({address});AND({address}>={first};{address}<={second});FALSE)",
@@ -212,18 +232,13 @@ def _rule(validation: Any, address: str) -> str:
     return f"=IF({blank};1;IF({tests[kind]};1;0))"
 
 
+def _letters(column: int) -> str:
+    """Of a column counted from 0."""
+    return (_letters(column // 26 - 1) if column > 25 else "") + chr(ord("A") + column % 26)
+
+
 def _shown(sheet: Any, addresses: list[str]) -> dict[str, str]:
     return {a: sheet.getCellRangeByName(a).String for a in addresses}
-
-
-def _copy_rows(document: Any, sheet: str, first: int, last: int, at: int, typed: dict[str, str | float]) -> None:
-    """Insert a copy of some rows before another, and type into its third column; rows are counted from 0."""
-    out = document.Sheets.getByName(sheet)
-    out.Rows.insertByIndex(at, last - first + 1)
-    width = out.getCellRangeByPosition(0, first, 7, last)
-    out.copyRange(out.getCellByPosition(0, at).getCellAddress(), width.RangeAddress)
-    for offset, value in typed.items():
-        _type(out.getCellByPosition(2, at + int(offset)), value)
 
 
 def _type(cell: Any, value: str | float) -> None:
@@ -233,13 +248,12 @@ def _type(cell: Any, value: str | float) -> None:
         cell.setValue(value)
 
 
-def _copy_column(sheet: Any, at: int, heading: str) -> None:
-    """Fill a column with a copy of the one to its left, and give it a heading; columns are counted from 0."""
+def _copy_column(sheet: Any, at: int) -> None:
+    """Fill a column with a copy of the one to its left; columns are counted from 0."""
     cursor = sheet.createCursor()
     cursor.gotoEndOfUsedArea(False)
     source = sheet.getCellRangeByPosition(at - 1, 0, at - 1, cursor.RangeAddress.EndRow)
     sheet.copyRange(sheet.getCellByPosition(at, 0).getCellAddress(), source.RangeAddress)
-    sheet.getCellByPosition(at, 3).setFormula(heading)
 
 
 def _cells(sheet: Any, formulas: bool) -> dict[str, Any]:

@@ -42,7 +42,7 @@ def test_blank_books_recalculate_alike_in_the_office(tmp_path: Path) -> None:
 def test_no_load_run_or_season_has_a_result_before_there_are_inputs() -> None:
     """Defaults and what follows from them alone may show; nothing that is about a load does."""
     book = build(blank_job(2, 3), "us").book
-    for sheet in ("Cascade", "Settled", "Season", "Returns", "Lines"):
+    for sheet in ("Water", "Year", "Lines", "Needs"):
         for row in book.sheets[sheet].rows:
             needs_load = row.label.startswith(("Takes", "Water in", "Water out", "Can take", "Return", "Lost", "The year"))
             if needs_load and not row.is_text:
@@ -54,11 +54,11 @@ def test_a_blank_book_filled_with_the_samples_numbers_gives_the_samples_results(
     """Typed and saved in IronCalc; test_in_the_office.py does the same in LibreOffice."""
     typed = filling.blank_book(tmp_path / "blank.xlsx", system)
     model = ironcalc.load_from_xlsx(str(tmp_path / "blank.xlsx"), "en", "UTC", "en")
-    inputs = [p["name"] for p in model.get_worksheets_properties()].index("Inputs")
-    for row, value in typed.items():
+    sheets = engines.sheet_numbers(model)
+    for line, value in typed:
         # An apostrophe keeps a size such as 3/4 or a date a text, as it does under a person's hands.
         text = f"'{value}" if isinstance(value, str) and value[:1].isdigit() else str(value)
-        model.set_user_input(inputs, row, filling.VALUE_COLUMN, text)
+        model.set_user_input(sheets[line.sheet], line.row, line.column + 1, text)
     assert filling.differences(engines.values_of_model(model), system) == []
     filled = tmp_path / "filled.xlsx"
     model.save_to_xlsx(str(filled))

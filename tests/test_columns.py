@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -16,47 +17,58 @@ import pytest
 from books import FULL, TableRecord, Written
 from office import Profile
 from openpyxl.formula.translate import Translator
-from openpyxl.utils import get_column_letter
 
-from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW
+from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, column_letters
+from workbook_builder.model.typed_sheets import LOADS, RUNS, SHEET_OF
 
-FIRST = FIRST_COLUMN + 1  # counted from 1
+TYPED = {"run": RUNS, "load": LOADS}
+
+
+def axes(book: Written) -> dict[str, tuple[str, int]]:
+    """What the columns of each sheet with one for each run or load stand for, and how many there are; the typed sheets as well."""
+    names = book.built.context.inputs.names
+    found = {sheet.name: (sheet.axis.name, len(sheet.axis.labels)) for sheet in book.built.book.sheets.values()}
+    return {sheet: (family, len(names[family])) for family, sheet in TYPED.items()} | found
 
 
 def test_each_column_is_the_one_to_its_left_copied() -> None:
     """Every formula of every sheet with more than one column, moved one column by openpyxl's translator."""
     book = books.written(FULL, "us")
     formulas = engines.formulas(book.path)
-    pairs = 0
-    for sheet in book.built.book.sheets.values():
-        for column in range(FIRST, FIRST + len(sheet.axis.labels) - 1):
-            here, right = get_column_letter(column), get_column_letter(column + 1)
-            for row in sheet.rows:
-                if not row.formula:
+    by_row: dict[tuple[str, int], dict[str, str]] = {}
+    for (sheet, cell), formula in formulas.items():
+        letters, number = re.fullmatch(r"([A-Z]+)(\d+)", cell).groups()  # type: ignore[union-attr]
+        by_row.setdefault((sheet, int(number)), {})[letters] = formula
+    pairs: Counter[str] = Counter()
+    for sheet, (axis, count) in axes(book).items():
+        if axis == "one":
+            continue
+        columns = [column_letters(FIRST_COLUMN + n) for n in range(count)]
+        for (name, number), cells in by_row.items():
+            for here, right in pairwise(columns):
+                if name != sheet or not {here, right} & cells.keys():
                     continue
-                a, b = (formulas[sheet.name, f"{letters}{row.number}"] for letters in (here, right))
-                copied = Translator(a, origin=f"{here}{row.number}").translate_formula(f"{right}{row.number}")
-                assert copied == b, f"{sheet.name}, {row.label}"
-                pairs += 1
-    assert pairs > 1000
+                copied = Translator(cells[here], origin=f"{here}{number}").translate_formula(f"{right}{number}")
+                assert copied == cells[right], f"{sheet}, row {number}"
+                pairs[sheet] += 1
+    assert sum(pairs.values()) > 1000 and min(pairs[RUNS], pairs[LOADS]) > 20
 
 
-def test_rows_and_columns_can_be_added_before_the_spacer() -> None:
-    """Every range over columns or inputs ends in the spacer, so that what is inserted before it lies inside."""
+def test_columns_can_be_added_before_the_spacer() -> None:
+    """Every range over runs, loads or fuels ends in the spacer, which is empty, so that what is inserted before it lies inside."""
     book = books.written(FULL, "us")
-    ranges = 0
+    spacers = {sheet: column_letters(FIRST_COLUMN + count) for sheet, (axis, count) in axes(book).items() if axis in (*TYPED, "fuel today")}
+    ranges: Counter[str] = Counter()
     for (place, cell), formula in engines.formulas(book.path).items():
-        for sheet, first, last_column, last in re.findall(r"(?:\b([A-Za-z]\w*)!)?\$C\$(\d+):\$([A-Z]+)\$(\d+)", formula):
-            on = book.built.book.sheets.get(sheet or place)
-            if on is not None and first == last and on.axis.name != "one":
-                assert last_column == on.spacer, f"{place}!{cell}: {formula}"
-                ranges += 1
-    assert ranges > 50
+        for sheet, last_column in re.findall(r"(?:\b([A-Za-z]\w*)!)?\$D\$\d+:\$([A-Z]+)\$\d+", formula):
+            on = sheet or place
+            if on in spacers:
+                assert last_column == spacers[on], f"{place}!{cell}: {formula}"
+                ranges[on] += 1
+    assert sum(ranges.values()) > 50 and ranges.keys() >= {RUNS, LOADS}
     file = openpyxl.load_workbook(book.path)
-    spacer = book.built.context.inputs.last_row
-    for name in ("input_keys", "input_values"):
-        assert file.defined_names[name].attr_text.endswith(f"${spacer}")
-    assert {c.value for c in file["Inputs"][spacer]} == {None}
+    for sheet, letters in spacers.items():
+        assert {c.value for c in file[sheet][letters]} == {None}, sheet
 
 
 @dataclass(frozen=True)
@@ -69,48 +81,47 @@ class Part:
     typed: dict[str, str | float]
 
 
-PRESS = Part("load", "press", "kettle", {"heat": 7000.0, "hours a day": 3.0, "run": "cider"})
-WELL = Part("run", "well", "barns", {"length": 96.0, "depth": 4.25, "temperature drop": 19.0, "starts at": "boiler"})
-BUNK = Part("load", "bunkhouse", "workshop", {"run": "well", "conductance": 333.0, "rated output": 41000.0, "indoor temperature": 66.0})
+PRESS = Part("load", "press", "kettle", {"heat": 7000.0, "hours a day": 3.0})
+WELL = Part("run", "well", "cider", {"length": 96.0, "depth": 4.25, "temperature drop": 19.0, "starts at": "boiler"})
+BUNK = Part(
+    "load",
+    "bunkhouse",
+    "kettle",
+    {"run": "well", "kind": "fan heater", "conductance": 333.0, "rated output": 41000.0, "indoor temperature": 66.0}
+    | {"heat": "", "hours a day": ""},
+)
 
 
 def table_with(book: Written, parts: tuple[Part, ...]) -> list[TableRecord]:
     """The book's input table with the parts added at its end."""
     rows = books.table_in_book(book)
     for part in parts:
-        lines = [line for line in book.built.context.inputs.lines if line.part == f"{part.family} {part.like}"]
-        for line in lines:
-            value = part.typed.get(line.item.name, part.name if line.item.name == "name" else line.typed)
-            if value is not None:
-                rows.append((f"{part.family} {part.name}", line.item.name, value, line.unit, ""))
+        for line in (line for line in book.built.context.inputs.lines if line.part == f"{part.family} {part.like}"):
+            value = part.typed.get(line.item.name, line.typed)
+            if value not in (None, "") and line.item.name != "name":
+                rows.append((f"{part.family} {part.name}", line.item.name, value, line.unit, ""))  # type: ignore[arg-type]
     return rows
 
 
 def steps_for(book: Written, parts: tuple[Part, ...]) -> dict[str, Any]:
-    """What somebody does by hand: copy a part's rows on Inputs, type what differs, copy a column on each sheet of its kind."""
-    inputs = book.built.context.inputs
-    spacer = inputs.last_row - 1  # counted from 0
-    copied, columns = [], []
+    """What somebody does by hand: a column more on each sheet of the part's kind, a copy of the last; then what differs is typed."""
+    names, columns = book.built.context.inputs.names, []
     for part in parts:
-        lines = [line for line in inputs.lines if line.part == f"{part.family} {part.like}"]
-        first = lines[0].row - 1
-        typed = {str(line.row - 1 - first): part.typed[line.item.name] for line in lines if line.item.name in part.typed}
-        name = next(line.row - 1 - first for line in lines if line.item.name == "name")
-        typed[str(name)] = part.name
-        copied.append({"sheet": "Inputs", "first": first, "last": lines[-1].row - 1, "at": spacer, "typed": typed})
-        for sheet in book.built.book.sheets.values():
-            if sheet.axis.name == part.family:
-                at = FIRST_COLUMN + len(sheet.axis.labels)
-                columns.append({"sheet": sheet.name, "at": at, "heading": f"=$Inputs.$C${spacer + name + 1}"})
-        spacer += len(lines)
-    return {"do": "document", "open": str(book.path), "copy_rows": copied, "copy_column": columns}
+        assert part.like == names[part.family][-1], "a column is copied from its left"
+        at = FIRST_COLUMN + len(names[part.family])
+        lines = {line.item.name: line.row for line in book.built.context.inputs.lines if line.part == f"{part.family} {part.like}"}
+        typed = {str(lines[item]): value for item, value in {**part.typed, "name": part.name}.items()}
+        for sheet, (axis, _) in axes(book).items():
+            if axis == part.family:
+                columns.append({"sheet": sheet, "at": at, "typed": typed if sheet == TYPED[axis] else {}})
+    return {"do": "document", "open": str(book.path), "copy_column": columns}
 
 
 def by_heads(cells: engines.Cells, name: str, added: set[str]) -> engines.Cells:
     """What a sheet shows by the head of each row instead of by its number, where a fresh book has more rows or another order.
 
-    Of Inputs, the values used, by their keys.  Of Summary, without the rows of the loads and runs that were added, which nobody
-    adds there by hand, and without the plain numbers of its end, which are of the day on which a book is written.
+    Of the pages, without the rows of the loads and runs that were added, which nobody adds there by hand, and without the plain
+    numbers at the end of Summary, which are of the day on which a book is written.
     """
     rows: dict[int, dict[str, engines.Value]] = {}
     for (sheet, place), value in cells.items():
@@ -120,12 +131,12 @@ def by_heads(cells: engines.Cells, name: str, added: set[str]) -> engines.Cells:
     found: engines.Cells = {}
     times: Counter[str] = Counter()
     for _, row in sorted(rows.items()):
-        head = str(row.get("H" if name == "Inputs" else "A", ""))
+        head = str(row.get("A", ""))
         if name == "Summary" and head.startswith("7 "):
             break
-        if name != "Summary" or head not in added:
+        if name not in ("Contents", "Summary") or head not in added:
             times[head] += 1
-            found |= {(name, f"{head} ({times[head]}), {c}"): v for c, v in row.items() if name != "Inputs" or c == "F"}
+            found |= {(name, f"{head} ({times[head]}), {c}"): v for c, v in row.items()}
     return found
 
 
@@ -142,14 +153,17 @@ def test_a_load_and_a_run_are_added_by_hand(tmp_path: Path) -> None:
         assert len(engines.formulas(fresh.path)) > len(engines.formulas(book.path)) + 200
         before, after = ({n: [r.label for r in s.rows] for n, s in b.built.book.sheets.items()} for b in (book, fresh))
         more = {name for name in after if after[name] != before[name]}
-        assert more <= {"Stations", "Curves"}
-        same = {*after, "Verdicts"} - more
+        assert more <= {"Charts"}
         cells = agreement.as_cells(found)
+        same = {*after, *SHEET_OF.values()} - more
         expected = engines.stored_values(fresh.path)
         assert engines.compare({place: value for place, value in expected.items() if place[0] in same}, cells) == [], what
         everything = engines.stored_values(fresh.path, formulas_only=False)
-        for name in (*more, "Inputs", "Summary"):
+        typed = {place: value for place, value in everything.items() if place[0] in (RUNS, LOADS)}
+        assert len(typed) > 500 and engines.compare(typed, cells) == [], what
+        for name in (*more, "Contents", "Summary"):
             shown, wanted = (by_heads(c, name, {p.name for p in parts}) for c in (cells, everything))
             assert len(shown) > 50 and engines.compare(shown, wanted) == [], f"{what}: {name}"
-        wide = [s for s in fresh.built.book.sheets.values() if s.axis.name == parts[0].family]
-        assert all(cells[s.name, f"{get_column_letter(FIRST + len(s.axis.labels) - 1)}{HEADING_ROW}"] == parts[0].name for s in wide)
+        for sheet, (axis, count) in axes(fresh).items():
+            if axis == parts[0].family:
+                assert cells[sheet, f"{column_letters(FIRST_COLUMN + count - 1)}{HEADING_ROW}"] == parts[0].name

@@ -13,10 +13,10 @@ import numpy as np
 import openpyxl
 import pytest
 from test_audit_summary import rows_of
-from test_verdicts import MEETS, PLATE, SERVED, verdict
+from test_verdicts import MEETS, PLATE, SERVED, type_over, verdict
 
 from workbook_builder.build import Built, build, save
-from workbook_builder.model.rows import FIRST_COLUMN, column_letters
+from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
 from workbook_builder.table.reader import job_from_rows, read_job
 from workbook_builder.table.rows import TableRow
 
@@ -143,7 +143,7 @@ def test_the_count_follows_a_change(written: Path) -> None:
     names = [p["name"] for p in model.get_worksheets_properties()]
     (before,) = [text for text, _ in _summary(written) if text.startswith("and ")]
     line = failing().context.inputs.by_key["limits|lowest velocity"]
-    model.set_user_input(names.index("Inputs"), line.row, 3, "3")
+    type_over(model, names, line, "3")
     model.evaluate()
     found = [model.get_cell_value(names.index("Summary"), row, 1) for row in range(1, 120)]
     (after,) = [t for t in found if isinstance(t, str) and t.startswith("and ")]
@@ -151,16 +151,25 @@ def test_the_count_follows_a_change(written: Path) -> None:
 
 
 def test_the_chart_is_drawn_from_that_night(written: Path) -> None:
-    """The file's chart of the water refers to cells of Stations, whose formulas lead to Night and Settled."""
+    """The file's chart of the water refers to cells whose formulas lead to that night, and to nothing of a water at fan on."""
     with zipfile.ZipFile(written) as archive:
         drawn = "".join(archive.read(n).decode() for n in archive.namelist() if n.startswith("xl/charts/chart"))
-    first, last = failing().sizing.stations.water[0].number, failing().sizing.stations.water[-1].number
+    sizing = failing().sizing
+    water = sizing.stations.water
+    first, last, own = water[0].number, water[-1].number, water[0].sheet.name
     column = column_letters(FIRST_COLUMN)
-    cells = re.findall(rf"Stations!\${column}\$(\d+):\${column}\$(\d+)", drawn)
+    cells = re.findall(rf"{own}!\${column}\$(\d+):\${column}\$(\d+)", drawn)
     assert any(int(a) == first and int(b) <= last for a, b in cells)
-    sheet = openpyxl.load_workbook(written)["Stations"]
-    read = " ".join(str(sheet[f"{column}{row}"].value) for row in range(first, last + 1))
-    assert "Night!" in read and "Settled!" in read and "Cascade!" not in read and "Returns!" not in read
+    sheet = openpyxl.load_workbook(written)[own]
+    formulas = " ".join(str(sheet[f"{column}{row}"].value) for row in range(first, last + 1))
+    read = {(there or own, int(row)) for there, row in re.findall(r"(?:\b(\w+)!)?\$?[A-Z]{1,2}\$?(\d+)\b", formulas)}
+
+    def places(*results: Any) -> set[tuple[str, int]]:
+        return {(row.sheet.name, row.number) for result in results for row in vars(result).values() if isinstance(row, Row)}
+
+    assert places(sizing.night.lines) & read and places(sizing.settled.case) & read
+    at_fan_on = places(sizing.returns, sizing.reached, sizing.steady.case) - places(sizing.night.lines, sizing.settled.case)
+    assert len(at_fan_on) > 10 and not at_fan_on & read
 
 
 # -- the operating point

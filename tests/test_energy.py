@@ -13,7 +13,7 @@ import pytest
 from books import FULL
 from openpyxl.utils import get_column_letter
 
-from workbook_builder.model.rows import FIRST_COLUMN, Row
+from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.design import Sizing
 
 # Of the heat; and of the supply in °F, whose tries are extrapolated, a hundredth of what is asked of a station's temperature.
@@ -45,7 +45,7 @@ def _open(model: Any, sizing: Sizing) -> bool:
     model.evaluate()
 
     def worst(row: Row) -> float:
-        places = range(FIRST_COLUMN + 1, FIRST_COLUMN + 1 + len(row.sheet.axis.labels))
+        places = range(row.first_column + 1, row.first_column + 1 + len(row.axis.labels))
         return max(abs(model.get_cell_value(names.index(row.sheet.name), row.number, place)) for place in places)
 
     returns = sizing.returns
@@ -64,7 +64,7 @@ def test_a_cut_wire_shows(name: str) -> None:
     pick, column, cut = CUTS[name]
     row = pick(sizing)
     sheet = [s["name"] for s in model.get_worksheets_properties()].index(row.sheet.name)
-    place = FIRST_COLUMN + 1 + row.sheet.axis.labels.index(column)
+    place = row.first_column + 1 + row.axis.labels.index(column)
     formula = formulas[row.sheet.name, f"{get_column_letter(place)}{row.number}"]
     model.set_user_input(sheet, row.number, place, "=" + cut.format(formula.removeprefix("=")))
     try:

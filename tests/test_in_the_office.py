@@ -15,6 +15,7 @@ import pytest
 from books import FULL, SYSTEMS
 
 from hydrocalc.measures import System
+from workbook_builder.model.typed_sheets import TYPED_SHEETS
 
 FALSE_VALUE = -1.0
 pytestmark = pytest.mark.office
@@ -38,15 +39,17 @@ def session(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[System, Seen
     steps: list[dict[str, Any]] = [{"do": "document", "open": str(books.written(FULL, "us", FALSE_VALUE).path), "times": 0}]
     for system in SYSTEMS:
         blank = folder / f"blank-{system}.xlsx"
-        typed = {f"C{row}": value for row, value in filling.blank_book(blank, system).items()}
+        typed: dict[str, dict[str, float | str]] = {sheet: {} for sheet in TYPED_SHEETS}
+        for line, value in filling.blank_book(blank, system):
+            typed[line.sheet][line.cell] = value
         steps += [
             {"do": "document", "open": str(books.written(FULL, system).path), "as_opened": True},
-            {"do": "document", "open": str(blank), "enforced": {"Inputs": typed}, "save": {str(saved[system]): "Calc MS Excel 2007 XML"}},
+            {"do": "document", "open": str(blank), "enforced": typed, "save": {str(saved[system]): "Calc MS Excel 2007 XML"}},
         ]
     twin, *shown = office.Profile(folder / "office").session(steps)
     found = {}
     for system, book, filled in zip(SYSTEMS, shown[::2], shown[1::2], strict=True):
-        assert filled["refused"] == {"Inputs": []}
+        assert filled["refused"] == {sheet: [] for sheet in TYPED_SHEETS}
         opened, recalculated, by_hand = (agreement.as_cells(s) for s in ({"sheets": book["opened"]}, book, filled))
         found[system] = Seen(opened, recalculated, by_hand, saved[system])
     return found, agreement.as_cells(twin)

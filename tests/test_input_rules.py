@@ -5,6 +5,7 @@ What a rule cannot say, and what says it instead, is named in ``WIDER``.
 
 from __future__ import annotations
 
+import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,7 +19,9 @@ from books import FULL, SYSTEMS
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
 from workbook_builder.model.input_line import InputLine
-from workbook_builder.model.inputs import rounded
+from workbook_builder.model.rows import FIRST_COLUMN
+from workbook_builder.model.typed_sheets import TYPED_SHEETS
+from workbook_builder.model.typed_value import rounded
 from workbook_builder.table.cell_values import RefusedError
 from workbook_builder.table.job import Job, blank_job
 from workbook_builder.table.reader import _Reader, read_job
@@ -30,6 +33,7 @@ MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LONGEST_FORMULA = 255  # characters of a rule's formula that Excel takes (its maker's published limits)
 # Kinds of value that ``fill`` reads and the rule of a cell cannot tell apart:
 # - the first letters of a month, which a drop-down completes by itself;
+# - the name of a run, a load or a fuel with blanks around it, which stands in no drop-down;
 # - a name's signs beyond its first letter, its length and the reserved words, of which ``fill`` tells when it reads the book.
 
 
@@ -62,7 +66,9 @@ def _names(line: InputLine) -> Iterator[Cell]:
 
 
 def _fill_takes(job: Job, line: InputLine, cell: Cell) -> bool:
-    """What the reader of a table says of a value in the unit of the book."""
+    """What the reader of a table says of a value in the unit of the book, but for what a drop-down cannot take."""
+    if line.item.type in ("run", "load", "fuel") and isinstance(cell, str) and cell != cell.strip():
+        return False
     reader = _Reader(Table("t.csv"))
     reader.job.runs, reader.job.loads, reader.job.fuels = list(job.runs), list(job.loads), list(job.fuels)
     reader.job.entries |= job.entries
@@ -80,24 +86,34 @@ def _fill_takes(job: Job, line: InputLine, cell: Cell) -> bool:
 def _books(folder: Path) -> list[tuple[str, Built, Path, System]]:
     found = []
     for system in SYSTEMS:
-        for name, job in (("blank", blank_job(2, 2, 1)), ("sample", read_job(FULL))):
+        for name, job in (("blank", blank_job(2, 2, 2)), ("sample", read_job(FULL))):
             built, path = build(job, system), folder / f"{name}-{system}.xlsx"
             save(built, path)
             found.append((f"{name}, {system}", built, path, system))
     return found
 
 
+def _columns(built: Built) -> Iterator[tuple[str, list[InputLine]]]:
+    """The first and the last column of each sheet: one rule stands for a whole row, and is moved from column to column."""
+    for sheet in TYPED_SHEETS:
+        lines = [line for line in built.context.inputs.lines if line.sheet == sheet]
+        for column in (FIRST_COLUMN, max(line.column for line in lines)):
+            yield sheet, [line for line in lines if line.column == column]
+
+
 @pytest.mark.office
 def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> None:
     steps, asked, all_books = [], [], _books(tmp_path)
     for _, built, path, system in all_books:
-        lines = built.context.inputs.lines
-        values = {line.row: list(_trials(line, built.job, system)) for line in lines if line.item.name != NAME}
-        rounds: list[dict[str, Cell]] = []
-        for turn in range(max(map(len, values.values()))):
-            rounds.append({f"C{row}": found[turn] for row, found in values.items() if turn < len(found)})
-        names = {line.row: list(_names(line)) for line in lines if line.item.name == NAME}
-        rounds += [{f"C{row}": found[turn] for row, found in names.items()} for turn in range(max(map(len, names.values())))]
+        rounds: list[dict[str, Any]] = []
+        for sheet, lines in _columns(built):
+            values = {line.cell: list(_trials(line, built.job, system)) for line in lines if line.item.name != NAME}
+            for turn in range(max(map(len, values.values()))):
+                rounds.append({"sheet": sheet, "cells": {cell: found[turn] for cell, found in values.items() if turn < len(found)}})
+        for sheet, lines in _columns(built):  # last: other cells name the runs, loads and fuels
+            names = {line.cell: list(_names(line)) for line in lines if line.item.name == NAME}
+            for turn in range(max(map(len, names.values()))):
+                rounds.append({"sheet": sheet, "cells": {cell: found[turn] for cell, found in names.items()}})
         asked.append(rounds)
         steps.append(
             {
@@ -105,16 +121,16 @@ def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> No
                 "open": str(path),
                 "times": 0,
                 "sheets": [],
-                "judge": {"sheet": "Inputs", "scratch": "ZZ", "keep": ["Inputs", "Tables"], "trials": rounds},
+                "judge": {"keep": [*TYPED_SHEETS, "Tables"], "trials": rounds},
             }
         )
     seen = office.Profile(tmp_path / "office").session(steps)
     wrong, tried, refused = [], 0, 0
     for (name, built, *_), rounds, book in zip(all_books, asked, seen, strict=True):
-        by_row = {line.row: line for line in built.context.inputs.lines}
+        by_cell = {(line.sheet, line.cell): line for line in built.context.inputs.lines}
         for trial, taken in zip(rounds, book["trials"], strict=True):
-            for address, value in trial.items():
-                line = by_row[int(address[1:])]
+            for address, value in trial["cells"].items():
+                line = by_cell[trial["sheet"], address]
                 expected = _fill_takes(built.job, line, value)
                 tried, refused = tried + 1, refused + (not expected)
                 if taken[address] != expected:
@@ -128,20 +144,21 @@ def test_no_rule_is_a_constant_or_too_long(system: System, tmp_path: Path) -> No
     """87 cells of a blank book had the rule 0.0, which nothing keeps."""
     path = tmp_path / "blank.xlsx"
     save(build(blank_job(2, 2), system), path)
-    rules = [text for sheet in _rules(path).values() for text in sheet]
-    assert len(rules) > 50
-    for text in rules:
-        assert "C" in text and len(text) <= LONGEST_FORMULA, text
+    rules = _rules(path)
+    assert len(rules) > 30
+    for cell, text in rules:
+        assert re.search(rf"\b{cell}\b", text) and len(text) <= LONGEST_FORMULA, text
 
 
-def _rules(path: Path) -> dict[str, list[str]]:
-    """The formulas of the rules of a kind of its own, by sheet file."""
+def _rules(path: Path) -> list[tuple[str, str]]:
+    """The rules of a kind of its own: the first cell for which each stands, and its formula."""
     with zipfile.ZipFile(path) as archive:
-        found = {}
+        found = []
         for name in archive.namelist():
             if name.startswith("xl/worksheets/sheet"):
                 tree: Any = ElementTree.fromstring(archive.read(name))
-                found[name] = [v.findtext(f"{MAIN}formula1") or "" for v in tree.iter(f"{MAIN}dataValidation") if v.get("type") == "custom"]
+                rules = (v for v in tree.iter(f"{MAIN}dataValidation") if v.get("type") == "custom")
+                found += [(v.get("sqref", "").split(":")[0], v.findtext(f"{MAIN}formula1") or "") for v in rules]
     return found
 
 
@@ -151,10 +168,10 @@ def test_sizes_stay_words(tmp_path: Path) -> None:
 
     built, path = build(blank_job(1, 1)), tmp_path / "blank.xlsx"
     save(built, path)
-    sheet = openpyxl.load_workbook(path)["Inputs"]
+    book = openpyxl.load_workbook(path)
     for line in built.context.inputs.lines:
         word = line.item.measure is None and line.item.type != "date"
-        assert (sheet.cell(line.row, 3).number_format == "@") == word, line.key
+        assert (book[line.sheet][line.cell].number_format == "@") == word, line.key
 
 
 def test_the_day_number_of_a_cell_is_a_date(tmp_path: Path) -> None:

@@ -6,6 +6,8 @@ import random
 from pathlib import Path
 from typing import Any
 
+import engines
+import filling
 import ironcalc
 import pytest
 from books import FULL, SYSTEMS
@@ -13,46 +15,85 @@ from jobs import random_job
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
-from workbook_builder.model.needs import NEEDED
-from workbook_builder.sheets.pages.inputs import REMARK
-from workbook_builder.table.job import Job, blank_job
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.needs import COMPLETE, SEPARATOR
+from workbook_builder.model.rows import FIRST_COLUMN
+from workbook_builder.model.typed_sheets import JOB, LOADS, RUNS, STATUS_ROW, TYPED_SHEETS
+from workbook_builder.table.job import blank_job
 from workbook_builder.table.needed import needs
 from workbook_builder.table.reader import job_from_rows, read_job
 from workbook_builder.table.rows import InputError, TableRow
 from workbook_builder.table.vocabulary import vocabulary
 
-VALUE_COLUMN, PART_COLUMN = 3, 1
 STEPS = 12  # at which both are asked while a job is typed
 
 
 class Typist:
-    """A written book open in IronCalc: cells of Inputs are typed, and what it says is missing is read."""
+    """A written book open in IronCalc: inputs are typed, and what it says is missing is read."""
 
     def __init__(self, built: Built, path: Path) -> None:
         save(built, path)
-        self.lines = built.context.inputs.lines
+        self.inputs = built.context.inputs
+        self.lines = self.inputs.lines
         self.model: Any = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
-        names = [p["name"] for p in self.model.get_worksheets_properties()]
-        self.inputs, self.summary = names.index("Inputs"), names.index("Summary")
-        self.typed: dict[int, str] = {}
+        self.sheets = engines.sheet_numbers(self.model)
+        self.typed: dict[InputLine, str] = {}
 
-    def type(self, row: int, value: float | str | None) -> None:
+    def type(self, line: InputLine, value: float | str | None) -> None:
         text = "" if value is None else f"'{value}" if isinstance(value, str) else repr(value)
-        self.model.set_user_input(self.inputs, row, VALUE_COLUMN, text)
-        self.typed[row] = "" if value is None else str(value)
+        self.model.set_user_input(self.sheets[line.sheet], line.row, line.column + 1, text)
+        self.typed[line] = "" if value is None else str(value)
+
+    def at(self, sheet: str, row: int, column: int) -> str:
+        """What a cell shows; the column is counted from 0."""
+        return str(self.model.get_cell_value(self.sheets[sheet], row, column + 1) or "")
 
     def missing(self) -> dict[tuple[str, str], str]:
-        """Part, item and words of what the book says is needed."""
+        """Part and item of what the book says is needed, by the names that stand there, and what it says to give."""
         self.model.evaluate()
         found = {}
-        for line in self.lines:
-            remark = self.model.get_cell_value(self.inputs, line.row, REMARK + 1)
-            if isinstance(remark, str) and remark.startswith(NEEDED):
-                found[self.model.get_cell_value(self.inputs, line.row, PART_COLUMN), line.item.name] = remark.removeprefix(NEEDED)
+        for sheet in TYPED_SHEETS:
+            for row in self.inputs.needs.rows[sheet]:
+                for index, part in enumerate(self.inputs.needs.columns(row.family)):
+                    text = self.at(sheet, row.number, FIRST_COLUMN + index)
+                    if text:
+                        assert text == SEPARATOR + row.item
+                        found[self.named(part), row.item] = row.remedy
         return found
 
+    def named(self, part: str) -> str:
+        """A part by the name that is typed at the head of its column."""
+        family = next((f for f in self.inputs.names if part.startswith(f + " ")), None)
+        if family is None:
+            return part
+        line = self.inputs.by_key[f"{part}|name"]
+        return f"{family} {self.typed.get(line, line.typed)}"
+
     def count(self) -> str:
-        return str(self.model.get_cell_value(self.summary, 4, 1) or "")
+        return self.at("Contents", 3, 0)
+
+    def untold(self) -> list[str]:
+        """Where what people look at, the third row of Job and the heads of columns, does not say what is needed there by name."""
+        columns: dict[tuple[str, int, int], list[str]] = {}
+        single = []
+        fuels = min(line.row for line in self.lines if line.part.startswith("fuel today")) - 1
+        heads = {"fuel today": (JOB, fuels), "run": (RUNS, STATUS_ROW), "load": (LOADS, STATUS_ROW)}
+        for sheet in TYPED_SHEETS:
+            for row in self.inputs.needs.rows[sheet]:
+                for index in range(len(row.texts)):
+                    text = self.at(sheet, row.number, FIRST_COLUMN + index).removeprefix(SEPARATOR)
+                    if row.family in heads:
+                        columns.setdefault((*heads[row.family], FIRST_COLUMN + index), []).append(text)
+                    else:
+                        single.append(text)
+        pairs = {place: (self.at(*place), _joined(items)[:250]) for place, items in columns.items()}
+        if any(single):
+            pairs[JOB, 3, 0] = self.at(JOB, 3, 0).partition(" needed: ")[2], _joined(single)[:300]
+        return [f"{place}: {shown!r} instead of {wanted!r}" for place, (shown, wanted) in pairs.items() if shown != wanted]
+
+
+def _joined(items: list[str]) -> str:
+    return SEPARATOR.join(filter(None, items))
 
 
 def _missing_by_fill(lines: list[TableRow]) -> dict[tuple[str, str], str]:
@@ -78,38 +119,17 @@ def _missing_by_fill(lines: list[TableRow]) -> dict[tuple[str, str], str]:
 
 def _alike(book: dict[tuple[str, str], str], by_fill: dict[tuple[str, str], str]) -> tuple[set[tuple[str, str]], set[tuple[str, str]]]:
     """The places that both name; of a run or a load none of which is begun, ``fill`` has no name."""
-    mine = {("run NAME", "") if w.endswith("one run") else ("load NAME", "") if w.endswith("one load") else p for p, w in book.items()}
-    return mine, set(by_fill)
+    begun = {"a job needs at least one run": ("run NAME", ""), "a job needs at least one load": ("load NAME", "")}
+    return {begun.get(words, place) for place, words in book.items()}, set(by_fill)
 
 
-def _table(typist: Typist, built: Built) -> list[TableRow]:
+def _table(typist: Typist) -> list[TableRow]:
     """What is typed, as rows of a table, by the names that are typed."""
-    rows, names = [], {line.part: typist.typed.get(line.row, line.typed) for line in typist.lines if line.item.name == "name"}
-    for line in typist.lines:
-        value = typist.typed.get(line.row, "")
-        if value and line.item.name != "name":
-            family = next((f for f in ("run", "load", "fuel today") if line.part.startswith(f + " ")), None)
-            part = f"{family} {names[line.part]}" if family else line.part
-            rows.append(TableRow(line.row, part, line.item.name, value, line.unit, ""))
-    return rows
-
-
-def _typing(job: Job, system: System, blank: Built) -> list[tuple[int, float | str]]:
-    """The job's values by the row of the blank book in which each is typed; the names first."""
-    empty, here = blank.job, {}
-    for family, names, places in (
-        ("run", job.runs, empty.runs),
-        ("load", job.loads, empty.loads),
-        ("fuel today", job.fuels, empty.fuels),
-    ):
-        here |= {f"{family} {name}": f"{family} {place}" for name, place in zip(names, places, strict=False)}
-    by_key = blank.context.inputs.by_key
-    typed = [
-        (by_key[f"{here.get(line.part, line.part)}|{line.item.name}"].row, line.typed, line.item.name != "name")
-        for line in build(job, system).context.inputs.lines
-        if line.typed is not None
+    return [
+        TableRow(number, typist.named(line.part), line.item.name, value, line.unit, "")
+        for number, line in enumerate(typist.lines, 2)
+        if (value := typist.typed.get(line, "")) and line.item.name != "name"
     ]
-    return [(row, value) for row, value, _ in sorted(typed, key=lambda t: t[2])]
 
 
 @pytest.mark.parametrize("case", ["sample", "4", "9", "14"])
@@ -118,27 +138,28 @@ def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) ->
     job = read_job(FULL) if case == "sample" else random_job(int(case))
     blank = build(blank_job(len(job.runs) + 1, len(job.loads) + 1, len(job.fuels) + 1))
     typist = Typist(blank, tmp_path / "blank.xlsx")
-    typing = _typing(job, "us", blank)
-    names = [t for t in typing if blank.context.inputs.lines[t[0] - typist.lines[0].row].item.name == "name"]
-    values = [t for t in typing if t not in names]
+    typing = filling.typing_into(blank, build(job))
+    values = [(line, value) for line, value in typing if line.item.name != "name"]
     chance = random.Random(case)
     chance.shuffle(values)
-    for row, value in names:
-        typist.type(row, value)
+    for line, value in typing:
+        if line.item.name == "name":
+            typist.type(line, value)
     seen = 0
     for step in range(STEPS + 1):
-        book, by_fill = typist.missing(), _missing_by_fill(_table(typist, blank))
+        book, by_fill = typist.missing(), _missing_by_fill(_table(typist))
         mine, theirs = _alike(book, by_fill)
         assert mine == theirs, f"step {step}"
         for place in mine & set(book):
-            assert by_fill[place].startswith(book[place].split(" (")[0][:60]), place
+            assert any(by_fill[place].startswith(words.split(" (")[0][:60]) for words in book[place].split("; or: ")), place
         seen += len(mine)
-        assert typist.count().startswith(f"{len(book)} input") if book else typist.count() == ""
-        for row, value in values[step * len(values) // STEPS : (step + 1) * len(values) // STEPS]:
-            typist.type(row, value)
+        assert typist.count().startswith(f"{len(book)} input") if book else typist.count() == COMPLETE
+        assert typist.untold() == []
+        for line, value in values[step * len(values) // STEPS : (step + 1) * len(values) // STEPS]:
+            typist.type(line, value)
         if step and step % 4 == 0:
-            for row, _ in chance.sample(values[: step * len(values) // STEPS], 5):
-                typist.type(row, None)
+            for line, _ in chance.sample(values[: step * len(values) // STEPS], 5):
+                typist.type(line, None)
     assert seen > 50
 
 
@@ -149,19 +170,29 @@ def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> N
     assert {("job", "title"), ("site", "outdoor design temperature"), ("site", "annual degree days"), ("wood", "species")} <= set(missing)
     assert not any(part.startswith("fuel today") for part, _ in missing)  # nobody has to have one
     assert {item for part, item in missing if part.startswith(("run", "load"))} == {"name"}
-    assert typist.count() == f"{len(missing)} inputs are needed, the first: job, title; see Inputs"
+    on_job = len(missing) - 2
+    assert typist.count() == f"{len(missing)} inputs are missing: Job {on_job}, Runs 1, Loads 1"
+    assert typist.at(JOB, 3, 0).startswith(f"{on_job} needed: title; ")
 
 
 def test_a_book_that_fill_wrote_needs_nothing(tmp_path: Path) -> None:
     typist = Typist(build(read_job(FULL)), tmp_path / "sample.xlsx")
-    assert typist.missing() == {} and typist.count() == ""
+    assert typist.missing() == {} and typist.untold() == [] and typist.count() == COMPLETE
+
+
+def test_a_fuels_item_alone_is_named_above_the_fuel(tmp_path: Path) -> None:
+    typist = Typist(build(read_job(FULL)), tmp_path / "sample.xlsx")
+    typist.type(typist.inputs.by_key["fuel today oil|price"], None)
+    assert list(typist.missing()) == [("fuel today oil", "price")] and typist.untold() == []
+    assert typist.at(JOB, 3, 0) == "1 needed, named above the fuel"
+    assert typist.count() == "1 input is missing: Job 1"
 
 
 def test_what_is_written_is_what_is_worked_out(tmp_path: Path) -> None:
-    """The stored remarks of a blank book, before any engine has been at it."""
+    """The stored list of a blank book, before any engine has been at it."""
     built = build(blank_job(2, 3, 1))
     typist = Typist(built, tmp_path / "blank.xlsx")
-    assert [(line.part, line.item.name) for line in built.context.inputs.needs.missing] == list(typist.missing())
+    assert built.context.inputs.needs.missing == list(typist.missing())
 
 
 def test_every_item_without_a_default_that_is_required_has_its_rule() -> None:

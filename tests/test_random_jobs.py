@@ -13,11 +13,10 @@ import engines
 import pytest
 from books import SYSTEMS
 from jobs import random_job, random_table
-from openpyxl.utils import get_column_letter
 
 from hydrocalc.measures import Measure
 from workbook_builder.build import Built, build, write_book
-from workbook_builder.model.rows import FIRST_COLUMN
+from workbook_builder.model.rows import column_letters
 from workbook_builder.table import vocabulary
 
 FIRST, COUNT = int(os.environ.get("RANDOM_FIRST", "0")), int(os.environ.get("RANDOM_JOBS", "8"))
@@ -37,7 +36,7 @@ def worked_out(built: Built) -> tuple[engines.Cells, dict[tuple[str, str], float
     for sheet in book.sheets.values():
         for row in sheet.rows:
             for i, value in enumerate(book.values[row].tolist() if row.formula else ()):
-                place = sheet.name, f"{get_column_letter(FIRST_COLUMN + 1 + i)}{row.number}"
+                place = sheet.name, f"{column_letters(row.first_column + i)}{row.number}"
                 values[place] = None if value == "" or value != value else value
                 if isinstance(row.kind, Measure):
                     difference = row.kind.unit(book.system)

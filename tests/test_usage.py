@@ -11,8 +11,11 @@ import ironcalc
 import numpy as np
 import openpyxl
 import pytest
+from test_verdicts import cell_of, type_over
 
 from workbook_builder.build import Built, build, save
+from workbook_builder.model.needs import COMPLETE
+from workbook_builder.model.typed_sheets import JOB
 from workbook_builder.table.reader import job_from_rows, read_job
 from workbook_builder.table.rows import InputError, TableRow
 
@@ -49,7 +52,7 @@ def job(*more: tuple[str, ...]) -> Built:
     return build(job_from_rows("t.csv", [TableRow(n, *row, "") for n, row in enumerate(rows, 2)]))
 
 
-def of(built: Built, label: str, sheet: str = "Fuels") -> float:
+def of(built: Built, label: str, sheet: str = "Money") -> float:
     row = next(r for r in built.book.sheets[sheet].rows if r.label == label)
     return float(built.book.values[row][0])
 
@@ -78,7 +81,7 @@ def test_heating_is_scaled_by_degree_days_and_hot_water_by_days(dates: tuple[str
     year = 0.8 * USEFUL * sum(months) / between + 0.2 * USEFUL * 365 / days
     assert of(built, "Useful heat of the use, for a year") == pytest.approx(year, rel=1e-8)
     # At the site's base the building's degree days are the same ones: useful heat for rooms / (degree days × 24 h).
-    assert of(built, "Conductance from the fuel", "Usage") == pytest.approx(0.8 * USEFUL * 1e6 / (between * 24), rel=1e-8)
+    assert of(built, "Conductance from the fuel", "Needs") == pytest.approx(0.8 * USEFUL * 1e6 / (between * 24), rel=1e-8)
 
 
 def test_without_dates_a_use_is_that_of_a_year() -> None:
@@ -125,16 +128,17 @@ def test_dates_typed_into_the_book(name: str, tmp_path: Path) -> None:
     names = [s["name"] for s in model.get_worksheets_properties()]
     lines = [built.context.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
     for line, text in zip(lines, (first, last), strict=True):
-        model.set_user_input(names.index("Inputs"), line.row, 3, text)
+        type_over(model, names, line, text)
     model.evaluate()
     assert engines.errors(engines.values_of_model(model)) == []
     check = next(c for c in built.checks.all if c.label == TOGETHER)
-    assert model.get_cell_value(names.index("Checks"), check.verdict.number, 3) == verdict
-    row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
-    assert (model.get_cell_value(names.index("Fuels"), row.number, 3) or "") == days
-    for line, text in zip(lines, (first, last), strict=True):
-        remark = str(model.get_cell_value(names.index("Inputs"), line.row, 7) or "")
-        assert ("no date" in remark) == (text in ("2023-11-31", "last winter", "20.2.24", "45250.5")), remark
+    assert cell_of(model, names, check.verdict) == verdict
+    row = next(r for r in built.book.sheets["Money"].rows if r.label == "Days of the use")
+    assert (model.get_cell_value(names.index("Money"), row.number, row.first_column + 1) or "") == days
+    no_dates = [text for text in (first, last) if text in ("2023-11-31", "last winter", "20.2.24", "45250.5")]
+    told = str(model.get_cell_value(names.index(JOB), 3, 1))
+    assert told == (f" {len(no_dates)} not possible, marked red" if no_dates else COMPLETE) or not (first and last)
+    assert (f"{len(no_dates)} not possible" in told) == bool(no_dates)
 
 
 def as_workbook(path: Path, first: Any, last: Any) -> Path:
@@ -173,7 +177,7 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
     """As text, as a date cell and as a bare number; and what is none."""
     built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
-    rows = [built.context.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
+    lines = [built.context.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
     typed: list[tuple[Any, Any, Any]] = [
         ("2023-11-20", "2024-02-29", 101.0),
         (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
@@ -184,10 +188,10 @@ def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
     for path, (*dates, _) in zip(paths, typed, strict=True):
         save(built, path)
         made = openpyxl.load_workbook(path)
-        for row, date in zip(rows, dates, strict=True):
-            made["Inputs"].cell(row, 3).value = date
+        for line, date in zip(lines, dates, strict=True):
+            made[line.sheet][line.cell].value = date
         made.save(path)
-    row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
+    row = next(r for r in built.book.sheets["Money"].rows if r.label == "Days of the use")
     for cells, (*_, days) in zip(engines.libreoffice_values(paths), typed, strict=True):
         assert engines.errors(cells) == []
-        assert cells.get(("Fuels", f"C{row.number}"), "") == days
+        assert cells.get(("Money", row.address().split("!")[1]), "") == days

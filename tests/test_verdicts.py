@@ -11,6 +11,8 @@ import ironcalc
 import pytest
 
 from workbook_builder.build import Built, build, save
+from workbook_builder.model.input_line import InputLine
+from workbook_builder.model.rows import Row
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.reader import job_from_rows
 from workbook_builder.table.rows import TableRow
@@ -211,6 +213,15 @@ def opened(path: Path) -> tuple[Any, list[str]]:
     return model, [p["name"] for p in model.get_worksheets_properties()]
 
 
+def type_over(model: Any, names: list[str], line: InputLine, text: str) -> None:
+    model.set_user_input(names.index(line.sheet), line.row, line.column + 1, text)
+
+
+def cell_of(model: Any, names: list[str], row: Row) -> Any:
+    """What a row of the whole job shows."""
+    return model.get_cell_value(names.index(row.sheet.name), row.number, row.first_column + 1)
+
+
 @pytest.mark.parametrize("label", sorted({label for _, label, *_ in WRONG.values()} - {USE, APPROACH, HIGH, PLATE, TOP}))
 def test_a_sound_job_passes(label: str) -> None:
     assert verdict(_built(""), label)[0] == "pass"
@@ -224,7 +235,7 @@ def test_what_is_wrong_is_said_and_where(name: str) -> None:
 
 IN_ORDER = {part: f"Inputs of {part} in order" for part in ("a load", "a run", "the boiler")}
 LOAD_MISSING, RUN_MISSING, LAID = "Nothing about a load is missing", "Nothing about a run is missing", "The line can be as it is described"
-# What a hand can do to a book that ``fill`` would have refused: an input of Inputs, and which requirements then fail and where.
+# What a hand can do to a book that ``fill`` would have refused: an input, and which requirements then fail and where.
 RUN_NAMED, LOAD_NAMED, REACHES = (
     "Every run has a name of its own",
     "Every load has a name of its own",
@@ -293,13 +304,13 @@ def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: st
     save(built, path)
     model, names = opened(path)
     for key, text in typed.items():
-        model.set_user_input(names.index("Inputs"), built.context.inputs.by_key[key].row, 3, text)
+        type_over(model, names, built.context.inputs.by_key[key], text)
     model.evaluate()
     assert engines.errors(engines.values_of_model(model)) == []
-    sheet, found = names.index("Checks"), {}
+    found = {}
     for check in built.checks.all:
         if check.label in LOOKED_AT:
-            verdict_, where = (model.get_cell_value(sheet, row.number, 3) for row in (check.verdict, check.where))
+            verdict_, where = (cell_of(model, names, row) for row in (check.verdict, check.where))
             # Where the first line cannot be, nothing at all reaches the boiler, and its own requirement is not asked.
             assert verdict_ in ("pass", "fail") or check.label == FIRE_MISSING
             if verdict_ == "fail":
@@ -336,9 +347,9 @@ def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
     check = next(c for c in built.checks.all if c.label == REACHES)
 
     def found(start: str) -> list[str]:
-        model.set_user_input(names.index("Inputs"), built.context.inputs.by_key["run sheds|starts at"].row, 3, start)
+        type_over(model, names, built.context.inputs.by_key["run sheds|starts at"], start)
         model.evaluate()
-        return [model.get_cell_value(names.index("Checks"), row.number, 3) for row in (check.verdict, check.where)]
+        return [cell_of(model, names, row) for row in (check.verdict, check.where)]
 
     assert found("pens") == ["fail", "sheds"]
     assert found("sheds") == ["fail", "sheds"]
@@ -358,11 +369,10 @@ def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:
             if item in ("run", "parallel with") and part.startswith("load "):
                 place = blank.job.loads.index(part.removeprefix("load "))
                 typed = runs[place] if item == "run" else beside.get(part.removeprefix("load "), "")
-                model.set_user_input(names.index("Inputs"), line.row, 3, typed)
+                type_over(model, names, line, typed)
         model.evaluate()
         check = next(c for c in blank.checks.all if c.label == label)
-        sheet = names.index("Checks")
-        return model.get_cell_value(sheet, check.verdict.number, 3), model.get_cell_value(sheet, check.where.number, 3)
+        return cell_of(model, names, check.verdict), cell_of(model, names, check.where)
 
     first, second = blank.job.runs
     one, two, three, _ = blank.job.loads

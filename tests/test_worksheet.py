@@ -15,8 +15,8 @@ from broken_tables import SOUND
 from hydrocalc import flow
 from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, Key, Measure
 from workbook_builder.model import aggregates as gathering
-from workbook_builder.model import input_references, references, table_references
-from workbook_builder.model.aggregates import Across, At, CountWhere, FirstFit, FoundAt, Pick, SumRows, SumWhere
+from workbook_builder.model import input_references, references, summed, table_references
+from workbook_builder.model.aggregates import Across, At, CountText, CountWhere, FirstFit, FoundAt, Pick, PlaceInOrder, SumRows, SumWhere
 from workbook_builder.model.base import Axis
 from workbook_builder.model.input_references import Input, JobInput, MonthInput, OfDate
 from workbook_builder.model.inputs import Inputs
@@ -26,6 +26,7 @@ from workbook_builder.model.references import (
     Constant,
     CountOf,
     FirstGiven,
+    Guarded,
     Holds,
     IfNone,
     IfPositive,
@@ -40,13 +41,15 @@ from workbook_builder.model.references import (
     kind_is,
     kind_is_not,
 )
-from workbook_builder.model.rows import Heading, Row, column_letters
+from workbook_builder.model.rows import FIRST_COLUMN, SINGLE_COLUMN, Heading, Row, column_letters
+from workbook_builder.model.summed import Each
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
+from workbook_builder.model.typed_sheets import TYPED_SHEETS
 from workbook_builder.model.worksheet import LONGEST_FORMULA, Book, BuildError, Sheet
 from workbook_builder.output.sheet_writer import write_sheet
 from workbook_builder.output.writer import Writer
-from workbook_builder.sheets.pages.inputs import write_inputs
 from workbook_builder.sheets.pages.tables import write_tables
+from workbook_builder.sheets.pages.typed import write_typed
 from workbook_builder.sheets.sizing.context import MONTH, ONE
 from workbook_builder.sheets.verdicts import remedies
 from workbook_builder.sheets.verdicts.remedies import Remedies, Remedy, RemedyText
@@ -68,7 +71,7 @@ class Typed(Reference):
 
     def text(self, sheet: Sheet) -> str:
         cells = ('""' if v != v or v == "" else f'"{v}"' if isinstance(v, str) else repr(v) for v in self.values)
-        return f"CHOOSE(COLUMN()-2,{','.join(cells)})"
+        return f"CHOOSE(COLUMN()-{SINGLE_COLUMN if sheet.axis == ONE else FIRST_COLUMN},{','.join(cells)})"
 
     def value(self, values: Any) -> Any:
         return np.array(list(self.values), dtype=object if self.is_text else np.float64)
@@ -103,13 +106,14 @@ class Small:
         path = self.folder / "small.xlsx"
         path.unlink(missing_ok=True)
         writer = Writer(path, "Small", -1.0)
-        write_inputs(writer, self.inputs)
+        for name in TYPED_SHEETS:
+            write_typed(writer, self.inputs, name)
         for sheet in self.book.sheets.values():
             write_sheet(writer, sheet, self.book.values)
         write_tables(writer, self.book.system, self.inputs.symbol)
         writer.close()
         expected: engines.Cells = {
-            (sheet.name, f"{column_letters(2 + i)}{row.number}"): value
+            (sheet.name, f"{column_letters(row.first_column + i)}{row.number}"): value
             for sheet in self.book.sheets.values()
             for row in sheet.rows
             for i, value in enumerate(self.shown(row))
@@ -164,6 +168,10 @@ def references_between_axes(small: Small) -> None:
     assert small.take(loads, Pick(flow_, runs.names, on)) == [None, 4.0, None, None]
     assert small.take(loads, Pick(family, runs.names, gone)) == ["q", None, "p", None]
     assert small.take(runs, SumWhere(need, on, runs.names)) == [20.0, 10.0, 0.0]
+    unknown = loads.take("Unknown", Typed((NAN,) * 4, RATIO))
+    assert small.take(runs, SumWhere(unknown, on, runs.names)) == [None] * 3
+    assert small.take(runs, SumWhere(unknown, on, runs.names, blank=False)) == [0.0] * 3
+    assert small.take(runs, SumWhere(need, on, runs.names, blank=False)) == [20.0, 10.0, 0.0]
     assert small.take(runs, CountWhere(on, runs.names)) == [1.0, 2.0, 0.0]
     for how, expected in (("SUM", 70.0), ("MAX", 40.0), ("MIN", 10.0), ("COUNT", 3.0), ("AVERAGE", 70.0 / 3)):
         assert small.take(single, Across(need, how)) == [expected]  # type: ignore[arg-type]
@@ -176,6 +184,25 @@ def references_between_axes(small: Small) -> None:
     assert small.take(single, FoundAt(gone, code, worst)) == ["west"]
     never = single.take("Worst of nothing", Across(nothing, "MAX"))
     assert small.take(single, FoundAt(need, nothing, never)) == [None]
+
+
+def verdicts_in_order(small: Small) -> None:
+    """Fails first, then remarks, each in their order."""
+    sheet = small.book.sheet("Order", ONE, "Order")
+    verdicts = tuple(small.typed(sheet, word) for word in ("remark", "pass", "fail", "remark", "fail"))
+    assert [small.take(sheet, CountText(verdicts, word))[0] for word in ("fail", "remark", "pass", "none")] == [2.0, 2.0, 1.0, 0.0]
+    assert [small.take(sheet, PlaceInOrder(verdicts, n))[0] for n in range(5)] == [3.0, 0.0, 1.0, 4.0, 2.0]
+
+
+def sums_over_another_axis(small: Small) -> None:
+    """In one cell what a formula gives for each column of another sheet; blank while one of them is."""
+    months, loads = small.sheet("Months", "x", "y", "z"), small.sheet("Seasons", "a", "b", "c")
+    days, gone = small.typed(months, 1.0, 2.0, 4.0), small.typed(months, 1.0, NAN, 4.0)
+    factor = small.typed(loads, 10.0, NAN, -1.0)
+    small.tried.add(Each)
+    squares = loads.summed("Squares", RATIO, lambda f, d: f * d * d, factor, Each(days), words="summed")
+    assert small.shown(squares) == [210.0, None, -21.0]
+    assert small.shown(loads.summed("Nothing", RATIO, lambda f, d: f * d, factor, Each(gone), words="summed")) == [None] * 3
 
 
 def references_to_tables(small: Small) -> None:
@@ -216,7 +243,7 @@ def the_first_that_fits(small: Small) -> None:
 
 
 def references_to_inputs(small: Small) -> None:
-    runs = small.book.sheet("Runs", Axis("run", ("yard", "shed")), "Runs")
+    runs = small.book.sheet("Lengths", Axis("run", ("yard", "shed")), "Lengths")
     assert small.take(runs, small.inputs.of("run", ("yard", "shed"), "length")) == [88.0, pytest.approx(40 / 0.3048, rel=1e-11)]
     assert small.take(runs, small.inputs.of("run", ("yard", "shed"), "tube family")) == ["PEX SDR-9"] * 2
     assert small.take(runs, small.inputs.of("run", ("yard", "shed"), "flow")) == [None, None]
@@ -270,12 +297,17 @@ def conditions(small: Small) -> None:
     small.tried.add(Unguarded)
     named = sheet.calc("Named", RATIO, lambda text, x: np.where(text == "", -x, x), Unguarded(kind), number)
     assert small.shown(named) == [1.0, 2.0, -3.0, None]
+    small.tried.add(Guarded)
+    first = Guarded(IfPositive(small.typed(sheet, 5.0, -5.0, NAN, 5.0)))
+    assert small.shown(sheet.calc("Added", RATIO, lambda a, b: a + b, number, first)) == [6.0, None, None, None]
 
 
 def test_every_reference_is_what_an_engine_makes_of_it(small: Small) -> None:
     for part in (
         references_in_a_column,
         references_between_axes,
+        verdicts_in_order,
+        sums_over_another_axis,
         references_to_tables,
         the_first_that_fits,
         references_to_inputs,
@@ -286,7 +318,7 @@ def test_every_reference_is_what_an_engine_makes_of_it(small: Small) -> None:
         part(small)
     every = {
         c
-        for module in (references, input_references, table_references, gathering, remedies)
+        for module in (references, input_references, table_references, gathering, remedies, summed)
         for c in vars(module).values()
         if isinstance(c, type) and issubclass(c, Reference) and c not in (Reference, OfRow) and c.__module__ == module.__name__
     }

@@ -25,27 +25,26 @@ import ironcalc
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
 from workbook_builder.model.input_line import InputLine
-from workbook_builder.model.inputs import rounded
+from workbook_builder.model.typed_value import rounded
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.vocabulary import BOILER
 
-VALUE_COLUMN = 3
 AT_ONCE = 6  # inputs that are changed together, at most
 MOST, ODD = 1e5, 0.15  # the largest number where none is given; the part of a blank book's inputs that may be anything
 LONGEST = 1500  # characters of a case that are shown
 
 
 class Typist:
-    """A written book open in IronCalc, in which cells of Inputs are typed over and put back."""
+    """A written book open in IronCalc, in which inputs are typed over and put back."""
 
     def __init__(self, built: Built, path: Path, system: System) -> None:
         self.system = system
         self.job, self.lines = built.job, built.context.inputs.lines
         self.model: Any = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
-        self.inputs = [p["name"] for p in self.model.get_worksheets_properties()].index("Inputs")
+        self.sheets = engines.sheet_numbers(self.model)
 
     def typed(self, line: InputLine, text: str) -> None:
-        self.model.set_user_input(self.inputs, line.row, VALUE_COLUMN, text)
+        self.model.set_user_input(self.sheets[line.sheet], line.row, line.column + 1, text)
 
     def errors_with(self, typed: list[tuple[InputLine, str]]) -> list[str]:
         """The cells that show an error while these inputs are typed over."""

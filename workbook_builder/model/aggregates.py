@@ -63,6 +63,7 @@ class SumWhere(Reference):
     row: Row
     key: Row
     label: Row
+    blank: bool = True  # while nothing is there to be summed; as a part of a formula it is nothing then
 
     @property
     def kind(self) -> Measure | Key | None:  # type: ignore[override]
@@ -78,7 +79,8 @@ class SumWhere(Reference):
 
     def text(self, sheet: SheetPlace) -> str:
         span = self.row.span(sheet)
-        return f'IF(COUNT({span})>0,SUMIF({self.key.span(sheet)},{self.label.text(sheet)},{span}),"")'
+        summed = f"SUMIF({self.key.span(sheet)},{self.label.text(sheet)},{span})"
+        return f'IF(COUNT({span})>0,{summed},"")' if self.blank else summed
 
     def value(self, values: Values) -> Any:
         places: dict[Any, int] = {}
@@ -88,8 +90,7 @@ class SumWhere(Reference):
         sums = np.zeros((len(places) + 1, *row.shape[:-1]))
         np.add.at(sums, keys, np.moveaxis(np.nan_to_num(row), -1, 0))
         summed = np.moveaxis(sums[[places.get(label, -1) for label in np.asarray(values[self.label]).tolist()]], 0, -1)
-        # While nothing is there to be summed the sum is blank, not nothing.
-        return np.where(np.isnan(row).all(axis=-1, keepdims=True), np.nan, summed)
+        return summed if not self.blank else np.where(np.isnan(row).all(axis=-1, keepdims=True), np.nan, summed)
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from .typed_sheets import JOB, SHEET_OF, SOLD_IN, STATUS_ROW, TYPED_SHEETS, USED
 
 COMPLETE = "Nothing is missing"
 SEPARATOR = "; "
+AT_THE_FUELS = ", named above the fuel"  # where nothing else of Job is needed
 AT_LEAST_ONE = ("run", "load")  # a job has one of each
 
 
@@ -124,7 +125,9 @@ class Needs:
             return COMPLETE
         single = [row for row in self.rows[sheet] if row.family in vocabulary.SINGLE]
         names = "".join(row.texts[0] for row in single)[len(SEPARATOR) :]
-        return f"{number} needed: {names}" if sheet == JOB else f"{number} needed, named in row {STATUS_ROW}"
+        if sheet != JOB:
+            return f"{number} needed, named in row {STATUS_ROW}"
+        return f"{number} needed: {names}" if names else f"{number} needed{AT_THE_FUELS}"
 
     def _rows(self, sheet: str) -> Iterator[NeededRow]:
         number = last_row(sheet) + 2  # below the heading of this block

@@ -14,7 +14,7 @@ from workbook_builder.formula.printing import COLUMN, column_name
 from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.input_references import input_name
 from workbook_builder.model.inputs import Inputs
-from workbook_builder.model.needs import COMPLETE, NeededRow
+from workbook_builder.model.needs import AT_THE_FUELS, COMPLETE, NeededRow
 from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, column_letters
 from workbook_builder.model.typed_sheets import (
     DEFAULT,
@@ -41,7 +41,7 @@ from workbook_builder.output.writer import GREY, PALE, RUST, SLATE, STRAW, Write
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import BOILER, NAME, Item
 
-from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, starts_row, validation
+from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, date_test, starts_row, validation
 
 TITLES = {
     JOB: "Job: what is asked of the whole",
@@ -248,9 +248,13 @@ class _Page:
             if self.name == JOB and FIRST_COLUMN + index == USED and self.count < 2:
                 continue  # nothing is typed there
             letters = column_letters(FIRST_COLUMN + index)
-            writer.formula(out, count - 1, FIRST_COLUMN + index, f"=SUMPRODUCT({self._impossible(letters)})", 0.0, quiet)
             first, last = STATUS_ROW + 1, last_row(self.name)
+            no_dates = self._no_dates(letters)
+            counted = "+".join((f"SUMPRODUCT({self._impossible(letters)})", *no_dates.values()))
+            writer.formula(out, count - 1, FIRST_COLUMN + index, f"={counted}", 0.0, quiet)
             place = f"SUMPRODUCT(MAX({self._impossible(letters)}*(ROW($A${first}:$A${last})-{first - 1})))"
+            if no_dates:
+                place = f"MAX({','.join((place, *(f'{row - first + 1}*{test}' for row, test in no_dates.items())))})"
             formula = f'=IF({letters}{count}>0,INDEX($A${first}:$A${last},{place}),"")'
             writer.formula(out, which - 1, FIRST_COLUMN + index, formula, "", quiet)
         end = which
@@ -275,6 +279,13 @@ class _Page:
             rows = [row.number for row in typed_rows(JOB) if row.family == "fuel today"]
             used += f"*(ROW({cells})>={rows[0]})*(ROW({cells})<={rows[-1]})"
         return f"(({cells}<{low})+({cells}>{high})>0){used}"
+
+    def _no_dates(self, letters: str) -> dict[int, str]:
+        """1 for each cell of a column that holds something else where a date belongs, by its row."""
+        rows = [row for row in typed_rows(self.name) if row.item is not None and row.item.type == "date"]
+        if letters != column_letters(FIRST_COLUMN):
+            rows = [row for row in rows if row.family not in vocabulary.SINGLE]
+        return {row.number: f'IF({letters}{row.number}="",0,IF({date_test(f"{letters}{row.number}")},0,1))' for row in rows}
 
     def _status(self, rows: Sequence[NeededRow], count: int, which: int) -> None:
         """What is needed and what is not possible, by name: at the head of each run and load, above each fuel."""
@@ -303,7 +314,9 @@ class _Page:
         impossible = f"SUM(${first}${count}:${last}${count})"
         single = [row for row in rows if row.family in vocabulary.SINGLE]
         names = "&".join(f"${first}${r.number}" for r in single)
-        which = f'": "&MID({names},3,300)' if self.name == JOB else f'", named in row {STATUS_ROW}"'
+        which = f'", named in row {STATUS_ROW}"'
+        if self.name == JOB:
+            which = f'IF({names}="","{AT_THE_FUELS}",": "&MID({names},3,300))'
         text = f'IF({needed}>0,{needed}&" needed"&{which},"")'
         bad = f'IF({impossible}>0," "&{impossible}&" not possible, marked red","")'
         style = self.writer.format(bold=True, font_color=RUST)
@@ -336,6 +349,10 @@ class _Page:
         test = f'=AND({letters}{top}<>"",${low}{top}<>"",OR({letters}{top}<${low}{top},{letters}{top}>${high}{top}))'
         rule = {"type": "formula", "criteria": test, "format": writer.mark(None, "#B00020", bold=True)}
         out.conditional_format(top - 1, first, bottom - 1, last, rule)
+        for number, test in self._no_dates(letters).items():
+            only = next(row for row in rows if row.number == number).family in vocabulary.SINGLE
+            date = {"type": "formula", "criteria": f"={test}=1", "format": rule["format"]}
+            out.conditional_format(number - 1, first, number - 1, first if only else last, date)
 
     # -- ranges
 

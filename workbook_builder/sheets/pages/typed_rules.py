@@ -72,17 +72,19 @@ def starts_row(inputs: Inputs) -> int:
 def _word_test(item: Item, cell: str) -> tuple[str, str] | None:
     """A test of a word that is chosen from no list, and what is allowed; None where any text will do."""
     if item.type == "date":
-        iso = f'AND(LEN({cell})=10,MID({cell},5,1)="-",MID({cell},8,1)="-",LEFT({cell},4)>="{FIRST_YEAR}",ISNUMBER(DATEVALUE({cell})))'
-        return (
-            f"IF(ISNUMBER({cell}),AND({cell}>={FIRST_SERIAL},{cell}<={LAST_SERIAL},{cell}=INT({cell})),{iso})",
-            "a date, such as 2024-11-30",
-        )
+        return date_test(cell), "a date, such as 2024-11-30"
     if item.name == NAME:
         reserved = ",".join(f'{cell}="{word}"' for word in RESERVED)
         begins = f"EXACT(UPPER(LEFT({cell})),LOWER(LEFT({cell})))"
         test = f"AND(ISTEXT({cell}),LEN({cell})<={LONGEST_NAME},NOT({begins}),NOT(OR({reserved})))"
         return test, f"a name of at most {LONGEST_NAME} characters that begins with a letter and is none of {', '.join(RESERVED)}"
     return None
+
+
+def date_test(cell: str) -> str:
+    """That a date stands there: the office program's own, which is a number, or a text such as 2024-11-30."""
+    iso = f'AND(LEN({cell})=10,MID({cell},5,1)="-",MID({cell},8,1)="-",LEFT({cell},4)>="{FIRST_YEAR}",ISNUMBER(DATEVALUE({cell})))'
+    return f"IF(ISNUMBER({cell}),AND({cell}>={FIRST_SERIAL},{cell}<={LAST_SERIAL},{cell}=INT({cell})),{iso})"
 
 
 def units_allowed(item: Item, system: System) -> str:

@@ -76,7 +76,7 @@ def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, take
 
     total, entering = own, for_it(own, 0)
     for depth in range(1, context.branching + 1):
-        branches = SumWhere(entering, starts_at, runs)
+        branches = SumWhere(entering, starts_at, runs, blank=False)
         label = generation(f"Taken, with the runs that start here{name}", depth - 1)
         total = sheet.calc(label, POWER, lambda a, b: a + b, own, branches, shows="whole")
         entering = for_it(total, depth)
