@@ -11,15 +11,16 @@ from importlib.resources import files
 from workbook_builder.build import Built
 from workbook_builder.model.rows import Heading, Row
 from workbook_builder.sheets.pages.figures import blocks
+from workbook_builder.sheets.sizing.cascade import WHILE_DRAWN
 from workbook_builder.table.vocabulary import MONTHS
 
 # Parts of the whole job, each with the sheet where its results are looked for first.
-WHOLE = {"job": "", "boiler": "Boiler", "wood": "Cords", "cords": "Cords", "season": "Cords", "money": "Money", "site": "Site"}
+WHOLE = {"job": "", "boiler": "Boiler", "wood": "Year", "cords": "Year", "season": "Year", "money": "Money", "site": "Boiler"}
 # A part whose short words are those of another.
 SAME_WORDS = {"wood": "cords", "season": "cords"}
 ACROSS = ("run", "load", "fuel today")
-# What-if cases: found by their own name only, such as ``Draw: takes``.
-BY_NAME_ONLY = ("Draw", "Settled", "Night", "Checks", "LoadChecks", "RunChecks", "FuelChecks", "Curves", "Stations")
+# A what-if case: found under its own heading only.
+BY_HEADING_ONLY = (WHILE_DRAWN,)
 NEAREST = 3
 
 
@@ -69,7 +70,6 @@ class Names:
         self.labelled: dict[tuple[str, str], Row] = {}
         for sheet in built.book.sheets.values():
             heading = ""
-            known = self.of_axis.setdefault(sheet.axis.name, {})
             for _, item in sheet.items:
                 if isinstance(item, Heading):
                     heading = item.text
@@ -78,9 +78,10 @@ class Names:
                     continue
                 self.headed[sheet.name, heading, item.label] = item
                 self.labelled[sheet.name, item.label] = item
-                names = [f"{sheet.name}: {item.label}", f"{sheet.name}: {heading}: {item.label}"]
-                if not sheet.name.startswith(BY_NAME_ONLY):
-                    names += [item.label, f"{heading}: {item.label}"]
+                known = self.of_axis.setdefault(item.axis.name, {})
+                names = [f"{sheet.name}: {heading}: {item.label}", f"{heading}: {item.label}"]
+                if heading not in BY_HEADING_ONLY:
+                    names += [item.label, f"{sheet.name}: {item.label}"]
                 for name in names:
                     known.setdefault(name.casefold(), []).append(item)
 

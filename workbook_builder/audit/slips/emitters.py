@@ -8,30 +8,41 @@ import numpy as np
 
 from workbook_builder.audit.scenarios import Change, Scenarios
 from workbook_builder.model.rows import Row
+from workbook_builder.sheets.sizing.night_results import Case
 
 from .slip import Lines, always, only, times
 
 HEATING_EFFECT = 1.15
 
 
+def cases(scenarios: Scenarios) -> tuple[Case, ...]:
+    """The design night at fan on, and as it will be: a mistake about an emitter is made in both."""
+    return scenarios.sizing.steady.case, scenarios.sizing.settled.case
+
+
 def catalogue_output(scenarios: Scenarios) -> Lines:
     units = scenarios.sizing.network.units
-    yield scenarios.sizing.steady.case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), always(units.rated_output))
+    for case in cases(scenarios):
+        yield case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), always(units.rated_output))
 
 
 def heating_effect(scenarios: Scenarios) -> Lines:
-    yield scenarios.sizing.steady.case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), times(HEATING_EFFECT))
+    for case in cases(scenarios):
+        yield case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), times(HEATING_EFFECT))
 
 
 def supply_for_mean(scenarios: Scenarios) -> Lines:
-    units, case, indoor = scenarios.sizing.network.units, scenarios.sizing.steady.case, scenarios.sizing.needs.indoor
+    units, indoor = scenarios.sizing.network.units, scenarios.sizing.needs.indoor
 
-    def output(values: Any, own: Any) -> Any:
-        v = values
-        excess = np.maximum(v[case.inlet] - v[indoor], 0.0)
-        return v[units.output] * (excess / v[units.excess]) ** v[units.exponent]
+    def output(inlet: Row) -> Any:
+        def at_the_entering_water(v: Any, own: Any) -> Any:
+            excess = np.maximum(v[inlet] - v[indoor], 0.0)
+            return v[units.output] * (excess / v[units.excess]) ** v[units.exponent]
 
-    yield case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), output)
+        return at_the_entering_water
+
+    for case in cases(scenarios):
+        yield case.capacity, only(scenarios.sizing.needs.kind, ("baseboard",), output(case.inlet))
 
 
 def straight_proportion(scenarios: Scenarios) -> Lines:
@@ -40,15 +51,15 @@ def straight_proportion(scenarios: Scenarios) -> Lines:
 
 def fan_heater_rating(scenarios: Scenarios) -> Lines:
     units = scenarios.sizing.network.units
-    yield scenarios.sizing.steady.case.capacity, only(scenarios.sizing.needs.kind, ("fan heater",), always(units.rated_output))
+    for case in cases(scenarios):
+        yield case.capacity, only(scenarios.sizing.needs.kind, ("fan heater",), always(units.rated_output))
 
 
 def arithmetic_mean(scenarios: Scenarios) -> Lines:
     load, hot_in, hot_out, cold_in, cold_out = (
-        scenarios.rows("Emitters", f"Exchanger rated {what}")[-1]
-        for what in ("load", "hot inlet", "hot outlet", "cold inlet", "cold outlet")
+        scenarios.rows("Needs", f"Exchanger rated {what}")[-1] for what in ("load", "hot inlet", "hot outlet", "cold inlet", "cold outlet")
     )
-    for row in scenarios.rows("Emitters", "Exchanger conductance, from the rating"):
+    for row in scenarios.rows("Needs", "Exchanger conductance, from the rating"):
         yield row, lambda v, _: v[load] / (((v[hot_in] - v[cold_out]) + (v[hot_out] - v[cold_in])) / 2)
 
 

@@ -47,7 +47,7 @@ def outside_bore(scenarios: Scenarios) -> Lines:
 
 def head_lines(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
     """Every line of head with the equivalent length of fittings that goes into it."""
-    for row in scenarios.rows("Pipes", "Head of line and fittings"):
+    for row in scenarios.rows("Lines", "Head of line and fittings"):
         yield row, scenarios.sizing.pipes.fittings
     for row in scenarios.sizing.pumps.sheet.rows:
         if row.label.startswith("Head of line and fittings"):

@@ -40,7 +40,7 @@ def net_for_gross(scenarios: Scenarios) -> Lines:
 
 
 def net_efficiency_on_gross(scenarios: Scenarios) -> Lines:
-    for row in scenarios.rows("Cords", "Gross heat over net heat, at 20 % moisture"):
+    for row in scenarios.rows("Year", "Gross heat over net heat, at 20 % moisture"):
         yield row, lambda _, own: own * 0 + 1.0
 
 

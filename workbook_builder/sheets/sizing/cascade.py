@@ -29,6 +29,7 @@ HIGHEST_EFFECTIVENESS = 0.9
 LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
 AT_FAN_ON = "the design night with the boiler's water at fan on"
+STATIONS, WHILE_DRAWN = "Station by station", "Station by station, while hot water is drawn"
 FIRST, NEXT, BESIDE = "first", "next", "parallel"
 
 
@@ -60,7 +61,7 @@ def make_draw(context: Context, network: Network, settled: Settled) -> Draw:
     sheet.heading("Need while hot water is drawn")
     drawn = sheet.take("Need of the draw", SameColumn(network.units.draw_load), shows="whole")
     need = sheet.take("Need", FirstGiven((drawn, network.needs.need)), shows="whole")
-    return Draw(make_case(context, sheet, network, settled.arrival, need=need, per_degree=network.takes.at_draw))
+    return Draw(make_case(context, sheet, network, settled.arrival, need=need, per_degree=network.takes.at_draw, heading=WHILE_DRAWN))
 
 
 def _shares(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: Ground) -> Shares:
@@ -135,11 +136,12 @@ def make_case(
     *,
     need: Row | None = None,
     per_degree: Row | None = None,
+    heading: str = STATIONS,
 ) -> Case:
     """All stations of all runs, for the water that arrives on each run."""
     wanted = need or network.needs.need
     if not name:
-        sheet.heading("Station by station")
+        sheet.heading(heading)
     most: list[Row] = []
 
     def taken(inlet: Row) -> Row:

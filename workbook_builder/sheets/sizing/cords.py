@@ -232,9 +232,9 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
         share = sheet.calc(
             "Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, context.job("boiler", "idle fuel share"), fire.adds
         )
-        fuel = by_month(
-            "Gross heat of the wood",
-            lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
-        )
+    fuel = by_month(
+        "Gross heat of the wood",
+        lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
+    )
     cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], cord.energy, 1.0))
     return _Months(loads, lines, water, jackets, hours, idle, fuel, cords)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hydrocalc.measures import FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TEMPERATURE_GRADIENT
+from hydrocalc.measures import FRACTION, HEAT_PER_LENGTH, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TEMPERATURE_GRADIENT
 from workbook_builder.model.references import Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.table.vocabulary import BOILER
@@ -32,6 +32,7 @@ def make_night(context: Context, network: Network, balance: Balance, settled: Se
     sheet.heading("Temperature lost by the supply")
     drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, there.inlet, there.arrival)
     gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, pipes.length)
+    sheet.calc("Lost by both, per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, lines.loss, pipes.length)
     return Night(lines, drop, gradient)
 
 
