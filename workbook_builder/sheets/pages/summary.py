@@ -10,6 +10,7 @@ import numpy as np
 from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.needs import COMPLETE
 from workbook_builder.model.rows import Row, column_letters
+from workbook_builder.model.typed_sheets import SHEET_OF, row_of
 from workbook_builder.model.worksheet import Book
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.sheet_writer import write_foot
@@ -217,7 +218,16 @@ def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
             out.write_string(*at, str(value[0]), writer.format(**style))
     for index, check in enumerate(checks.all):
         number = VERDICTS_FIRST - 1 + index
-        out.write_string(number, COLUMN_OF["requirement"], check.label, writer.format())
+        target = f"internal:'{check.source.sheet.name}'!A{check.source.number}"
+        out.write_url(number, COLUMN_OF["requirement"], target, writer.format(), check.label, "to the line that is judged")
+        family, item = check.input.split("|")
+        out.write_url(
+            number,
+            COLUMN_OF["input"],
+            f"internal:'{SHEET_OF[family]}'!A{row_of(family, item)}",
+            writer.format(font_color=GREY, font_size=9),
+            f"{SHEET_OF[family]}: {item}",
+        )
         out.write_string(number, COLUMN_OF["about"], check.section, writer.format(font_color=GREY))
         if check.wanted is None:  # not left empty: a lookup of an empty cell gives 0
             out.write_string(number, COLUMN_OF["wanted"], "–", writer.format(align="right"))
@@ -232,5 +242,5 @@ def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
         out.conditional_format(*area, rule)
     out.freeze_panes(VERDICTS_FIRST - 1, 1)
     write_foot(writer, out, sheet, book.values)
-    out.print_area(0, 0, last - 1, COLUMN_OF["remedy"])
+    out.print_area(0, 0, last - 1, COLUMN_OF["input"])
     page(writer, out, repeat=VERDICTS_FIRST - 1)

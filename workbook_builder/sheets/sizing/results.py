@@ -366,6 +366,8 @@ class Check:
     wanted: Row | None
     verdict: Row
     rank: Row
+    source: Row  # the line from which it was found
+    input: str  # the item of a part that mends it
 
 
 @dataclass(frozen=True)

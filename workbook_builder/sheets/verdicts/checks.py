@@ -17,6 +17,7 @@ from workbook_builder.sheets.sizing.results import Check, Checks
 
 from .job_checks import FUELS, JOB
 from .load_checks import LOADS
+from .places import MENDED_AT
 from .remedies import Remedy, RemedyText
 from .requirements import Judged, Requirement, judge, shown_as
 from .rules import Judging
@@ -33,6 +34,7 @@ COLUMNS = (
     ("unit", 15),
     ("verdict", 10),
     ("remedy", 70),
+    ("input", 30),
     ("place", 7),
     ("code", 7),
     ("figure", 10),
@@ -137,11 +139,11 @@ def _gather(sheet: Sheet, judged: list[Judged]) -> Checks:
     for index, one in enumerate(found):
         with sheet.cell(VERDICTS_FIRST + index, COLUMN_OF["place"]):
             place = sheet.take(f"{one.asked.label}: place", PlaceInOrder(verdicts, index), shows="whole")
-        checks.append(_check(sheet, one, place))
+        checks.append(_check(sheet, one, place, judged[index].source))
     return Checks(tuple(checks), fails, remarks)
 
 
-def _check(sheet: Sheet, one: _Worst, rank: Row) -> Check:
+def _check(sheet: Sheet, one: _Worst, rank: Row, source: Row) -> Check:
     return Check(
         section=one.asked.section,
         label=one.asked.label,
@@ -154,4 +156,6 @@ def _check(sheet: Sheet, one: _Worst, rank: Row) -> Check:
         wanted=one.wanted,
         verdict=one.verdict,
         rank=rank,
+        source=source,
+        input=MENDED_AT[one.asked.label],
     )

@@ -162,10 +162,10 @@ LOADS = (
         WHOLE,
         "The fuel of a load is one of today's",
         _fuels_of_that_name,
-        AtLeast(1.0, "a fuel that stands under fuel today on Inputs"),
+        AtLeast(1.0, "a fuel that stands under Fuels today on Job"),
         when=lambda at: kind_is_not(at.sizing.usage.fuel, ""),
     ),
-    in_order("load", "LoadChecks", _given),
+    in_order("load", "Water", _given),
     Requirement(
         "exchangers",
         "Approach of the exchanger",

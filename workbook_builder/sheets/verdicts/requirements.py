@@ -43,6 +43,7 @@ class Judged:
     found: Row
     wanted: Row | None
     code: Row
+    source: Row  # the line from which it was found
 
 
 def shown_as(found: Row) -> ShowsNumber:
@@ -115,7 +116,7 @@ def _written(
         shows="whole",
         words=CODES,
     )
-    return Judged(asked, remedies, shown, wanted, verdict)
+    return Judged(asked, remedies, shown, wanted, verdict, found)
 
 
 def _measure(found: Row) -> Measure:
@@ -133,7 +134,7 @@ def complete(label: str, figures: Callable[[Sizing], tuple[Row, ...]], given: Fi
         at.sheet.heading(f"{label}: what is there")
         return at.sheet.take("Figures there", CountOf(figures(at.sizing)), shows="whole")
 
-    remedy = "the remarks on Inputs: something is needed that is missing there, or not possible"
+    remedy = "what Contents names: something is needed that is missing, or a value is not possible"
     return Requirement(section, label, there, AtLeast(lambda at: Constant(len(figures(at.sizing)), COUNT), remedy), given)
 
 
@@ -144,7 +145,7 @@ def named(family: str, given: Finds) -> Requirement:
         at.sheet.heading(f"Columns that bear the name of this {family}")
         return at.sheet.take("Columns of that name", CountWhere(at.sheet.names, at.sheet.names), shows="whole")
 
-    rule = AtMost(1.0, "another name on Inputs for one of the two")
+    rule = AtMost(1.0, "another name for one of the two")
     return Requirement(WHOLE, f"Every {family} has a name of its own", columns, rule, given)
 
 
@@ -161,5 +162,5 @@ def in_order(family: str, sheet_name: str, given: Finds) -> Requirement:
         ]
         return sheet.take("How many are not", total_of(faults), shows="whole")
 
-    remedy = f"the input that {sheet_name} names with a 1: it has to lie above the other"
+    remedy = f"the pair that stands with a 1 at the foot of {sheet_name}, unfolded: the first has to lie above the other"
     return Requirement(WHOLE, f"Inputs of a {family} in order", wrong, no_fault(remedy), given)

@@ -50,7 +50,7 @@ RUNS = (
         AtLeast(1.0, f"another place for its start: at most {BRANCHING} runs lie between a run and the boiler, and none in a circle"),
         when=_given,
     ),
-    in_order("run", "RunChecks", _given),
+    in_order("run", "Pumps", _given),
     Requirement(
         WHOLE,
         "The line can be as it is described",
