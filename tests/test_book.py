@@ -5,6 +5,7 @@ Nothing here lists cells: the tests walk whatever sheets, rows and inputs a book
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
 import statistics
@@ -183,7 +184,8 @@ def test_every_sheet_that_is_made_is_written(sample: Path, system: System) -> No
     import openpyxl
 
     book = books.written(sample, system)
-    names = openpyxl.load_workbook(book.path, read_only=True).sheetnames
+    with contextlib.closing(openpyxl.load_workbook(book.path, read_only=True)) as file:
+        names = file.sheetnames
     assert set(book.built.book.sheets) <= set(names)
     for name in names:
         assert re.fullmatch(r"[A-Za-z]{4,}\d*", name) and len(name) <= limits.SHEET_NAME, "a sheet name needs no quotes and is no cell"
