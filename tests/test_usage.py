@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +45,7 @@ TABLE = [
 USEFUL = 600 * 138500 * 0.8 / 1e6  # million BTU: 138,500 BTU/gal, the table of fuels
 
 
+@cache
 def job(*more: tuple[str, ...]) -> Built:
     rows = [*TABLE, *(("fuel today oil", *(*one, "")[:3]) for one in more)]
     return build(job_from_rows("t.csv", [TableRow(n, *row, "") for n, row in enumerate(rows, 2)]))
@@ -115,13 +117,21 @@ TYPED: dict[str, tuple[str, str, str, float | str]] = {
 }
 
 
+BOTH = ("first date", "2023-01-01"), ("last date", "2023-03-31")
+
+
+@pytest.fixture(scope="module")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """The book open in IronCalc; whoever types into it types both dates."""
+    path = tmp_path_factory.mktemp("dates") / "book.xlsx"
+    save(job(*BOTH), path)
+    return ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+
+
 @pytest.mark.parametrize("name", TYPED)
-def test_dates_typed_into_the_book(name: str, tmp_path: Path) -> None:
+def test_dates_typed_into_the_book(name: str, model: Any) -> None:
     first, last, verdict, days = TYPED[name]
-    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
-    path = tmp_path / "book.xlsx"
-    save(built, path)
-    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    built = job(*BOTH)
     names = [s["name"] for s in model.get_worksheets_properties()]
     lines = [built.context.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
     for line, text in zip(lines, (first, last), strict=True):
@@ -172,7 +182,7 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
 @pytest.mark.office
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
     """As text, as a date cell and as a bare number; and what is none."""
-    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
+    built = job(*BOTH)
     rows = [built.context.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
     typed: list[tuple[Any, Any, Any]] = [
         ("2023-11-20", "2024-02-29", 101.0),
@@ -181,9 +191,9 @@ def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
         ("2023-11-31", "soon", ""),
     ]
     paths = [tmp_path / f"{number}.xlsx" for number in range(len(typed))]
+    save(built, tmp_path / "book.xlsx")
+    made = openpyxl.load_workbook(tmp_path / "book.xlsx")
     for path, (*dates, _) in zip(paths, typed, strict=True):
-        save(built, path)
-        made = openpyxl.load_workbook(path)
         for row, date in zip(rows, dates, strict=True):
             made["Inputs"].cell(row, 3).value = date
         made.save(path)
