@@ -9,14 +9,14 @@ import os
 # takes the core from the test beside it.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-# A book is some hundred thousand objects that live; looked through after every 700 new ones, as Python does unless told, they cost
-# a third of the time of whatever builds, reads or writes books.
-gc.set_threshold(50_000, 10, 10)
-
 import engines
 import pytest
 
 from hydrocalc import named
+
+# A book is some hundred thousand objects that live; looked through after every 700 new ones, as Python does unless told, they cost
+# a third of the time of whatever builds, reads or writes books.
+gc.set_threshold(50_000, 10, 10)
 
 collect_ignore = ["office_session.py"]  # run by the office's own Python, which has uno
 

@@ -23,9 +23,8 @@ VALUE_COLUMN = 3  # of Inputs, counted from 1
 
 def blank_book(path: Path, system: System) -> dict[int, float | str]:
     """Write a blank book with room for the sample's job; what is typed there, by the row of Inputs."""
-    job = read_job(books.FULL)
-    empty = blank_job(len(job.runs), len(job.loads), len(job.fuels))
-    blank = build(empty, system)
+    job, blank = read_job(books.FULL), _blank(system)
+    empty = blank.job
     save(blank, path)
     here: dict[str, str] = {}
     for family, names, places in (

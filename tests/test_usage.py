@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import agreement
 import engines
 import ironcalc
 import numpy as np
@@ -181,23 +182,26 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
 
 @pytest.mark.office
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
-    """As text, as a date cell and as a bare number; and what is none."""
-    built = job(*BOTH)
-    rows = [built.context.inputs.by_key[f"fuel today oil|{item}"].row for item in ("first date", "last date")]
-    typed: list[tuple[Any, Any, Any]] = [
-        ("2023-11-20", "2024-02-29", 101.0),
-        (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
-        (int(SERIAL), 45351, 101.0),
-        ("2023-11-31", "soon", ""),
-    ]
-    paths = [tmp_path / f"{number}.xlsx" for number in range(len(typed))]
+    """As text, as a date cell and as a bare number; and what is none: each for a fuel of its own."""
+    typed: dict[str, tuple[Any, Any, Any]] = {
+        "oil": ("2023-11-20", "2024-02-29", 101.0),
+        "gas": (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
+        "coal": (int(SERIAL), 45351, 101.0),
+        "peat": ("2023-11-31", "soon", ""),
+    }
+    oil = [(item, *more) for part, item, *more in [*TABLE, *(("fuel today oil", *date, "") for date in BOTH)] if part == "fuel today oil"]
+    rows = [*TABLE, ("load rooms", "fuel today", "oil", ""), *(("fuel today oil", *date, "") for date in BOTH)]
+    rows += [(f"fuel today {name}", *line) for name in typed if name != "oil" for line in oil]
+    built = build(job_from_rows("t.csv", [TableRow(n, *row, "") for n, row in enumerate(rows, 2)]))
     save(built, tmp_path / "book.xlsx")
     made = openpyxl.load_workbook(tmp_path / "book.xlsx")
-    for path, (*dates, _) in zip(paths, typed, strict=True):
-        for row, date in zip(rows, dates, strict=True):
-            made["Inputs"].cell(row, 3).value = date
-        made.save(path)
+    for name, (*dates, _) in typed.items():
+        for item, date in zip(("first date", "last date"), dates, strict=True):
+            made["Inputs"].cell(built.context.inputs.by_key[f"fuel today {name}|{item}"].row, 3).value = date
+    made.save(tmp_path / "typed.xlsx")
+    (cells,) = agreement.office_cells([tmp_path / "typed.xlsx"], tmp_path / "office")
+    assert engines.errors(cells) == []
     row = next(r for r in built.book.sheets["Fuels"].rows if r.label == "Days of the use")
-    for cells, (*_, days) in zip(engines.libreoffice_values(paths), typed, strict=True):
-        assert engines.errors(cells) == []
-        assert cells.get(("Fuels", f"C{row.number}"), "") == days
+    assert row.sheet.axis.labels == tuple(typed)
+    found = [cells.get(("Fuels", f"{column}{row.number}"), "") for column in "CDEF"]
+    assert found == [days for *_, days in typed.values()]
