@@ -6,6 +6,7 @@ import random
 from pathlib import Path
 from typing import Any
 
+import books
 import ironcalc
 import pytest
 from books import FULL, SYSTEMS
@@ -153,7 +154,7 @@ def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> N
 
 
 def test_a_book_that_fill_wrote_needs_nothing(tmp_path: Path) -> None:
-    typist = Typist(build(read_job(FULL)), tmp_path / "sample.xlsx")
+    typist = Typist(books.built(FULL, "us"), tmp_path / "sample.xlsx")
     assert typist.missing() == {} and typist.count() == ""
 
 
