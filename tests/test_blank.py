@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import agreement
-import books
 import engines
 import filling
 import ironcalc
