@@ -50,14 +50,15 @@ _keepers: list[tempfile.TemporaryDirectory[str]] = []  # they clear up when the 
 @functools.cache
 def written(sample: Path, system: System, stored: float | None = None) -> Written:
     """The book of a sample; with ``stored`` its twin, in which every formula holds that number as its value."""
-    built = _built(sample, system)
+    worked = built(sample, system)
     path = _folder() / f"{sample.stem}-{system}{'' if stored is None else '-twin'}.xlsx"
-    write_book(built, path, stored=stored)
-    return Written(built, path)
+    write_book(worked, path, stored=stored)
+    return Written(worked, path)
 
 
 @functools.cache
-def _built(sample: Path, system: System) -> Built:
+def built(sample: Path, system: System) -> Built:
+    """The worked job of a sample, for tests that change nothing in it."""
     return build(read_job(sample), system)
 
 
@@ -70,9 +71,9 @@ def stored(path: Path) -> engines.Cells:
 def write_job(rows: Iterable[TableRecord], system: System, path: Path) -> Written:
     """The book of a table that stands in no file."""
     table = [TableRow(n, part, item, value, unit, note) for n, (part, item, value, unit, note) in enumerate(rows, 2)]
-    built = build(job_from_rows("table.csv", table), system)
-    write_book(built, path)
-    return Written(built, path)
+    worked = build(job_from_rows("table.csv", table), system)
+    write_book(worked, path)
+    return Written(worked, path)
 
 
 def table_of(sample: Path) -> list[TableRecord]:
@@ -106,15 +107,25 @@ def table_in_book(book: Written, changes: Iterable[tuple[InputLine, float | str]
     return [(line.part, line.item.name, value, line.unit, line.note) for line, value in shown if value is not None]
 
 
-def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | str]]) -> engines.Cells:
-    """All cells of a book after values have been typed over inputs in IronCalc."""
+@functools.lru_cache(maxsize=2)
+def _opened(source: Path) -> Any:
+    """A book open in IronCalc; who types into it puts back what stood there."""
     import ironcalc
 
-    model = ironcalc.load_from_xlsx(str(source), "en", "UTC", "en")
+    return ironcalc.load_from_xlsx(str(source), "en", "UTC", "en")
+
+
+def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | str]]) -> engines.Cells:
+    """All cells of a book after values have been typed over inputs in IronCalc."""
+    model, typed = _opened(source), list(lines)
     sheets = engines.sheet_numbers(model)
-    for line, value in lines:
+    for line, value in typed:
         model.set_user_input(sheets[line.sheet], line.row, line.column + 1, repr(value) if isinstance(value, float) else value)
-    return engines.values_of_model(model)
+    found = engines.values_of_model(model)
+    for line, _ in typed:
+        put_back = repr(line.typed) if isinstance(line.typed, float) else line.typed or ""
+        model.set_user_input(sheets[line.sheet], line.row, line.column + 1, put_back)
+    return found
 
 
 def largest_by_measure(book: Book) -> dict[str, float]:

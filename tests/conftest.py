@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 # Before numpy is loaded: on systems as small as these a second thread of the linear algebra only waits for the first, and
@@ -13,6 +14,10 @@ import pytest
 
 from hydrocalc import named
 
+# A book is some hundred thousand objects that live; looked through after every 700 new ones, as Python does unless told, they cost
+# a third of the time of whatever builds, reads or writes books.
+gc.set_threshold(50_000, 10, 10)
+
 collect_ignore = ["office_session.py"]  # run by the office's own Python, which has uno
 
 _REASON = "LibreOffice (soffice) is not installed; REQUIRE_OFFICE=1 makes this a failure"
@@ -21,6 +26,8 @@ _REASON = "LibreOffice (soffice) is not installed; REQUIRE_OFFICE=1 makes this a
 # Functions that tests invent leave the catalogue again: the books and add-ins of other tests are made from it.
 def pytest_collection_finish() -> None:
     _forget_invented()
+    gc.collect()
+    gc.freeze()  # the tests themselves stay to the end
 
 
 def pytest_runtest_teardown() -> None:

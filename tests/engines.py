@@ -1,7 +1,6 @@
 """Recalculating books in real engines, and comparing with the values stored in the files.
 
-IronCalc recalculates inside the process.  LibreOffice opens many books in one start, in a throw-away profile that
-is told to recalculate every file on loading (it otherwise believes what is stored), and saves them again.
+IronCalc recalculates inside the process; for LibreOffice see ``agreement.office_cells``.
 """
 
 from __future__ import annotations
@@ -10,10 +9,8 @@ import functools
 import math
 import os
 import shutil
-import subprocess
-import tempfile
 import zipfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 from unittest import mock
@@ -27,12 +24,6 @@ Cells = dict[tuple[str, str], Value]
 
 # A residual that is zero to rounding in one engine may be exactly zero in another; relative to nothing it says nothing.
 ROUNDING = 1e-12
-_ALWAYS_RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
-<oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema">
-<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item>
-</oor:items>
-"""
-_SECONDS = 300
 
 
 def soffice() -> str | None:
@@ -53,10 +44,6 @@ def stored_values(path: Path, formulas_only: bool = True) -> Cells:
 def formulas(path: Path) -> dict[tuple[str, str], str]:
     """The formula of each cell that has one."""
     return {key: "=" + text for key, text in _cells(path)[1].items()}
-
-
-def _values(path: Path) -> Cells:
-    return _cells(path)[0]
 
 
 def _cells(path: Path) -> tuple[Cells, dict[tuple[str, str], str]]:
@@ -121,30 +108,6 @@ def values_of_model(model: Any) -> Cells:
                 if value is not None:
                     cells[sheet["name"], f"{letters}{row}"] = value
     return cells
-
-
-def libreoffice_values(paths: Iterable[Path]) -> list[Cells]:
-    """Every cell of every book, after LibreOffice has recalculated and saved them all in one start."""
-    books = [Path(p) for p in paths]
-    program = soffice()
-    assert program is not None, "LibreOffice is not installed"
-    with tempfile.TemporaryDirectory() as folder:
-        work, out = Path(folder) / "in", Path(folder) / "out"
-        profile = Path(folder) / "profile"
-        (profile / "user").mkdir(parents=True)
-        (profile / "user" / "registrymodifications.xcu").write_text(_ALWAYS_RECALCULATE, encoding="utf-8")
-        work.mkdir()
-        # Books of the same name may come from different folders.
-        names = [f"book{i:04d}.xlsx" for i in range(len(books))]
-        for book, name in zip(books, names, strict=True):
-            shutil.copyfile(book, work / name)
-        command = [program, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nolockcheck"]
-        command += ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(out), *(str(work / n) for n in names)]
-        for _ in range(2):  # the first start of a profile may end with 81, having only made the profile
-            done = subprocess.run(command, capture_output=True, text=True, timeout=_SECONDS, check=False)
-            if all((out / n).exists() for n in names):
-                return [_values(out / n) for n in names]
-        raise AssertionError(f"LibreOffice ended with {done.returncode} and did not save every book: {done.stdout}{done.stderr}")
 
 
 def sheet_numbers(model: Any) -> dict[str, int]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import NoReturn
 
@@ -14,13 +16,14 @@ import pytest
 from audit_cases import JOBS
 from broken_tables import BROKEN, Broken
 
+from hydrocalc.measures import System
 from workbook_builder.audit import naming, tolerances
 from workbook_builder.audit.claims import Checked, check_claims
 from workbook_builder.build import SHEETS, Built, build
 from workbook_builder.cli import main
 from workbook_builder.model.worksheet import BuildError
 from workbook_builder.output.terminal import plain
-from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.reader import job_from_rows
 from workbook_builder.table.rows import InputError, TableRow
 
 ROOT = Path(__file__).parent.parent
@@ -34,12 +37,19 @@ def check(job: list[tuple[str, str, str, str]], *claims: tuple[str, ...]) -> lis
     for number, (part, item, value, unit, *more) in enumerate(claims, 100):
         note, tolerance = (*more, "", "")[:2]
         rows.append(TableRow(number, f"claim {part}", item, value, unit, note, {"tolerance": tolerance} if tolerance else {}))
-    return check_claims(build(job_from_rows("t.csv", rows, incomplete=True)))
+    return check_claims(replace(_worked(tuple(job)), job=job_from_rows("t.csv", rows, incomplete=True)))
 
 
-@pytest.fixture(scope="module")
+@cache
+def _worked(job: tuple[tuple[str, str, str, str], ...]) -> Built:
+    """A job without claims: nothing is worked out of them."""
+    rows = [TableRow(n, part, item, value, unit, "") for n, (part, item, value, unit) in enumerate(job, 2)]
+    return build(job_from_rows("t.csv", rows, incomplete=True))
+
+
+@pytest.fixture
 def full() -> Built:
-    return build(read_job(books.FULL))
+    return books.built(books.FULL, "us")
 
 
 # -- what can be claimed
@@ -211,10 +221,18 @@ def test_for_machines(capsys: pytest.CaptureFixture[str]) -> None:
     assert found["claims"][2]["unit"] == "m/s"
 
 
-@pytest.mark.parametrize("system", ["us", "metric"])
-def test_the_sheet_recalculates_to_the_same_verdicts(tmp_path: Path, system: str) -> None:
-    target = tmp_path / "a.xlsx"
-    assert main(["audit", str(QUOTE), "-o", str(target), "--units", system]) == 1
+@pytest.fixture(scope="module")
+def audited(tmp_path_factory: pytest.TempPathFactory) -> dict[System, Path]:
+    """The quote's book with its audit."""
+    found = {system: tmp_path_factory.mktemp("audit") / f"{system}.xlsx" for system in books.SYSTEMS}
+    for system, target in found.items():
+        assert main(["audit", str(QUOTE), "-o", str(target), "--units", system]) == 1
+    return found
+
+
+@pytest.mark.parametrize("system", books.SYSTEMS)
+def test_the_sheet_recalculates_to_the_same_verdicts(audited: dict[System, Path], system: System) -> None:
+    target = audited[system]
     stored = engines.stored_values(target)
     verdicts = [stored["Audit", f"J{row}"] for row in range(5, 11)]
     assert verdicts == ["holds", "holds", "does not hold", "does not hold", "holds", "holds"]
@@ -226,10 +244,9 @@ def test_the_sheet_recalculates_to_the_same_verdicts(tmp_path: Path, system: str
     assert sheet.row_dimensions[8].height >= 2 * 12 > sheet.row_dimensions[5].height
 
 
-def test_what_if_works_on_the_sheet(tmp_path: Path) -> None:
+def test_what_if_works_on_the_sheet(audited: dict[System, Path]) -> None:
     """Typing the right velocity makes its claim hold, with nothing but the sheet's own formulas."""
-    target = tmp_path / "a.xlsx"
-    main(["audit", str(QUOTE), "-o", str(target)])
+    target = audited["us"]
     model = ironcalc.load_from_xlsx(str(target), "en", "UTC", "en")
     sheet = [s["name"] for s in model.get_worksheets_properties()].index("Audit")
     model.set_user_input(sheet, 7, 3, "2.48")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import books
+import agreement
 import engines
 import filling
 import ironcalc
@@ -16,12 +16,25 @@ from workbook_builder.build import build, save
 from workbook_builder.cli import main
 from workbook_builder.table.job import blank_job
 
+BLANKS: tuple[tuple[int, int, System], ...] = ((1, 1, "metric"), (3, 5, "us"), (8, 12, "metric"))
 
-@pytest.mark.parametrize("system", books.SYSTEMS)
-@pytest.mark.parametrize(("runs", "loads"), [(1, 1), (3, 5), (8, 12)])
-def test_a_blank_book_recalculates_alike_and_holds_no_error(tmp_path: Path, runs: int, loads: int, system: System) -> None:
-    path = tmp_path / "blank.xlsx"
-    save(build(blank_job(runs, loads), system), path)
+
+@pytest.fixture(scope="module")
+def blanks(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[int, int, System], Path]:
+    """The books of these runs, loads and units."""
+    folder = tmp_path_factory.mktemp("blank")
+    found = {}
+    for runs, loads, system in BLANKS:
+        found[runs, loads, system] = folder / f"blank{runs}.xlsx"
+        save(build(blank_job(runs, loads), system), found[runs, loads, system])
+    return found
+
+
+@pytest.mark.parametrize("blank", BLANKS, ids=lambda b: f"{b[0]}-{b[1]}-{b[2]}")
+def test_a_blank_book_recalculates_alike_and_holds_no_error(
+    blank: tuple[int, int, System], blanks: dict[tuple[int, int, System], Path]
+) -> None:
+    path = blanks[blank]
     stored = engines.stored_values(path)
     assert engines.compare(stored, engines.ironcalc_values(path)) == []
     assert engines.errors(stored) == []
@@ -29,12 +42,9 @@ def test_a_blank_book_recalculates_alike_and_holds_no_error(tmp_path: Path, runs
 
 
 @pytest.mark.office
-def test_blank_books_recalculate_alike_in_the_office(tmp_path: Path) -> None:
-    paths = []
-    for runs, loads in ((1, 1), (3, 5), (8, 12)):
-        paths.append(tmp_path / f"blank{runs}.xlsx")
-        save(build(blank_job(runs, loads), "us"), paths[-1])
-    for path, found in zip(paths, engines.libreoffice_values(paths), strict=True):
+def test_blank_books_recalculate_alike_in_the_office(blanks: dict[tuple[int, int, System], Path], tmp_path: Path) -> None:
+    paths = list(blanks.values())
+    for path, found in zip(paths, agreement.office_cells(paths, tmp_path / "office"), strict=True):
         assert engines.compare(engines.stored_values(path), found) == []
         assert engines.errors(found) == []
 
@@ -49,9 +59,9 @@ def test_no_load_run_or_season_has_a_result_before_there_are_inputs() -> None:
                 assert np.isnan(book.values[row]).all(), f"{sheet}, {row.label}"
 
 
-@pytest.mark.parametrize("system", books.SYSTEMS)
-def test_a_blank_book_filled_with_the_samples_numbers_gives_the_samples_results(tmp_path: Path, system: System) -> None:
-    """Typed and saved in IronCalc; test_in_the_office.py does the same in LibreOffice."""
+def test_a_blank_book_filled_with_the_samples_numbers_gives_the_samples_results(tmp_path: Path) -> None:
+    """Typed and saved in IronCalc; test_in_the_office.py does the same in LibreOffice and in metric units."""
+    system: System = "us"
     typed = filling.blank_book(tmp_path / "blank.xlsx", system)
     model = ironcalc.load_from_xlsx(str(tmp_path / "blank.xlsx"), "en", "UTC", "en")
     sheets = engines.sheet_numbers(model)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 import zipfile
-from functools import cache
 from pathlib import Path
 from typing import Any
 
+import books
 import ironcalc
 import numpy as np
 import openpyxl
@@ -15,25 +15,22 @@ import pytest
 from test_audit_summary import rows_of
 from test_verdicts import MEETS, PLATE, SERVED, type_over, verdict
 
-from workbook_builder.build import Built, build, save
+from workbook_builder.build import Built, build
 from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
-from workbook_builder.table.reader import job_from_rows, read_job
+from workbook_builder.table.reader import job_from_rows
 from workbook_builder.table.rows import TableRow
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 FAILING = SAMPLES / "failing-marsh-farm.csv"
 
 
-@cache
 def failing() -> Built:
-    return build(read_job(FAILING))
+    return books.built(FAILING, "us")
 
 
-@pytest.fixture(scope="module")
-def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("night") / "failing.xlsx"
-    save(failing(), path)
-    return path
+@pytest.fixture
+def written() -> Path:
+    return books.written(FAILING, "us").path
 
 
 def _of(built: Built, row: Any) -> list[float]:
@@ -95,7 +92,7 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
 
 def test_no_load_that_goes_short_passes() -> None:
     for path in sorted(SAMPLES.glob("*.csv")):
-        built = build(read_job(path))
+        built = books.built(path, "us")
         case = built.sizing.settled.case
         need, gets = np.array(_of(built, case.need)), np.array(_of(built, case.taken))
         short = (need > 1) & (gets < 0.999 * need)
@@ -131,9 +128,8 @@ def test_what_has_no_room_is_counted_and_fails_come_first(written: Path) -> None
     assert verdicts.count("fail") == min(fails, 8)
 
 
-def test_nothing_more_is_said_where_all_have_room(tmp_path: Path) -> None:
-    path = tmp_path / "cottage.xlsx"
-    save(build(read_job(SAMPLES / "small-cottage.csv")), path)
+def test_nothing_more_is_said_where_all_have_room() -> None:
+    path = books.written(SAMPLES / "small-cottage.csv", "us").path
     assert not any(text.startswith("and ") for text, _ in _summary(path))
 
 

@@ -12,7 +12,7 @@ import engines
 import filling
 import office
 import pytest
-from books import FULL, SYSTEMS
+from books import FULL
 
 from hydrocalc.measures import System
 from workbook_builder.model.typed_sheets import TYPED_SHEETS
@@ -21,63 +21,53 @@ FALSE_VALUE = -1.0
 pytestmark = pytest.mark.office
 
 
+OPENED: System = "us"
+BY_HAND: System = "metric"  # test_blank.py does the same in the other system, in IronCalc
+
+
 @dataclass(frozen=True)
 class Seen:
-    """What a book shows in a unit system: as it opens, and recalculated; a blank one when it is filled; and that one's file."""
+    """What the program shows of the sample's book."""
 
-    opened: engines.Cells
+    false: engines.Cells  # as it opens, the twin in which a false value is stored in every formula cell
+    opened: engines.Cells  # as it opens
     recalculated: engines.Cells
-    filled: engines.Cells
-    saved: Path
+    filled: engines.Cells  # a blank book in which the sample's inputs were typed
+    saved: Path  # that one's file
 
 
 @pytest.fixture(scope="module")
-def session(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[System, Seen], engines.Cells]:
-    """That, and what the twin shows as it opens, in which a false value is stored in every formula cell."""
+def seen(tmp_path_factory: pytest.TempPathFactory) -> Seen:
     folder = tmp_path_factory.mktemp("hands")
-    saved = {system: folder / f"filled-{system}.xlsx" for system in SYSTEMS}
-    steps: list[dict[str, Any]] = [{"do": "document", "open": str(books.written(FULL, "us", FALSE_VALUE).path), "times": 0}]
-    for system in SYSTEMS:
-        blank = folder / f"blank-{system}.xlsx"
-        typed: dict[str, dict[str, float | str]] = {sheet: {} for sheet in TYPED_SHEETS}
-        for line, value in filling.blank_book(blank, system):
-            typed[line.sheet][line.cell] = value
-        steps += [
-            {"do": "document", "open": str(books.written(FULL, system).path), "as_opened": True},
-            {"do": "document", "open": str(blank), "enforced": typed, "save": {str(saved[system]): "Calc MS Excel 2007 XML"}},
-        ]
-    twin, *shown = office.Profile(folder / "office").session(steps)
-    found = {}
-    for system, book, filled in zip(SYSTEMS, shown[::2], shown[1::2], strict=True):
-        assert filled["refused"] == {sheet: [] for sheet in TYPED_SHEETS}
-        opened, recalculated, by_hand = (agreement.as_cells(s) for s in ({"sheets": book["opened"]}, book, filled))
-        found[system] = Seen(opened, recalculated, by_hand, saved[system])
-    return found, agreement.as_cells(twin)
+    blank, saved = folder / "blank.xlsx", folder / "filled.xlsx"
+    typed: dict[str, dict[str, float | str]] = {sheet: {} for sheet in TYPED_SHEETS}
+    for line, value in filling.blank_book(blank, BY_HAND):
+        typed[line.sheet][line.cell] = value
+    steps: list[dict[str, Any]] = [
+        {"do": "document", "open": str(books.written(FULL, OPENED, FALSE_VALUE).path), "times": 0},
+        {"do": "document", "open": str(books.written(FULL, OPENED).path), "as_opened": True},
+        {"do": "document", "open": str(blank), "enforced": typed, "save": {str(saved): "Calc MS Excel 2007 XML"}},
+    ]
+    twin, book, by_hand = office.Profile(folder / "office").session(steps)
+    assert by_hand["refused"] == {sheet: [] for sheet in TYPED_SHEETS}
+    return Seen(*(agreement.as_cells(s) for s in (twin, {"sheets": book["opened"]}, book, by_hand)), saved)
 
 
-@pytest.fixture(scope="module")
-def seen(session: tuple[dict[System, Seen], engines.Cells]) -> dict[System, Seen]:
-    return session[0]
-
-
-def test_the_program_shows_what_is_stored(session: tuple[dict[System, Seen], engines.Cells]) -> None:
+def test_the_program_shows_what_is_stored(seen: Seen) -> None:
     """By its default settings it recalculates nothing when it opens a book: the false values stand there."""
-    assert {session[1].get(cell) for cell in books.stored(books.written(FULL, "us").path)} == {FALSE_VALUE}
+    assert {seen.false.get(cell) for cell in books.stored(books.written(FULL, OPENED).path)} == {FALSE_VALUE}
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_a_book_opens_with_every_value_right(seen: dict[System, Seen], system: System) -> None:
-    assert engines.compare(books.stored(books.written(FULL, system).path), seen[system].opened) == []
+def test_a_book_opens_with_every_value_right(seen: Seen) -> None:
+    assert engines.compare(books.stored(books.written(FULL, OPENED).path), seen.opened) == []
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_recalculation_changes_nothing(seen: dict[System, Seen], system: System) -> None:
-    book = books.written(FULL, system)
+def test_recalculation_changes_nothing(seen: Seen) -> None:
+    book = books.written(FULL, OPENED)
     least = agreement.least_differences(book.built, book.path)
-    assert engines.compare(seen[system].opened, seen[system].recalculated, least=least) == []
+    assert engines.compare(seen.opened, seen.recalculated, least=least) == []
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_a_blank_book_filled_by_hand_gives_the_samples_results_and_book(seen: dict[System, Seen], system: System, tmp_path: Path) -> None:
-    assert filling.differences(seen[system].filled, system) == []
-    assert filling.differences_after_fill(seen[system].saved, system, tmp_path / "again.xlsx") == []
+def test_a_blank_book_filled_by_hand_gives_the_samples_results_and_book(seen: Seen, tmp_path: Path) -> None:
+    assert filling.differences(seen.filled, BY_HAND) == []
+    assert filling.differences_after_fill(seen.saved, BY_HAND, tmp_path / "again.xlsx") == []

@@ -1,10 +1,12 @@
 """The rules of the input cells: each takes what ``fill`` takes from a table and nothing else, as LibreOffice works the rule out.
 
-What a rule cannot say, and what says it instead, is named in ``WIDER``.
+What a rule cannot say is named below.  The suite tries a blank book and a sample, one in each
+unit system; INPUT_RULES=all tries both in both.
 """
 
 from __future__ import annotations
 
+import os
 import re
 import zipfile
 from collections.abc import Iterator
@@ -30,6 +32,7 @@ from workbook_builder.table.vocabulary import NAME, family
 
 BESIDE = 1e-6  # of a limit, or of one where the limit is 0: so far outside
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+TRIED = (("blank", "us"), ("sample", "metric"))
 LONGEST_FORMULA = 255  # characters of a rule's formula that Excel takes (its maker's published limits)
 # Kinds of value that ``fill`` reads and the rule of a cell cannot tell apart:
 # - the first letters of a month, which a drop-down completes by itself;
@@ -85,8 +88,11 @@ def _fill_takes(job: Job, line: InputLine, cell: Cell) -> bool:
 
 def _books(folder: Path) -> list[tuple[str, Built, Path, System]]:
     found = []
+    jobs = {"blank": blank_job(2, 2, 2), "sample": read_job(FULL)}
     for system in SYSTEMS:
-        for name, job in (("blank", blank_job(2, 2, 2)), ("sample", read_job(FULL))):
+        for name, job in jobs.items():
+            if os.environ.get("INPUT_RULES") != "all" and (name, system) not in TRIED:
+                continue
             built, path = build(job, system), folder / f"{name}-{system}.xlsx"
             save(built, path)
             found.append((f"{name}, {system}", built, path, system))
@@ -135,7 +141,7 @@ def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> No
                 tried, refused = tried + 1, refused + (not expected)
                 if taken[address] != expected:
                     wrong.append(f"{name}: {line.key} = {value!r}: the cell {'takes' if taken[address] else 'refuses'} it")
-    assert tried > 4000 and refused > 1000
+    assert tried > 2000 and refused > 500
     assert wrong == [], f"{len(wrong)} of {tried}: " + "\n".join(wrong[:60])
 
 

@@ -6,6 +6,7 @@ import random
 from pathlib import Path
 from typing import Any
 
+import books
 import engines
 import filling
 import ironcalc
@@ -176,12 +177,12 @@ def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> N
 
 
 def test_a_book_that_fill_wrote_needs_nothing(tmp_path: Path) -> None:
-    typist = Typist(build(read_job(FULL)), tmp_path / "sample.xlsx")
+    typist = Typist(books.built(FULL, "us"), tmp_path / "sample.xlsx")
     assert typist.missing() == {} and typist.untold() == [] and typist.count() == COMPLETE
 
 
 def test_a_fuels_item_alone_is_named_above_the_fuel(tmp_path: Path) -> None:
-    typist = Typist(build(read_job(FULL)), tmp_path / "sample.xlsx")
+    typist = Typist(books.built(FULL, "us"), tmp_path / "sample.xlsx")
     typist.type(typist.inputs.by_key["fuel today oil|price"], None)
     assert list(typist.missing()) == [("fuel today oil", "price")] and typist.untold() == []
     assert typist.at(JOB, 3, 0) == "1 needed, named above the fuel"

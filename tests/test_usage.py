@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
+import agreement
 import engines
 import ironcalc
 import numpy as np
@@ -47,6 +49,7 @@ TABLE = [
 USEFUL = 600 * 138500 * 0.8 / 1e6  # million BTU: 138,500 BTU/gal, the table of fuels
 
 
+@cache
 def job(*more: tuple[str, ...]) -> Built:
     rows = [*TABLE, *(("fuel today oil", *(*one, "")[:3]) for one in more)]
     return build(job_from_rows("t.csv", [TableRow(n, *row, "") for n, row in enumerate(rows, 2)]))
@@ -118,13 +121,21 @@ TYPED: dict[str, tuple[str, str, str, float | str]] = {
 }
 
 
+BOTH = ("first date", "2023-01-01"), ("last date", "2023-03-31")
+
+
+@pytest.fixture(scope="module")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """The book open in IronCalc; whoever types into it types both dates."""
+    path = tmp_path_factory.mktemp("dates") / "book.xlsx"
+    save(job(*BOTH), path)
+    return ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+
+
 @pytest.mark.parametrize("name", TYPED)
-def test_dates_typed_into_the_book(name: str, tmp_path: Path) -> None:
+def test_dates_typed_into_the_book(name: str, model: Any) -> None:
     first, last, verdict, days = TYPED[name]
-    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
-    path = tmp_path / "book.xlsx"
-    save(built, path)
-    model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+    built = job(*BOTH)
     names = [s["name"] for s in model.get_worksheets_properties()]
     lines = [built.context.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
     for line, text in zip(lines, (first, last), strict=True):
@@ -175,23 +186,27 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
 
 @pytest.mark.office
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
-    """As text, as a date cell and as a bare number; and what is none."""
-    built = job(("first date", "2023-01-01"), ("last date", "2023-03-31"))
-    lines = [built.context.inputs.by_key[f"fuel today oil|{item}"] for item in ("first date", "last date")]
-    typed: list[tuple[Any, Any, Any]] = [
-        ("2023-11-20", "2024-02-29", 101.0),
-        (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
-        (int(SERIAL), 45351, 101.0),
-        ("2023-11-31", "soon", ""),
-    ]
-    paths = [tmp_path / f"{number}.xlsx" for number in range(len(typed))]
-    for path, (*dates, _) in zip(paths, typed, strict=True):
-        save(built, path)
-        made = openpyxl.load_workbook(path)
-        for line, date in zip(lines, dates, strict=True):
+    """As text, as a date cell and as a bare number; and what is none: each for a fuel of its own."""
+    typed: dict[str, tuple[Any, Any, Any]] = {
+        "oil": ("2023-11-20", "2024-02-29", 101.0),
+        "gas": (datetime.date(2023, 11, 20), datetime.date(2024, 2, 29), 101.0),
+        "coal": (int(SERIAL), 45351, 101.0),
+        "peat": ("2023-11-31", "soon", ""),
+    }
+    oil = [(item, *more) for part, item, *more in [*TABLE, *(("fuel today oil", *date, "") for date in BOTH)] if part == "fuel today oil"]
+    rows = [*TABLE, ("load rooms", "fuel today", "oil", ""), *(("fuel today oil", *date, "") for date in BOTH)]
+    rows += [(f"fuel today {name}", *line) for name in typed if name != "oil" for line in oil]
+    built = build(job_from_rows("t.csv", [TableRow(n, *row, "") for n, row in enumerate(rows, 2)]))
+    save(built, tmp_path / "book.xlsx")
+    made = openpyxl.load_workbook(tmp_path / "book.xlsx")
+    for name, (*dates, _) in typed.items():
+        for item, date in zip(("first date", "last date"), dates, strict=True):
+            line = built.context.inputs.by_key[f"fuel today {name}|{item}"]
             made[line.sheet][line.cell].value = date
-        made.save(path)
+    made.save(tmp_path / "typed.xlsx")
+    (cells,) = agreement.office_cells([tmp_path / "typed.xlsx"], tmp_path / "office")
+    assert engines.errors(cells) == []
     row = next(r for r in built.book.sheets["Money"].rows if r.label == "Days of the use")
-    for cells, (*_, days) in zip(engines.libreoffice_values(paths), typed, strict=True):
-        assert engines.errors(cells) == []
-        assert cells.get(("Money", row.address().split("!")[1]), "") == days
+    assert row.axis.labels == tuple(typed)
+    found = [cells.get(("Money", row.address(index).split("!")[1]), "") for index in range(len(typed))]
+    assert found == [days for *_, days in typed.values()]
