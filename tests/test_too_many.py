@@ -82,3 +82,14 @@ def test_a_thousand_faults_on_a_terminal(tmp_path: Path, capsys: pytest.CaptureF
     with pytest.raises(InputError) as caught:
         read_job(path)
     assert len(caught.value.problems) == 1001 and len(str(caught.value).splitlines()) == MOST_LISTED + 1
+
+
+@pytest.mark.parametrize("row", ["run yard,length of {n} pipes,5,ft,\n", "load L{n},kind,kettle {n},,\n", "part {n},length,5,ft,\n"])
+def test_what_nobody_reads_takes_no_time(row: str, tmp_path: Path) -> None:
+    """Looking for what is meant by a word takes milliseconds; of ten thousand words that would be minutes."""
+    path = written(tmp_path, SOUND + "".join(row.format(n=n) for n in range(1_900 if row.startswith("load") else 10_000)))
+    started = time.process_time()
+    with pytest.raises(InputError) as caught:
+        read_job(path)
+    assert time.process_time() - started < 20
+    assert len(caught.value.problems) >= 1_900

@@ -63,14 +63,15 @@ def typed_date(cell: Cell) -> str:
     return found.isoformat()
 
 
-def typed_choice(item: Item, text: str) -> str:
+def typed_choice(item: Item, text: str, *, propose: bool = True) -> str:
+    """The choice that was typed; RefusedError with what is allowed, and with what is proposed if that is wanted."""
     plain = plain_size(text) if item.name == "size" else plain_signs(text)
     folded = " ".join(plain.split()).casefold()
     choices = item.choices
     for choice in choices:
         if choice.casefold() == folded or (item.type == "month" and len(folded) >= 3 and choice.casefold().startswith(folded)):
             return choice
-    hint = meant(proposed_choices(item, plain))
+    hint = meant(proposed_choices(item, plain)) if propose else ""
     raise RefusedError(f"{text!r}{f' ({hint})' if hint else ''} is not one of: {listing(choices, ' | ', item.part)}")
 
 

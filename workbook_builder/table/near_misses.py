@@ -11,7 +11,7 @@ import difflib
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from . import vocabulary
@@ -19,6 +19,7 @@ from .lookalikes import plain_signs
 from .vocabulary import Item
 
 MOST_PROPOSED = 3
+MOST_ASKED = 300  # problems of a table after which nothing is proposed any more: nobody reads them, and it takes its time
 MOST_MEANT = 5  # of a word of the trade that stands for several items
 MOST_LISTED = 12
 ALIKE, ALIKE_SHORT, SHORT = 0.75, 0.7, 5  # of two words, and of two short ones
@@ -57,9 +58,10 @@ def synonyms() -> Mapping[str, Mapping[str, tuple[str, ...]]]:
     return found
 
 
-def stems(text: str) -> list[str]:
+@lru_cache(4096)
+def stems(text: str) -> tuple[str, ...]:
     """The words without capitals, hyphens and plurals."""
-    return [_singular(w) for w in re.findall(r"[^\W_]+(?:[/'.][^\W_]+)*|%|#", plain_signs(text).casefold())]
+    return tuple(_singular(w) for w in re.findall(r"[^\W_]+(?:[/'.][^\W_]+)*|%|#", plain_signs(text).casefold()))
 
 
 def _singular(word: str) -> str:
@@ -68,8 +70,13 @@ def _singular(word: str) -> str:
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")) else word
 
 
+@lru_cache(65536)
 def _alike(one: str, other: str) -> bool:
-    return one == other or (min(len(one), len(other)) > 3 and difflib.SequenceMatcher(None, one, other).ratio() >= WORD_ALIKE)
+    if one == other or min(len(one), len(other)) <= 3:
+        return one == other
+    match = difflib.SequenceMatcher(None, one, other)
+    # The quick ones are never less than the last.
+    return match.real_quick_ratio() >= WORD_ALIKE and match.quick_ratio() >= WORD_ALIKE and match.ratio() >= WORD_ALIKE
 
 
 def propose(text: str, words: Iterable[str], of: str) -> list[str]:
@@ -82,7 +89,7 @@ def propose(text: str, words: Iterable[str], of: str) -> list[str]:
         return same
     if listed := [word for word in synonyms().get(of, {}).get(key, ()) if word in known]:
         return listed[:MOST_MEANT]
-    for spelling in ([s for w in typed for s in stems(" ".join(synonyms()[WORD].get(w, (w,))))], typed):
+    for spelling in (tuple(s for w in typed for s in stems(" ".join(synonyms()[WORD].get(w, (w,))))), typed):
         if found := _sharing(spelling, known, of):
             return found
     spelt = {" ".join(parts): word for word, parts in known.items()}

@@ -13,7 +13,7 @@ from .cross_checks import check_job
 from .csv_reader import csv_table
 from .job import LONGEST_NAME, MOST, RESERVED, UNSTATED, Claim, Entry, Job, Lack
 from .lookalikes import plain_signs
-from .near_misses import elsewhere, listing, meant, proposed_items, proposed_parts
+from .near_misses import MOST_ASKED, elsewhere, listing, meant, proposed_items, proposed_parts
 from .number_marks import Marks, marks_of, readings, typed_number
 from .rows import CLAIM, Cell, InputError, Problem, RefusedError, Table, TableRow, refuse
 from .vocabulary import BOILER, NAME, Item
@@ -140,7 +140,8 @@ class _Reader:
             if folded in vocabulary.SINGLE:
                 self.job.first_row.setdefault(folded, row.number)
                 return folded
-            self.problem(row.number, row.part or "(no part)", row.item, self._unknown_part(row.part))
+            ask = len(self.problems) < MOST_ASKED
+            self.problem(row.number, row.part or "(no part)", row.item, self._unknown_part(row.part, ask))
             return None
         name = row.part[len(family) + 1 :]
         key = f"{family} {name.casefold()}"
@@ -158,7 +159,7 @@ class _Reader:
         return self.spelling[key] or None
 
     @staticmethod
-    def _unknown_part(part: str) -> str:
+    def _unknown_part(part: str, ask: bool) -> str:
         if part.startswith("="):
             return "a cell that begins with = is a formula; type the word"
         if part.casefold() in vocabulary.NAMED:
@@ -166,12 +167,13 @@ class _Reader:
         parts = ", ".join([*vocabulary.SINGLE, *(f"{n} NAME" for n in vocabulary.NAMED), f"{CLAIM} …"])
         if not part:
             return f"the part is empty, and none stands above it that could go on; parts are: {parts}"
-        near = meant(proposed_parts(part))
+        near = meant(proposed_parts(part)) if ask else ""
         return f"{part!r} is not a part{f' ({near})' if near else ''}; parts are: {parts}"
 
     def _unknown_item(self, part: str, row: TableRow) -> None:
         family, kind = vocabulary.family(part), self.job.kind_of(part)
-        near, others = proposed_items(family, kind, row.item), elsewhere(row.item)
+        ask = len(self.problems) < MOST_ASKED
+        near, others = (proposed_items(family, kind, row.item), elsewhere(row.item)) if ask else ([], [])
         if near:
             hint = meant(near, "'")
         elif others:
@@ -291,7 +293,7 @@ class _Reader:
             return text
         if item.type in ("run", "load", "fuel"):
             return self._reference(item, text)
-        return typed_choice(item, text)
+        return typed_choice(item, text, propose=len(self.problems) < MOST_ASKED)
 
     def _reference(self, item: Item, text: str) -> str:
         names = {"run": self.job.runs, "load": self.job.loads, "fuel": self.job.fuels}[item.type]
