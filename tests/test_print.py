@@ -17,14 +17,11 @@ import openpyxl
 import pytest
 from books import FULL, SAMPLES, SYSTEMS, Written
 
-from hydrocalc.measures import Key, System
-from hydrocalc.named import catalogue
-from hydrocalc.tables import table
+from hydrocalc.measures import System
 from workbook_builder.build import SHEETS
 from workbook_builder.model.rows import Heading, column_letters
 from workbook_builder.model.typed_sheets import HEADING_ROW, TYPED_SHEETS
 from workbook_builder.output.page_layout import LEAST_SCALE, MOST_SCALE, SMALLEST, columns_a_page, paper_width, points
-from workbook_builder.plugins.naming import call_name
 
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
 every_book = pytest.mark.parametrize(("sample", "system"), [(s, u) for s in SAMPLES for u in SYSTEMS], ids=lambda v: getattr(v, "stem", v))
@@ -109,19 +106,6 @@ def test_each_drop_down_offers_what_is_allowed_and_takes_it_from_cells(sample: P
             assert cells_of(file, line.sheet, rule.formula1) == list(line.item.choices), line.key
             offered += 1
     assert offered > 20
-    tried = 0
-    for rule in file["Functions"].data_validations.dataValidation:
-        for area in rule.sqref.ranges:
-            row = area.min_row
-            above = (str(file["Functions"].cell(r, 1).value) for r in range(row, 0, -1))
-            name = next(text for text in above if text.startswith("HYDRO"))
-            function = next(f for f in catalogue().values() if call_name(f, system) == name)
-            parameter = next(p for p in function.parameters if p.name == file["Functions"].cell(row, 1).value)
-            assert isinstance(parameter.kind, Key)
-            texts = table(parameter.kind.table).texts(parameter.kind.column)
-            assert cells_of(file, "Functions", rule.formula1) == list(dict.fromkeys(texts)), name
-            tried += 1
-    assert tried == sum(isinstance(p.kind, Key) for f in catalogue().values() for p in f.parameters)
 
 
 @every_book
@@ -133,7 +117,7 @@ def test_only_what_is_typed_into_or_folds_is_free(sample: Path, system: System) 
     folded = {sheet.title for sheet in file if any(row.hidden and row.outlineLevel for row in sheet.row_dimensions.values())}
     assert free == {"Scratch", *TYPED_SHEETS} | folded
     locked = {sheet.title for sheet in file} - free
-    assert locked >= {"Contents", "Summary", "Climate", "Cautions"}
+    assert locked >= {"Contents", "Summary", "Cautions"}
     for sheet in file:
         if sheet.protection.sheet:
             assert sheet.protection.password is None, "a slip is caught, nobody is kept out"
@@ -247,7 +231,7 @@ def test_each_sheet_keeps_its_headings_in_sight_and_on_paper(sample: Path, syste
         assert out.print_title_cols == "$A:$C", name
         assert out.column_dimensions["A"].width >= 40 and sheet.title == out["A1"].value
         assert all(out.row_dimensions[row.number].outlineLevel == bool(row.depth) + row.folded for row in sheet.rows)
-        assert all(out.row_dimensions[row.number].hidden == row.folded for row in sheet.rows)
+        assert all(out.row_dimensions[row.number].hidden == (row.folded or row.depth > 0) for row in sheet.rows)
     for out in file:
         if out.title != "Scratch":
             assert "&P" in out.oddFooter.right.text and "&D" in out.oddFooter.right.text, out.title
@@ -304,7 +288,7 @@ def ending_with_a_heading(book: Written, heads: list[str], pages: list[str]) -> 
             seen += any(line.strip() in headings for line in page.splitlines())
             if last in headings:
                 found.append(f"page {number} of {name}: {last}")
-    assert seen > 50, "pages with headings"
+    assert seen > 15, "pages with headings"
     return found
 
 
