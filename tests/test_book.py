@@ -130,7 +130,7 @@ def test_a_difference_between_the_systems_shows() -> None:
 def test_only_the_units_of_a_system_stand_in_its_book(sample: Path) -> None:
     """A unit that one system has and the other has not stands in no cell of the other's book, words and all sheets included."""
     us_only = {"BTU/h", "gpm", "°F", "ft/s", "BTU"}
-    metric_only = {"kW", "L/s", "°C", "m/s", "kPa"}
+    metric_only = {"kW", "L/min", "°C", "m/s", "kPa"}
     for system, foreign in (("us", metric_only), ("metric", us_only)):
         units = {row.unit for row in placed_rows(books.written(sample, system))}
         assert not units & foreign
