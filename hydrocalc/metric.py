@@ -1,4 +1,4 @@
-"""Every named function in metric trade units, under its own name: ``hydrocalc.metric.flow_from_load(18, 11, 980, 4.19)`` is in L/s.
+"""Every named function in metric trade units, under its own name: ``hydrocalc.metric.flow_from_load(18, 11, 980, 4.19)`` is in L/min.
 
 What stands here is written out for editors and type checkers in ``metric.pyi``.
 """

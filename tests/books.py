@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import copy
 import csv
 import functools
 import tempfile
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from hydrocalc.measures import TEMPERATURE, Measure, System
 from workbook_builder.build import Built, build, write_book
 from workbook_builder.model.input_line import InputLine
 from workbook_builder.model.worksheet import Book
+from workbook_builder.table.job import Job
 from workbook_builder.table.reader import job_from_rows, read_job
 from workbook_builder.table.rows import TableRow
 
@@ -128,6 +130,18 @@ def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | s
     return found
 
 
+def in_both_systems(job: Job) -> tuple[Built, Built]:
+    """The books of a job in both unit systems, of the same figures: of a default that is a round figure in each the US one is given."""
+    same = copy.copy(job)
+    same.entries = dict(job.entries)
+    for part in job.parts():
+        for item in job.items_of(part):
+            if item.metric_default is not None and not job.given(part, item.name):
+                same.entries[part, item.name] = replace(job.entry(part, item.name), given=True)
+    us, metric = (build(same, system) for system in SYSTEMS)
+    return us, metric
+
+
 def largest_by_measure(book: Book) -> dict[str, float]:
     """The largest figure of each measure in a book: what a difference of two such figures is to be judged by."""
     found: dict[str, float] = {}
@@ -139,7 +153,7 @@ def largest_by_measure(book: Book) -> dict[str, float]:
 
 
 # What is proposed in whole steps of a system's own units: 5 gal or 10 L.  What it is rounded from is compared.
-IN_STEPS = ("Buffer to order", "Figure that would do", "Remedy")
+IN_STEPS = ("Buffer to order", "Firing time at half load: figure", "Cycles an hour at half load: figure")
 
 
 def differences_between_systems(us: Book, metric: Book) -> list[str]:
@@ -153,7 +167,7 @@ def differences_between_systems(us: Book, metric: Book) -> list[str]:
         place, first, second = f"{a.sheet.name}, {a.label}", us.values[a], metric.values[b]
         if (a.sheet.name, a.number, a.label, a.kind) != (b.sheet.name, b.number, b.label, b.kind):
             found.append(f"{place}: is {b.sheet.name}, {b.label} in the metric book")
-        elif a.label in IN_STEPS:
+        elif a.label in IN_STEPS or a.label.endswith(": remedy"):
             continue
         elif isinstance(a.kind, Measure):
             first, second = a.kind.us.to_coherent(first), a.kind.metric.to_coherent(second)

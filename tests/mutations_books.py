@@ -77,11 +77,15 @@ def _lost_part(random: Random, parts: Parts) -> None:
 
 def _typed_input(random: Random, parts: Parts) -> None:
     """Another value in one of the cells where people type, or the cell gone, or of another type."""
-    for name, data in parts.items():
-        cells = list(re.finditer(rb'<c r="C\d+"[^>]*?(?:/>|>.*?</c>)', data)) if b"value used" in data or "sheet4" in name else []
+    # In a book of ours the sheets Job, Runs and Loads, from column D on; in a plain table its values.
+    typed = [name for name in parts if re.search(r"worksheets/sheet[345]\.xml$", name)]
+    column = rb"[D-J]" if typed else rb"C"
+    for name in random.sample(typed, len(typed)) or [name for name in parts if name.endswith("worksheets/sheet1.xml")]:
+        data = parts[name]
+        cells = list(re.finditer(rb'<c r="' + column + rb'\d+"[^>]*?(?:/>|>.*?</c>)', data))
         if cells:
             match = random.choice(cells)
-            reference = re.search(rb'r="(C\d+)"', match[0])[1]  # type: ignore[index]
+            reference = re.search(rb'r="([A-Z]+\d+)"', match[0])[1]  # type: ignore[index]
             text = random.choice(_ODD_XML)
             new = random.choice(
                 (

@@ -14,7 +14,7 @@ from workbook_builder.build import build, write_book  # noqa: E402
 from workbook_builder.table.reader import read_job  # noqa: E402
 
 # The sheet whose first page is shown, and the part of the page in points: left, top, width, height.
-PICTURES = {"summary": ("Summary", (20, 34, 545, 708)), "cascade": ("Cascade", (20, 34, 750, 400)), "chart": ("Charts", (20, 34, 720, 258))}
+PICTURES = {"summary": ("Summary", (20, 34, 545, 708)), "cascade": ("Water", (20, 34, 750, 400)), "chart": ("Charts", (20, 34, 720, 258))}
 DOTS_PER_INCH = 100
 
 

@@ -15,6 +15,7 @@ import pytest
 
 from workbook_builder.batch import Order, carry_out_all
 from workbook_builder.cli import main
+from workbook_builder.model.typed_sheets import TYPED_SHEETS
 from workbook_builder.model.worksheet import Book
 
 SMALL = books.ROOT / "samples" / "small-cottage.csv"
@@ -145,14 +146,13 @@ def test_no_text_becomes_a_formula(tmp_path: Path, text: str) -> None:
     target = tmp_path / "book.xlsx"
     assert main(["fill", str(table), "-o", str(target)]) == 0
     book = openpyxl.load_workbook(target)
-    inputs = book["Inputs"]
-    found = 0
-    for row in inputs.iter_rows():
-        for cell in row:
-            if isinstance(cell.value, str) and cell.value.strip() == text.strip():
-                assert cell.data_type == "s", cell.coordinate
-                assert cell.hyperlink is None
-                found += 1
-    assert found > 10
+    found = notes = 0
+    for cell in (c for sheet in TYPED_SHEETS for row in book[sheet].iter_rows() for c in row):
+        notes += cell.comment is not None and cell.comment.text.strip() == text.strip()
+        if isinstance(cell.value, str) and cell.value.strip() == text.strip():
+            assert cell.data_type == "s", cell.coordinate
+            assert cell.hyperlink is None
+            found += 1
+    assert found >= 4 and notes > 10
     with zipfile.ZipFile(target) as archive:
         assert not [n for n in archive.namelist() if "externalLink" in n or "vba" in n]

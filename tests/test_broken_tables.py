@@ -84,7 +84,7 @@ def test_inputs_that_do_not_go_together_are_named(tmp_path: Path, capsys: pytest
     path.write_text(tight, encoding="utf-8")
     assert main(["fill", str(path)]) == 2
     said = capsys.readouterr().err
-    assert "tight.csv: the inputs do not go together: Ground, " in said
+    assert "tight.csv: the inputs do not go together: Lines, " in said
     assert "is 1.315 in, and the tube that was chosen takes" in said
     assert "look at run yard: jacket outer diameter, size, temperature drop\n" in said
 

@@ -57,10 +57,10 @@ TRADE: dict[str, tuple[Says, ...]] = {
     # A load is served if it gets its need, to a thousandth.
     "Every load gets what it needs": (Says("below", "fail", 1.0, "a larger emitter", share=0.001),),
     # Need, heat taken and heat of the year.
-    "Nothing about a load is missing": (Says("below", "fail", 3.0, "remarks on Inputs"),),
+    "Nothing about a load is missing": (Says("below", "fail", 3.0, "what Contents names"),),
     "Every load has a name of its own": (Says("above", "fail", 1.0, "another name"),),
-    "The fuel of a load is one of today's": (Says("below", "fail", 1.0, "fuel today"),),
-    "Inputs of a load in order": (Says("above", "fail", 0.0, "LoadChecks"),),
+    "The fuel of a load is one of today's": (Says("below", "fail", 1.0, "under Fuels today on Job"),),
+    "Inputs of a load in order": (Says("above", "fail", 0.0, "foot of Water"),),
     "Approach of the exchanger": (Says("above", "remark", "exchanger approach", "larger exchanger"),),
     "Floor no hotter than is comfortable, the need met": (Says("above", "fail", SHEETS, "more floor"),),
     # A tank behind the plate has time to make up for a plate that is too small; taps on the plate alone run cold.
@@ -78,10 +78,10 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Loads side by side stand so": (Says("above", "fail", 0.0, "next to one another"),),
     "Loads of a run stand together": (Says("above", "fail", 1.0, "next to one another"),),
     # Flow, head, the line's loss, what comes back and the loss of the year.
-    "Nothing about a run is missing": (Says("below", "fail", 5.0, "remarks on Inputs"),),
+    "Nothing about a run is missing": (Says("below", "fail", 5.0, "what Contents names"),),
     "Every run has a name of its own": (Says("above", "fail", 1.0, "another name"),),
     "Every run starts at the boiler in the end": (Says("below", "fail", 1.0, "another place for its start"),),
-    "Inputs of a run in order": (Says("above", "fail", 0.0, "RunChecks"),),
+    "Inputs of a run in order": (Says("above", "fail", 0.0, "foot of Pumps"),),
     "The line can be as it is described": (Says("above", "fail", 0.0, "jacket wide enough"),),
     "The circulator makes the flow": (Says("below", "fail", SHEETS, "stronger circulator", share=0.02),),
     "The circulator's curve meets the run at the flow": (Says("above", "fail", 0.01, "another circulator"),),
@@ -103,7 +103,7 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Suction head beyond the circulator's own": (Says("below", "fail", "suction margin", "shorter suction"),),
     "Tube within its pressure at its temperature": (Says("above", "fail", SHEETS, "another tube"),),
     # The water at rest, the output over the load and the cords of the year.
-    "Nothing about the boiler and the wood is missing": (Says("below", "fail", 3.0, "remarks on Inputs"),),
+    "Nothing about the boiler and the wood is missing": (Says("below", "fail", 3.0, "what Contents names"),),
     "Inputs of the boiler in order": (Says("above", "fail", 0.0, "fan off above fan on"),),
     # A boiler that is too small leaves the house cold; one that is too large idles.
     "Boiler's rated output over the load": (

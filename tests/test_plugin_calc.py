@@ -132,7 +132,7 @@ def test_a_text_is_found_whatever_its_capitals_and_blanks(system: System) -> Non
 
 CALL = "HYDRO.FLOW_FROM_LOAD(62000;20;61.2;1)"
 CALL_SI = "HYDRO_SI.FLOW_FROM_LOAD(18;10;980;4.18)"
-FLOW, FLOW_SI = 62000 / (20 * 61.2 * 1.0) / 8.020833333, 18 / (980 * 4.18 * 10) * 1000
+FLOW, FLOW_SI = 62000 / (20 * 61.2 * 1.0) / 8.020833333, 18 / (980 * 4.18 * 10) * 60_000  # L/min
 TYPED = {
     "A1": f"={CALL}",
     "A2": f"={CALL_SI}",

@@ -16,6 +16,7 @@ from office import Error, Profile, Seen
 
 from hydrocalc.measures import SYSTEMS, Key, Measure, System
 from hydrocalc.named import Named, catalogue
+from hydrocalc.tables import table
 from workbook_builder.cli import main
 from workbook_builder.output.writer import Writer
 from workbook_builder.plugins import excel
@@ -69,6 +70,27 @@ def _defined(path: Path) -> dict[str, tuple[str, str]]:
     with zipfile.ZipFile(path) as archive:
         root = ElementTree.fromstring(archive.read("xl/workbook.xml"))
     return {n.attrib["name"]: (n.text or "", n.attrib.get("comment", "")) for n in root.iter() if n.tag.endswith("}definedName")}
+
+
+def test_each_drop_down_offers_the_texts_of_its_table_and_takes_them_from_cells(names_book: Path) -> None:
+    """A list written into the rule itself ends at 255 characters; cells do not."""
+    file = openpyxl.load_workbook(names_book)
+    tried = 0
+    for system in SYSTEMS:
+        page = file[f"Functions_{excel.SHEET_ENDS[system]}"]
+        for rule in page.data_validations.dataValidation:
+            for row, column in (place for area in rule.sqref.ranges for place in area.cells):
+                above = (str(page.cell(r, 1).value) for r in range(row, 0, -1))
+                name = next(text for text in above if text.startswith("HYDRO"))
+                function = next(f for f in CATALOGUE.values() if call_name(f, system) == name)
+                parameter = next(p for p in function.parameters if p.name == page.cell(row, 1).value)
+                assert isinstance(parameter.kind, Key) and column == VALUE + 1
+                area = file.defined_names[rule.formula1].attr_text if rule.formula1 in file.defined_names else rule.formula1
+                sheet, cells = area.split("!") if "!" in area else (page.title, area)
+                offered = [cell.value for line in file[sheet][cells.replace("$", "")] for cell in line]
+                assert offered == list(dict.fromkeys(table(parameter.kind.table).texts(parameter.kind.column))), name
+                tried += 1
+    assert tried == 2 * sum(isinstance(p.kind, Key) for f in CATALOGUE.values() for p in f.parameters)
 
 
 # --- names ---------------------------------------------------------------------------------------------------------

@@ -142,7 +142,7 @@ def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     together, order = check_each(sample, typed), sample.book.order
     differing = {row.sheet.name for row in order if row.is_text and together[row].ndim > 1 and len(set(together[row][:, 0])) > 1}
     blank = [row for row in order if not row.is_text and together[row].ndim > 1 and len(np.unique(np.isnan(together[row]), axis=0)) > 1]
-    assert {"Pipes", "Checks"} <= differing and blank, "tubes, verdicts and blanks were to differ"
+    assert {"Lines", "Verdicts"} <= differing and blank, "tubes, verdicts and blanks were to differ"
     results = [row for *_, row in sensitivity.main_results(sample.sizing)]
     few = sample.book.worked_with({key: np.array(values) for key, values in typed.items()}, results)
     assert all(np.array_equal(few[row], together[row], equal_nan=True) for row in results)
@@ -204,15 +204,18 @@ def test_the_page_is_one_sheet_of_paper(book: Path) -> None:
 
 
 def test_the_book_keeps_the_ranges(book: Path, tmp_path: Path) -> None:
-    """``fill`` on the book gives that book again, and so the ranges typed on its Inputs sheet count."""
+    """``fill`` on the book gives that book again, and so the ranges typed on the sheet Job count."""
     write_book(build(read_job(book)), tmp_path / "again.xlsx")
     assert (tmp_path / "again.xlsx").read_bytes() == book.read_bytes()
     opened = openpyxl.load_workbook(book)
-    page = opened["Inputs"]
-    heads = {cell.value: cell.column for cell in page[4]}
-    row = next(r for r in range(5, page.max_row) if (page.cell(r, 1).value, page.cell(r, 2).value) == ("site", "elevation"))
-    page.cell(row, 3).value, page.cell(row, heads["low"]).value, page.cell(row, heads["high"]).value = 1000, 900, 1200
-    assert not page.column_dimensions[page.cell(row, heads["low"]).column_letter].protection.locked
+    page = opened["Job"]
+    page[built().context.inputs.by_key["site|elevation"].cell].value = 1000
+    head = next(row for row in range(1, page.max_row) if page.cell(row, 1).value == "Uncertain inputs")
+    ends = {cell.value: cell.column for cell in page[head]}
+    row = next(row for row in range(head + 1, page.max_row + 1) if not page.cell(row, 1).value)
+    for column, value in ((1, "site, elevation"), (ends["low"], 900), (ends["high"], 1200)):
+        assert page.cell(row, column).border.left.style, "a framed cell, to be typed into"
+        page.cell(row, column).value = value
     opened.save(tmp_path / "typed.xlsx")
     entry = read_job(tmp_path / "typed.xlsx").entry("site", "elevation")
     assert entry.low == pytest.approx(900 * 0.3048) and entry.high == pytest.approx(1200 * 0.3048)

@@ -6,6 +6,7 @@ import pytest
 
 from hydrocalc.measures import measure
 from workbook_builder.table import vocabulary
+from workbook_builder.table.cell_values import holds
 from workbook_builder.table.vocabulary import Item
 
 ITEMS = [i for part in vocabulary.vocabulary().values() for i in part.values()]
@@ -70,6 +71,22 @@ def test_parts_and_names() -> None:
 def test_defaults_print_as_they_are_written() -> None:
     fan_on = vocabulary.item("boiler", "fan on at")
     assert fan_on.printed_default("us") == 165.0 and fan_on.measure is measure("Temperature")
-    assert fan_on.printed_default("metric") == pytest.approx(73.888888889)
+    assert fan_on.printed_default("metric") == 74.0  # 73.9, in a round figure
+    assert vocabulary.item("run", "tees").printed_default("metric") == vocabulary.item("run", "tees").printed_default("us") == 2.0
     assert vocabulary.item("liquid", "kind").printed_default("us") == "water"
     assert vocabulary.item("run", "flow").printed_default("us") is None
+
+
+ROUND = 0.12  # of a default: a round figure of the metric trade is so near to the other, of a temperature within 1.2 K
+
+
+def test_round_defaults_of_the_metric_trade_are_near_the_others_and_allowed() -> None:
+    seen = 0
+    for item in (item for items in vocabulary.vocabulary().values() for item in items.values() if item.metric_default is not None):
+        assert item.measure is not None and isinstance(item.default, float)
+        round_one = float(item.measure.metric.to_coherent(item.metric_default))
+        near = 10 * ROUND if item.measure.name == "Temperature" else ROUND * abs(item.default)
+        assert abs(round_one - item.default) <= near, item.name
+        assert holds(item.limits, round_one), item.name
+        seen += 1
+    assert seen > 20

@@ -27,7 +27,9 @@ class Layout:
 
     def __init__(self, built: Built, fresh: Cells, theirs: Cells, edits: Edits) -> None:
         self.fresh, self.theirs, self.edits = fresh, theirs, edits
-        self.worked = {(r.sheet.name, r.number): r for r in built.book.order}
+        self.worked = {
+            (r.sheet.name, r.number, r.first_column + 1 + index): r for r in built.book.order for index in range(len(r.axis.labels))
+        }
         self.renamed: dict[str, str] = {}
         self.rows: dict[str, dict[int, int | None]] = {}
         self.added: dict[str, set[int]] = {}
@@ -69,11 +71,10 @@ class Layout:
         if sheet in TYPED_SHEETS and name and column > FIRST_COLUMN:
             head = self.fresh.sheets[sheet].get((HEADING_ROW, column), Cell()).value
             return f"{name}, {head}" if sheet != JOB and head else name
-        worked = self.worked.get((sheet, row))
-        if worked is not None and not worked.is_scalar:
-            index, labels = column - 1 - worked.first_column, worked.axis.labels
-            return f"{name}, {labels[index]}" if 0 <= index < len(labels) else name
-        return name
+        worked = self.worked.get((sheet, row, column))
+        if worked is None or worked.is_scalar:
+            return name
+        return f"{name}, {worked.axis.labels[column - 1 - worked.first_column]}"
 
     # -- references
 

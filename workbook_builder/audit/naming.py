@@ -99,8 +99,8 @@ class Names:
         folded = " ".join(part.split()).casefold()
         if folded in WHOLE:
             return "one", 0, folded
-        job = self.built.job
-        for family, names in (("run", job.runs), ("load", job.loads), ("fuel today", job.fuels), ("month", list(MONTHS))):
+        # In the order of their columns, which of loads is the water's.
+        for family, names in (*self.built.context.inputs.names.items(), ("month", MONTHS)):
             if not folded.startswith(family + " "):
                 continue
             name = folded[len(family) + 1 :]

@@ -52,7 +52,7 @@ class Stored:
                 continue
             values = values or self._values()
             expected = self._expected(sheet, row, column, ours, their, values, edited)
-            if expected is not None and not same_value(expected.value, their.value, STORED, self._rounding(sheet, row, values)):
+            if expected is not None and not same_value(expected.value, their.value, STORED, self._rounding(sheet, row, column, values)):
                 what = self.layout.cell_name(sheet, row, column)
                 told = f"the file stores {shown_value(their.value)}, but the formula gives {shown_value(expected.value)}"
                 edits.note(self.layout.place(sheet, their_row, column), "stored value", f"{what}: {told}" if what else told)
@@ -97,7 +97,7 @@ class Stored:
 
     def _expected(self, sheet: str, row: int, column: int, ours: Cell, their: Cell, values: Values, edited: bool) -> Cell | None:
         """What a cell should hold given what the file stores elsewhere; None where that cannot be told."""
-        worked = self.layout.worked.get((sheet, row))
+        worked = self.layout.worked.get((sheet, row, column))
         if worked is not None and worked.formula:
             if any(t and t in their.formula for t in self.tables) or not self._sound(worked):
                 return None
@@ -112,9 +112,9 @@ class Stored:
             return self.layout.theirs.sheets[match[1]].get(_key(match[2], match[3]), Cell())
         return None if edited else ours
 
-    def _rounding(self, sheet: str, row: int, values: Values) -> float:
+    def _rounding(self, sheet: str, row: int, column: int, values: Values) -> float:
         """How far rounding may move a line that is a difference of large figures."""
-        worked = self.layout.worked.get((sheet, row))
+        worked = self.layout.worked.get((sheet, row, column))
         if worked is None:
             return 0.0
         read = [np.abs(values[r]) for r in self.built.book.reads(worked)[0] if not r.is_text and r in values]

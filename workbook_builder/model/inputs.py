@@ -127,7 +127,8 @@ class Inputs:
         """An item of each run or load, fetched by the name at the head of the column."""
         known = vocabulary.item(family, item)
         lines = [self.by_key.get(f"{family} {name}|{item}") for name in names]
-        used = tuple(_blank_if_none(line.used if line else None, known) for line in lines)
+        # The column of a job without fuels is no part, and its empty cells take the defaults all the same.
+        used = tuple(_blank_if_none(line.used if line else self.default(known), known) for line in lines)
         return Input(family, item, _kind(known), names, used, self.system)
 
 

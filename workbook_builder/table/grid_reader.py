@@ -37,11 +37,11 @@ def grid_rows(file: str, sheets: Mapping[str, Any], cell: Callable[[Any], Cell])
     ranges = _ranges(sheets[JOB], cell)
     found = []
     for row in rows:
-        low, high = ranges.pop((row.part.casefold(), row.item), ("", ""))
+        _, low, high = ranges.pop((row.part.casefold(), row.item), (0, "", ""))
         further = {name: end for name, end in (("low", low), ("high", high)) if str(end).strip()}
         found.append(TableRow(row.number, row.part, row.item, row.value, row.unit, row.note, further) if further else row)
-    for (part, item), (low, high) in ranges.items():  # of an item that is not typed: said by the reader
-        found.append(TableRow(0, part, item, "", "", "", {"low": low, "high": high}))
+    for (part, item), (number, low, high) in ranges.items():  # of an item that is not typed: said by the reader
+        found.append(TableRow(number, part, item, "", "", "", {"low": low, "high": high}))
     return found
 
 
@@ -120,8 +120,8 @@ class _Grid:
         return [row for row in rows if vocabulary.item("load", row.item).serves(kind)]
 
 
-def _ranges(cells: Mapping[tuple[int, int], Any], content: Callable[[Any], Cell]) -> dict[tuple[str, str], tuple[Cell, Cell]]:
-    """The low and the high end of each uncertain input, by part and item."""
+def _ranges(cells: Mapping[tuple[int, int], Any], content: Callable[[Any], Cell]) -> dict[tuple[str, str], tuple[int, Cell, Cell]]:
+    """The row, the low and the high end of each uncertain input, by part and item."""
 
     def at(row: int, column: int) -> Cell:
         cell = cells.get((row, column))
@@ -129,13 +129,14 @@ def _ranges(cells: Mapping[tuple[int, int], Any], content: Callable[[Any], Cell]
 
     last = max((row for row, _ in cells), default=0)
     top = next((row for row in range(1, last + 1) if str(at(row, 1)).strip() == RANGES), None)
-    found: dict[tuple[str, str], tuple[Cell, Cell]] = {}
+    found: dict[tuple[str, str], tuple[int, Cell, Cell]] = {}
     if top is None:
         return found
     width = max(column for _, column in cells)
     ends = {str(at(top, column)).strip().casefold(): column for column in range(width, 0, -1)}
     for row in range(top + 1, last + 1):
-        part, comma, item = str(at(row, 1)).strip().rpartition(", ")
-        if comma and "low" in ends and "high" in ends:
-            found[part.casefold(), item.strip()] = at(row, ends["low"]), at(row, ends["high"])
+        low, high = (at(row, ends[end]) if end in ends else "" for end in ("low", "high"))
+        if str(low).strip() or str(high).strip():
+            part, _, item = str(at(row, 1)).strip().casefold().rpartition(",")
+            found[part.strip(), item.strip()] = row, low, high
     return found

@@ -58,7 +58,7 @@ def still_air(scenarios: Scenarios) -> Lines:
 def imperial_use(factor: float) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
         yield scenarios.sizing.pipes.own_flow, times(factor)
-        for row in scenarios.rows("Loads", "Use a day"):
+        for row in scenarios.rows("Needs", "Use a day"):
             yield row, times(factor)
 
     return lines

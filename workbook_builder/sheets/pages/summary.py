@@ -242,5 +242,6 @@ def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
         out.conditional_format(*area, rule)
     out.freeze_panes(VERDICTS_FIRST - 1, 1)
     write_foot(writer, out, sheet, book.values)
-    out.print_area(0, 0, last - 1, COLUMN_OF["input"])
+    # The way to an input is for the screen; with it the type would be too small on paper.
+    out.print_area(0, 0, last - 1, COLUMN_OF["remedy"])
     page(writer, out, repeat=VERDICTS_FIRST - 1)

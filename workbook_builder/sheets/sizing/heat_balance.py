@@ -136,7 +136,8 @@ def _try(search: _Search, other: _End, before: _End, last: _End, step: int) -> _
     secant = sheet.calc(
         f"Secant through the last two{name}",
         TEMPERATURE,
-        lambda b, c, fb, fc: np.where(fb == fc, b, (c * fb - b * fc) / (fb - fc)),
+        # Through two tries that both meet the output it would be drawn through their rounding.
+        lambda b, c, fb, fc: np.where((fb == fc) | (np.abs(fb) < CLOSE), b, (c * fb - b * fc) / (fb - fc)),
         last.water,
         before.water,
         last.miss,
