@@ -63,7 +63,7 @@ SHEETS = (
     Listed("Contents", "", lambda writer, built: write_contents(writer, built.context, built.checks, listed(built))),
     Listed(
         "Summary",
-        "On one page for the customer: is it warm, what to buy, how much wood, what it saves, what fails",
+        "For the customer: is it warm, what to buy, how much wood, what it saves, what fails; and two charts",
         lambda writer, built: write_summary(writer, built.context, built.sizing, built.checks),
     ),
     Listed(
@@ -122,7 +122,7 @@ def build(job: Job, system: System = "us") -> Built:
     )
     sizing = make_sizing(context)
     checks = make_checks(context, sizing)
-    book.sheets[CHARTS].begin_below(top_of_charts(sizing.curves))
+    book.sheets[CHARTS].begin_below(top_of_charts(len(context.runs.labels)))
     book.sheets[VERDICTS].begin_below(top_of_verdicts(checks))
     return Built(job, context, sizing, checks)
 

@@ -211,10 +211,10 @@ class Sheet:
         fixed = np.array(list(values), dtype=object)
         return self._placed(Row(self, label, None, None, lambda _: fixed, "typed"))
 
-    def numbers(self, label: str, values: Sequence[float]) -> Row:
+    def numbers(self, label: str, values: Sequence[float], kind: Measure = RATIO) -> Row:
         """A row of fixed numbers, one a column: the steps of a curve."""
         fixed = np.array(values, dtype=np.float64)
-        return self._placed(Row(self, label, RATIO, None, lambda _: fixed, "fixed steps"))
+        return self._placed(Row(self, label, kind, None, lambda _: fixed, "fixed steps"))
 
     @contextmanager
     def chain(self) -> Iterator[Callable[[str, Measure | Key | None], Left]]:

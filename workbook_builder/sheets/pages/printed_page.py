@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Book
-from workbook_builder.output.writer import GREY, SLATE, Writer, row_format
+from workbook_builder.output.writer import GREY, ROW_PIXELS, SLATE, Writer, row_format
 
 from .figures import Figure
 
 WIDTHS = (24, 13, 13, 13, 13, 13, 13, 13)
 LAST = len(WIDTHS) - 1
+ROW_POINTS = ROW_PIXELS * 0.75
 
 
 @dataclass
@@ -24,6 +25,17 @@ class Page:
     out: Any
     book: Book
     row: int = 0
+    heights: dict[int, float] = field(default_factory=dict)
+
+    def tall(self, row: int, points: float) -> None:
+        """Give a row a height of its own."""
+        self.out.set_row(row, points)
+        self.heights[row] = points
+
+    @property
+    def height(self) -> float:
+        """How far down the page the cursor is, in points."""
+        return sum(self.heights.get(row, ROW_POINTS) for row in range(self.row))
 
     def cell(self, column: int, source: Row, index: int = 0, shown: str = "", **properties: Any) -> None:
         """A reference to one cell of a sizing sheet, with its value."""
@@ -45,7 +57,7 @@ class Page:
                 self.out.write_string(self.row, column, text, cell_format)
             else:
                 self.out.write_blank(self.row, column, None, cell_format)
-        self.out.set_row(self.row, height)
+        self.tall(self.row, height)
         self.row += 1
 
     def table(self, title: str, names: Row, figures: Sequence[Figure]) -> None:

@@ -5,11 +5,10 @@ Plain numbers, worked out when the book is written; the page says so beside them
 
 from __future__ import annotations
 
-from typing import Any
-
-from workbook_builder.output.writer import FONT, GREY, PALE, RUST, SLATE, number_format
+from workbook_builder.output.writer import FONT, GREY, SLATE, number_format
 from workbook_builder.sheets.verdicts.uncertainty import SAMPLES, Range
 
+from .chart_parts import FILLS
 from .printed_page import Page
 
 MOST_INPUTS, MOST_SERIES = 6, 3
@@ -17,12 +16,6 @@ LEAST_SHARE = 0.02  # of the spread; an input that drives less of every result s
 FEWEST_ROWS = 11  # that the chart takes
 ROW_POINTS, ROW_PIXELS = 15, 20  # said of each row: what an office program takes by itself goes by its fonts
 CHART_COLUMN, CHART_PIXELS, APART = 4, 376, 8
-# Told apart in black and white too.
-FILLS: tuple[dict[str, Any], ...] = (
-    {"fill": {"color": SLATE}},
-    {"pattern": {"pattern": "wide_upward_diagonal", "fg_color": RUST, "bg_color": "#FFFFFF"}},
-    {"fill": {"color": PALE}},
-)
 
 
 def write_ranges(sheet: Page, found: list[Range]) -> None:
@@ -77,6 +70,6 @@ def _drivers(sheet: Page, driven: list[Range], first: int) -> None:
     chart.set_legend({"position": "bottom", "font": small})
     sheet.row = max(sheet.row + 1, first + FEWEST_ROWS)
     for row in range(first, sheet.row):
-        out.set_row(row, ROW_POINTS)
+        sheet.tall(row, ROW_POINTS)
     chart.set_size({"width": CHART_PIXELS, "height": ROW_PIXELS * (sheet.row - first)})
     out.insert_chart(first, CHART_COLUMN, chart, {"x_offset": APART})

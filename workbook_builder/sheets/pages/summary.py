@@ -12,9 +12,9 @@ from workbook_builder.model.needs import COMPLETE
 from workbook_builder.model.rows import Row, column_letters
 from workbook_builder.model.typed_sheets import SHEET_OF, row_of
 from workbook_builder.model.worksheet import Book
-from workbook_builder.output.page_layout import page
+from workbook_builder.output.page_layout import HAIR, SLACK, page, paper_height, scale_to
 from workbook_builder.output.sheet_writer import write_foot
-from workbook_builder.output.writer import AMBER, GREY, MOSS, PALE, RED, RUST, SLATE, Writer, row_format
+from workbook_builder.output.writer import AMBER, GREY, MOSS, PALE, RED, ROW_PIXELS, RUST, SLATE, Writer, row_format
 from workbook_builder.sheets.sizing.context import Context
 from workbook_builder.sheets.sizing.design import Sizing
 from workbook_builder.sheets.sizing.results import Check, Checks
@@ -22,8 +22,10 @@ from workbook_builder.sheets.verdicts.checks import COLUMN_OF, COLUMNS, COUNT_RO
 from workbook_builder.sheets.verdicts.checks import GATHERED_ON as VERDICTS
 from workbook_builder.sheets.verdicts.uncertainty import Effect, defaults_that_matter, ranges
 
+from . import drawn
+from .chart_parts import Drawing, Look
 from .figures import blocks
-from .printed_page import LAST, WIDTHS, Page
+from .printed_page import LAST, ROW_POINTS, WIDTHS, Page
 from .ranges import write_ranges
 from .typed import MISSING, missing_text
 
@@ -35,10 +37,13 @@ CAUTION = (
 DATED = "7  Defaults that matter most"  # from this heading to the caution all is worked out when the book is written
 # Characters in a line of the column of remedies, of which the widest, of 88, take 466 of its 495 pixels; and points to a line.
 REMEDY_A_LINE, REMEDY_LINE = 90, 11.5
+NO_LESS = 10  # per cent: no program prints smaller; the figures of a job so large go over several pages
+CHART_WIDTH, APART = 836, 12  # pixels: of the columns of the page, and between two charts
+CHART_TYPE = 8  # points, as it comes out on paper
 
 
 def write_summary(writer: Writer, context: Context, sizing: Sizing, checks: Checks) -> None:
-    """The page, in the order of the questions that a customer asks."""
+    """The figures in the order of the questions that a customer asks, and on a second page two charts."""
     out = writer.add_sheet("Summary", SLATE)
     for column, width in enumerate(WIDTHS):
         out.set_column(column, column, width)
@@ -48,17 +53,32 @@ def write_summary(writer: Writer, context: Context, sizing: Sizing, checks: Chec
     _failing(sheet, checks)
     _defaults(sheet, defaults_that_matter(context, sizing))
     write_ranges(sheet, ranges(context, sizing, checks))
-    out.merge_range(
-        sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
-    )
-    out.set_row(sheet.row + 1, 24)
-    out.print_area(0, 0, sheet.row + 1, LAST)
-    page(writer, out, landscape=False, repeat=None, tall=1)
+    caution = writer.format(text_wrap=True, italic=True, font_size=8, font_color=GREY)
+    out.merge_range(sheet.row + 1, 0, sheet.row + 1, LAST, CAUTION, caution)
+    sheet.tall(sheet.row + 1, 24)
+    sheet.row += 2
+    _charts(sheet, Drawing(writer, context, sizing))
+
+
+def _charts(sheet: Page, of: Drawing) -> None:
+    """The second page.  At a scale: fitted to pages, the break between the two would not hold."""
+    out, first = sheet.out, sheet.row
+    room = SLACK * paper_height(landscape=False)
+    scale = max(NO_LESS, min(scale_to(WIDTHS, landscape=False) - HAIR, int(100 * room / sheet.height)))
+    rows = int(room / (scale / 100) / 2 / ROW_POINTS)  # of each chart
+    look = Look(CHART_WIDTH, rows * ROW_PIXELS - APART, CHART_TYPE * 100 / scale)
+    for place, chart in enumerate((drawn.water(of, look, range(len(of.context.runs.labels))), drawn.needs(of, look))):
+        # Not on the very edge of the page, or LibreOffice draws its frame on the page before as well.
+        out.insert_chart(first + place * rows, 0, chart, {"y_offset": APART / 2})
+    out.print_area(0, 0, first + 2 * rows - 1, LAST)
+    out.set_h_pagebreaks([first])
+    out.center_horizontally()
+    page(sheet.writer, out, landscape=False, repeat=None, scale=scale, pages=2 if scale > NO_LESS else 0)
 
 
 def _head(sheet: Page, inputs: Inputs, checks: Checks) -> None:
     writer, out = sheet.writer, sheet.out
-    out.set_row(0, 30)
+    sheet.tall(0, 30)
     band = writer.format(bold=True, font_size=16, font_color=SLATE, bg_color=PALE)
     for column in range(LAST + 1):
         out.write_blank(0, column, None, band)
@@ -70,6 +90,7 @@ def _head(sheet: Page, inputs: Inputs, checks: Checks) -> None:
         writer.formula(out, 1, column + 1, f"=job_{item.replace(' ', '_')}", line.used or "", writer.format(font_size=9))
         column += 2
     sheet.row = 2
+    sheet.tall(2, 16)
     out.merge_range(2, 0, 2, 1, "Requirements that fail", writer.format(bold=True))
     sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
     out.merge_range(2, 4, 2, 5, "Requirements with a remark", writer.format(bold=True))

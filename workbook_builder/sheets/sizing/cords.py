@@ -63,6 +63,7 @@ def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, lin
         cord_net=cord.net,
         efficiency=fire.efficiency,
         jacket=fire.jacket,
+        loads=months.loads.months,
         lines=months.lines.months,
         lines_year=months.lines.year,
         water=months.water.months,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from .boiler import make_boiler, make_draw_and_return
 from .cascade import make_cascade, make_draw, make_network
+from .chart_results import Curves, Stations
 from .climate import make_climate
 from .context import Context
 from .cords import make_cords
@@ -22,7 +23,6 @@ from .pumps import make_pumps
 from .results import (
     Climate,
     Cords,
-    Curves,
     FuelCosts,
     Fuels,
     Ground,
@@ -35,7 +35,6 @@ from .results import (
     Pumps,
     Season,
     Site,
-    Stations,
     Tubs,
     Usage,
 )
@@ -106,8 +105,8 @@ def make_sizing(context: Context) -> Sizing:
     fuel_costs = make_fuel_costs(context, fuels, usage, season)
     money = make_money(context, pumps, cords, fuel_costs)
     lines = make_lines(context, site, pipes, ground, line_year, cords, money, boiler)
-    curves = make_curves(context, site, needs, pumps, boiler)
-    stations = make_stations(context, network, settled, night)
+    curves = make_curves(context, site, needs, pipes, pumps, boiler, cords, money)
+    stations = make_stations(context, curves, network, steady, balance, settled, night)
     return Sizing(
         climate=climate,
         site=site,

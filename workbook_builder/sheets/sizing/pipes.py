@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from hydrocalc import flow, friction, liquids
 from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME, VOLUME_FLOW
+from hydrocalc.named import Named
 from workbook_builder.model.aggregates import FirstFit, SumWhere
+from workbook_builder.model.base import ShowsNumber
 from workbook_builder.model.references import Constant, FirstGiven, IfPositive, SumOf
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
@@ -16,7 +20,7 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import CHOSEN
 
 from .context import Context
-from .results import Needs, Pipes, Site
+from .results import Needs, Pipes, SideBySide, Site
 
 # One size that is surely too small, for comparison, and four that may do.
 CANDIDATES = 5
@@ -30,12 +34,12 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     water = _water(context, sheet, site)
     flows = _flows(context, sheet, needs, starts_at, water)
     through = _Through(family, water, flows.flow)
-    highest_velocity, highest_gradient, smallest = _candidates(context, sheet, through)
+    candidates = _candidates(context, sheet, through)
     typed = context.fetched(sheet, "size", "Size, typed or chosen")
     own = sheet.calc("Size, typed", typed.kind, lambda t: np.where(t == CHOSEN, "", t), typed)
-    size = sheet.take("Size", FirstGiven((own, smallest)))
+    size = sheet.take("Size", FirstGiven((own, candidates.smallest)))
     outside = sheet.take("Outside diameter", TableNumber("tubes", "outside_diameter", (family, size), context.book.system))
-    tube = _friction(sheet, through, size)
+    (tube,) = _friction(sheet, through, (size,), ("",))
     per_length = sheet.take("Volume per length", TableNumber("tubes", "volume_per_length", (family, size), context.book.system))
     volume = sheet.calc("Water in supply and return", VOLUME, lambda v, n: 2 * v * n, per_length, length)
     head = _head(context, sheet, length, tube, flows.own_flow)
@@ -56,8 +60,9 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
         load=flows.load,
         own_flow=flows.own_flow,
         flow=flows.flow,
-        highest_velocity=highest_velocity,
-        highest_gradient=highest_gradient,
+        highest_velocity=candidates.highest_velocity,
+        highest_gradient=candidates.highest_gradient,
+        side_by_side=candidates.side_by_side,
         size=size,
         outside=outside,
         bore=tube.bore,
@@ -70,6 +75,7 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
         coefficient=head.coefficient,
         fittings=head.fittings,
         other_head=head.others,
+        head=head.whole,
     )
 
 
@@ -144,8 +150,7 @@ class _Through:
     flow: Row
 
 
-def _candidates(context: Context, sheet: Sheet, through: _Through) -> tuple[Row, Row, Row]:
-    """The highest velocity and head gradient, and the smallest size that keeps both."""
+def _candidates(context: Context, sheet: Sheet, through: _Through) -> _Candidates:
     sheet.heading("Sizes side by side")
     limit = context.fetched(sheet, "highest velocity", "Highest velocity, of its own")
     highest_velocity = sheet.take("Highest velocity", FirstGiven((limit, context.job("limits", "highest velocity"))))
@@ -155,29 +160,42 @@ def _candidates(context: Context, sheet: Sheet, through: _Through) -> tuple[Row,
     too_small = sheet.take(
         "Sizes with a smaller bore", CountSmaller("tubes", "family", "inside_diameter", through.family, wanted), shows="whole"
     )
-    sizes: list[Row] = []
-    fits: list[Row] = []
+    places = range(CANDIDATES)
+    names = [f", size {n + 1}" for n in places]
     with sheet.folded("Workings: sizes side by side"):
-        for number in range(CANDIDATES):
-            sheet.heading(f"Size {number + 1}")
-            order = sheet.calc("Place in the family", COUNT, lambda n, k=number: np.maximum(n, 1.0) + k, too_small, shows="whole")
-            size = sheet.take("Size", SizeByOrder(through.family, order))
-            tube = _friction(sheet, through, size)
-            good = sheet.calc(
-                "Keeps the limits (1: yes)",
+        orders = [
+            sheet.calc(f"Place in the family{names[n]}", COUNT, lambda c, k=n: np.maximum(c, 1.0) + k, too_small, shows="whole")
+            for n in places
+        ]
+        sizes = tuple(sheet.take(f"Size {n + 1}", SizeByOrder(through.family, orders[n])) for n in places)
+        tubes = _friction(sheet, through, sizes, names)
+        fits = tuple(
+            sheet.calc(
+                f"Keeps the limits (1: yes){names[n]}",
                 COUNT,
                 lambda v, g, v_most, g_most: np.where((v <= v_most) & (g <= g_most), 1.0, 0.0),
-                tube.velocity,
-                tube.gradient,
+                tubes[n].velocity,
+                tubes[n].gradient,
                 highest_velocity,
                 highest_gradient,
                 shows="whole",
             )
-            sizes.append(size)
-            fits.append(good)
+            for n in places
+        )
     sheet.heading("The size taken")
-    smallest = sheet.take("Smallest that keeps the limits", FirstFit(tuple(fits), tuple(sizes)))
-    return highest_velocity, highest_gradient, smallest
+    smallest = sheet.take("Smallest that keeps the limits", FirstFit(fits, sizes))
+    side_by_side = SideBySide(sizes, tuple(t.velocity for t in tubes), tuple(t.gradient for t in tubes))
+    return _Candidates(highest_velocity, highest_gradient, smallest, side_by_side)
+
+
+@dataclass(frozen=True)
+class _Candidates:
+    """The highest velocity and head gradient, the smallest size that keeps both, and all that were looked at."""
+
+    highest_velocity: Row
+    highest_gradient: Row
+    smallest: Row
+    side_by_side: SideBySide
 
 
 @dataclass(frozen=True)
@@ -191,18 +209,30 @@ class _Tube:
     gradient: Row
 
 
-def _friction(sheet: Sheet, through: _Through, size: Row) -> _Tube:
-    system = sheet.book.system
-    bore = sheet.take("Inside diameter", TableNumber("tubes", "inside_diameter", (through.family, size), system))
-    velocity = sheet.line("Velocity", flow.velocity_from_flow, through.flow, bore)
-    roughness = sheet.take("Roughness", TableNumber("tubes", "roughness", (through.family, size), system))
-    reynolds = sheet.line(
-        "Reynolds number", friction.reynolds_number, velocity, bore, through.water.density, through.water.viscosity, shows="whole"
-    )
-    relative = sheet.line("Relative roughness", friction.relative_roughness, roughness, bore)
-    factor = sheet.line("Friction factor", friction.friction_factor, reynolds, relative)
-    gradient = sheet.line("Head gradient", friction.head_gradient, velocity, bore, factor)
-    return _Tube(bore, relative, factor, velocity, gradient)
+def _friction(sheet: Sheet, through: _Through, sizes: Sequence[Row], names: Sequence[str]) -> list[_Tube]:
+    """The friction in tubes, quantity by quantity, so that those of one quantity stand one below another."""
+    system, water = sheet.book.system, through.water
+
+    def of_table(label: str, column: str) -> list[Row]:
+        return [
+            sheet.take(f"{label}{name}", TableNumber("tubes", column, (through.family, size), system))
+            for size, name in zip(sizes, names, strict=True)
+        ]
+
+    def each(label: str, function: Named[Any], *arguments: Sequence[Row] | Row, shows: ShowsNumber = "general") -> list[Row]:
+        return [
+            sheet.line(f"{label}{name}", function, *(a if isinstance(a, Row) else a[n] for a in arguments), shows=shows)
+            for n, name in enumerate(names)
+        ]
+
+    bore = of_table("Inside diameter", "inside_diameter")
+    velocity = each("Velocity", flow.velocity_from_flow, through.flow, bore)
+    roughness = of_table("Roughness", "roughness")
+    reynolds = each("Reynolds number", friction.reynolds_number, velocity, bore, water.density, water.viscosity, shows="whole")
+    relative = each("Relative roughness", friction.relative_roughness, roughness, bore)
+    factor = each("Friction factor", friction.friction_factor, reynolds, relative)
+    gradient = each("Head gradient", friction.head_gradient, velocity, bore, factor)
+    return [_Tube(*rows) for rows in zip(bore, relative, factor, velocity, gradient, strict=True)]
 
 
 @dataclass(frozen=True)
@@ -213,6 +243,7 @@ class _Head:
     coefficient: Row
     fittings: Row
     others: Row
+    whole: Row
 
 
 def _head(context: Context, sheet: Sheet, length: Row, tube: _Tube, own_flow: Row) -> _Head:
@@ -229,8 +260,8 @@ def _head(context: Context, sheet: Sheet, length: Row, tube: _Tube, own_flow: Ro
     other_flow, other_head = context.fetch(sheet, "other head flow", "other head")
     other = sheet.line("Head of exchangers and coils", friction.scaled_head, own_flow, other_flow, other_head)
     others = sheet.take("Head of exchangers and coils, or none", FirstGiven((other, Constant(0, HEAD))))
-    sheet.take("Head of the run", SumOf((line, others)))
-    return _Head(typed_fittings, total, fittings, others)
+    whole = sheet.take("Head of the run", SumOf((line, others)))
+    return _Head(typed_fittings, total, fittings, others, whole)
 
 
 def _coefficients(sheet: Sheet, bore: Row) -> list[tuple[str, Row]]:

@@ -116,6 +116,15 @@ class Needs:
 
 
 @dataclass(frozen=True)
+class SideBySide:
+    """Sizes of tube that were looked at, and the friction in each, row below row."""
+
+    sizes: tuple[Row, ...]
+    velocity: tuple[Row, ...]
+    gradient: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
 class Pipes:
     """The flow that each run is asked for, and the tube that is taken for it."""
 
@@ -137,6 +146,7 @@ class Pipes:
     flow: Row
     highest_velocity: Row
     highest_gradient: Row
+    side_by_side: SideBySide
     size: Row
     outside: Row
     bore: Row
@@ -149,6 +159,7 @@ class Pipes:
     coefficient: Row
     fittings: Row
     other_head: Row
+    head: Row
 
 
 @dataclass(frozen=True)
@@ -284,6 +295,7 @@ class Cords:
     cord_net: Row
     efficiency: Row
     jacket: Row
+    loads: tuple[Row, ...]
     lines: tuple[Row, ...]
     lines_year: Row
     water: tuple[Row, ...]
@@ -318,37 +330,6 @@ class Lines:
 
     sheet: Sheet
     bare_first: Row
-
-
-@dataclass(frozen=True)
-class RunCurves:
-    """A run's curve and its circulator's, over the same flows."""
-
-    name: str
-    flow: Row
-    system: Row
-    curve: Row
-
-
-@dataclass(frozen=True)
-class Curves:
-    """The tables behind the charts."""
-
-    sheet: Sheet
-    outdoor: Row
-    load: Row
-    output: Row
-    sustained: Row
-    runs: tuple[RunCurves, ...]
-
-
-@dataclass(frozen=True)
-class Stations:
-    """The water along each run: what it passes, and its temperature there."""
-
-    sheet: Sheet
-    names: tuple[Row, ...]
-    water: tuple[Row, ...]
 
 
 @dataclass(frozen=True)
