@@ -230,6 +230,7 @@ def audited(tmp_path_factory: pytest.TempPathFactory) -> dict[System, Path]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", books.SYSTEMS)
 def test_the_sheet_recalculates_to_the_same_verdicts(audited: dict[System, Path], system: System) -> None:
     target = audited[system]
@@ -242,6 +243,7 @@ def test_the_sheet_recalculates_to_the_same_verdicts(audited: dict[System, Path]
     assert sheet.row_dimensions[8].height >= 2 * 12 > sheet.row_dimensions[5].height
 
 
+@pytest.mark.slow
 def test_what_if_works_on_the_sheet(audited: dict[System, Path]) -> None:
     """Typing the right velocity makes its claim hold, with nothing but the sheet's own formulas."""
     target = audited["us"]
@@ -255,6 +257,7 @@ def test_what_if_works_on_the_sheet(audited: dict[System, Path]) -> None:
     assert engines.values_of_model(model)["Audit", "J5"] == "does not hold"
 
 
+@pytest.mark.slow
 def test_texts_of_a_claim_are_written_as_text(tmp_path: Path) -> None:
     table = tmp_path / "t.csv"
     table.write_text(

@@ -273,7 +273,13 @@ def test_there_are_thirty() -> None:
     assert len(CHANGES) >= 30
 
 
-@pytest.mark.parametrize("change", CHANGES, ids=lambda c: c.name)
+# One edit of each of the commonest kinds, and none for which a book is opened anew.
+QUICK = ("head by hand", "formula gone", "one way", "other constant", "tube altered", "figure beside", "verdict by hand", "summary by hand")
+
+
+@pytest.mark.parametrize(
+    "change", [c if c.name in QUICK else pytest.param(c, marks=pytest.mark.slow) for c in CHANGES], ids=lambda c: c.name
+)
 def test_the_edit_is_found_and_nothing_else(change: Change, tmp_path: Path) -> None:
     sheet, _, cell = change.place().partition("!")
     if sheet == "Inputs":  # the inputs are read back from a file; else that takes most of the time for nothing
@@ -315,6 +321,7 @@ def test_rows_shuffled_by_the_ten_thousand_are_laid_side_by_side_in_a_moment() -
     assert sorted(x for a, _ in blocks for x in a) == sorted(y for _, b in blocks for y in b) == list(range(24_000))
 
 
+@pytest.mark.slow
 def test_references_that_did_not_follow_a_deleted_row_are_told_of() -> None:
     book = openpyxl.load_workbook(original())
     book["Boiler"].delete_rows(where("Boiler", "Sustained output"))  # as a script does it
@@ -324,12 +331,14 @@ def test_references_that_did_not_follow_a_deleted_row_are_told_of() -> None:
     assert "formulas did not follow the rows" in found.remarks[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("sample", "system"), [(books.FULL, "us"), (SMALL, "metric")], ids=lambda v: getattr(v, "stem", v))
 def test_a_book_as_written_has_no_edit(sample: Path, system: System) -> None:
     found = compare(books.written(sample, system).path)
     assert (found.found, found.remarks) == ([], [])
 
 
+@pytest.mark.slow
 def test_other_inputs_are_no_edit(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(original())
     book["Inputs"][f"C{input_row('run cottage|length')}"].value = 140
@@ -346,6 +355,7 @@ def test_other_inputs_are_no_edit(tmp_path: Path) -> None:
     assert "no values for its" in unstored
 
 
+@pytest.mark.slow
 def test_another_name_of_a_run_is_no_edit(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(original())
     for key in ("run cottage|name", "load cottage|run"):
@@ -375,6 +385,7 @@ def in_xml(source: Path, target: Path, sheet: str, cell: str, change: Callable[[
             new.writestr(item, data)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("sheet", "label"),
     [("Pumps", "Velocity"), ("Boiler", "Load of the boiler"), ("Cords", "The year"), ("Cascade", "Takes"), ("Climate", "Mean temperature")],
@@ -385,6 +396,7 @@ def test_a_stored_value_that_its_formula_does_not_give(tmp_path: Path, sheet: st
     assert shown(compare(tmp_path / "b.xlsx")) == [(f"{sheet}!{cell}", "stored value")]
 
 
+@pytest.mark.slow
 def test_a_stored_value_of_the_summary(tmp_path: Path) -> None:
     in_xml(original(), tmp_path / "b.xlsx", "Summary", "C3", lambda xml: re.sub(r"<v>[^<]*</v>", "<v>99</v>", xml))
     assert shown(compare(tmp_path / "b.xlsx")) == [("Summary!C3", "stored value")]
@@ -396,6 +408,7 @@ def test_overtyped_without_recalculation_is_one_edit(tmp_path: Path) -> None:
     assert shown(compare(tmp_path / "b.xlsx")) == [(f"Pumps!{cell}", "formula overtyped")]
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_saved_by_an_office_program_with_an_overtyped_cell_recalculated(tmp_path: Path) -> None:
     """LibreOffice works the edit through the whole book: it is still one edit.  Without the edit there is none."""
@@ -418,6 +431,7 @@ def test_saved_by_an_office_program_with_an_overtyped_cell_recalculated(tmp_path
 # -- the command
 
 
+@pytest.mark.slow
 def test_the_command_says_what_was_changed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = openpyxl.load_workbook(original())
     book["Boiler"][f"C{where('Boiler', 'Load of the boiler')}"].value = 30000
@@ -432,6 +446,7 @@ def test_the_command_says_what_was_changed(tmp_path: Path, capsys: pytest.Captur
     assert main(["audit", str(original()), "-o", str(tmp_path / "o.xlsx")]) == 2
 
 
+@pytest.mark.slow
 def test_a_book_with_an_audit_is_compared_with_its_claims(tmp_path: Path) -> None:
     target = tmp_path / "a.xlsx"
     assert main(["audit", str(QUOTE), "-o", str(target)]) == 1
@@ -448,6 +463,7 @@ def test_a_table_in_a_workbook_is_not_a_book_of_ours(tmp_path: Path) -> None:
     assert is_ours(original())
 
 
+@pytest.mark.slow
 def test_a_book_without_its_inputs_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = openpyxl.load_workbook(original())
     book.remove(book["Inputs"])

@@ -10,6 +10,7 @@ import filling
 import ironcalc
 import numpy as np
 import pytest
+from slow import but_first
 
 from hydrocalc.measures import System
 from workbook_builder.build import build, save
@@ -30,7 +31,7 @@ def blanks(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[int, int, Sys
     return found
 
 
-@pytest.mark.parametrize("blank", BLANKS, ids=lambda b: f"{b[0]}-{b[1]}-{b[2]}")
+@pytest.mark.parametrize("blank", but_first(BLANKS), ids=lambda b: f"{b[0]}-{b[1]}-{b[2]}")
 def test_a_blank_book_recalculates_alike_and_holds_no_error(
     blank: tuple[int, int, System], blanks: dict[tuple[int, int, System], Path]
 ) -> None:
@@ -41,6 +42,7 @@ def test_a_blank_book_recalculates_alike_and_holds_no_error(
     assert engines.validate(path) == []
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_blank_books_recalculate_alike_in_the_office(blanks: dict[tuple[int, int, System], Path], tmp_path: Path) -> None:
     paths = list(blanks.values())
@@ -59,6 +61,7 @@ def test_no_load_run_or_season_has_a_result_before_there_are_inputs() -> None:
                 assert np.isnan(book.values[row]).all(), f"{sheet}, {row.label}"
 
 
+@pytest.mark.slow
 def test_a_blank_book_filled_with_the_samples_numbers_gives_the_samples_results(tmp_path: Path) -> None:
     """Typed and saved in IronCalc; test_in_the_office.py does the same in LibreOffice and in metric units."""
     system: System = "us"

@@ -129,6 +129,7 @@ def by_heads(cells: engines.Cells, name: str, added: set[str]) -> engines.Cells:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_a_load_and_a_run_are_added_by_hand(tmp_path: Path) -> None:
     """In LibreOffice: a load; a run with a load of its own.  Each gives what a fresh book gives."""

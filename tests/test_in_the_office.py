@@ -17,7 +17,7 @@ from books import FULL
 from hydrocalc.measures import System
 
 FALSE_VALUE = -1.0
-pytestmark = pytest.mark.office
+pytestmark = [pytest.mark.office, pytest.mark.slow]
 
 
 OPENED: System = "us"

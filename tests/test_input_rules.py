@@ -93,6 +93,7 @@ def _books(folder: Path) -> list[tuple[str, Built, Path, System]]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> None:
     steps, asked, all_books = [], [], _books(tmp_path)

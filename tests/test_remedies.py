@@ -14,6 +14,7 @@ from typing import Any
 import books
 import pytest
 from jobs import random_job
+from slow import but_first
 from test_verdicts import FIRING, OUTPUT, SOUND, TOP, Change, verdict
 
 from hydrocalc.measures import System
@@ -141,11 +142,12 @@ def _samples(system: System) -> tuple[str, ...]:
     return tuple(label for path in SAMPLES for label in _mended(books.built(path, system)))
 
 
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("system", but_first(["us", "metric"]))
 def test_a_figure_of_the_samples_typed_in_mends(system: System) -> None:
     assert {OUTPUT, FIRING} <= set(_samples(system))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_every_kind_of_figure_mends(system: System) -> None:
     """Each requirement that proposes a figure does so in one of these jobs."""
@@ -160,7 +162,7 @@ def test_every_kind_of_figure_mends(system: System) -> None:
     assert told == set(TYPED_INTO)
 
 
-@pytest.mark.parametrize("seed", range(RANDOM_JOBS))
+@pytest.mark.parametrize("seed", but_first(range(RANDOM_JOBS)))
 def test_a_figure_of_a_random_job_typed_in_mends(seed: int) -> None:
     _mended(build(random_job(seed), "us" if seed % 2 else "metric"))
 

@@ -180,6 +180,7 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
     assert "write it as year-month-day, such as 2024-11-30" in problem.message
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
     """As text, as a date cell and as a bare number; and what is none: each for a fuel of its own."""
