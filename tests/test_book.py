@@ -12,6 +12,7 @@ import statistics
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import agreement
 import books
@@ -32,13 +33,25 @@ from workbook_builder.table.reader import read_job
 SAME_FORMULA = 1e-9
 FALSE_VALUE = -1.0
 
+
+def slow_but_one(*cases: tuple[Path, System]) -> list[Any]:
+    """Of the books a quick run makes the full one in one system."""
+    return [case if case == (FULL, "us") else pytest.param(*case, marks=pytest.mark.slow) for case in cases]
+
+
 # All of them where that is cheap; elsewhere the full one in both systems and the others in one.
-every_book = pytest.mark.parametrize(("sample", "system"), [(s, u) for s in SAMPLES for u in SYSTEMS], ids=lambda v: getattr(v, "stem", v))
+every_book = pytest.mark.parametrize(
+    ("sample", "system"), slow_but_one(*((s, u) for s in SAMPLES for u in SYSTEMS)), ids=lambda v: getattr(v, "stem", v)
+)
 
 some_books = pytest.mark.parametrize(
     ("sample", "system"),
-    [(FULL, "us"), (FULL, "metric"), *((s, "us") for s in SAMPLES if s != FULL)],
+    slow_but_one((FULL, "us"), (FULL, "metric"), *((s, "us") for s in SAMPLES if s != FULL)),
     ids=lambda v: getattr(v, "stem", v),
+)
+
+every_sample = pytest.mark.parametrize(
+    "sample", [s if s == FULL else pytest.param(s, marks=pytest.mark.slow) for s in SAMPLES], ids=lambda s: s.stem
 )
 
 
@@ -62,6 +75,7 @@ def test_ironcalc_finds_what_is_stored(sample: Path, system: System) -> None:
     assert engines.errors(found) == []
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_libreoffice_finds_what_is_stored(tmp_path: Path) -> None:
     """The twins of all books in one start of the office program."""
@@ -73,6 +87,7 @@ def test_libreoffice_finds_what_is_stored(tmp_path: Path) -> None:
         assert engines.errors(found) == [], f"{sample.stem}, {system}"
 
 
+@pytest.mark.slow
 @some_books
 def test_the_validator_has_no_finding(sample: Path, system: System) -> None:
     assert engines.validate(books.written(sample, system).path) == []
@@ -86,7 +101,7 @@ def parts_of(path: Path) -> dict[str, bytes]:
         return {name: archive.read(name) for name in archive.namelist()}
 
 
-@pytest.mark.parametrize("sample", SAMPLES, ids=lambda s: s.stem)
+@every_sample
 def test_the_table_saved_as_a_workbook_gives_the_same_book(sample: Path, tmp_path: Path) -> None:
     source = books.save_as_workbook(books.table_of(sample), tmp_path / "table.xlsx")
     write_book(build(read_job(source)), tmp_path / "book.xlsx")
@@ -101,6 +116,7 @@ def test_a_book_is_an_input_table_too(sample: Path, system: System, tmp_path: Pa
     assert parts_of(tmp_path / "again.xlsx") == parts_of(book.path)
 
 
+@pytest.mark.slow
 def test_writing_twice_gives_the_same_bytes(tmp_path: Path) -> None:
     book = books.written(FULL, "us")
     write_book(build(read_job(FULL), "us"), tmp_path / "again.xlsx")
@@ -110,13 +126,14 @@ def test_writing_twice_gives_the_same_bytes(tmp_path: Path) -> None:
 # --- units ------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("sample", SAMPLES, ids=lambda s: s.stem)
+@every_sample
 def test_us_and_metric_books_agree_cell_by_cell(sample: Path) -> None:
     us, metric = (books.written(sample, system).built.book for system in SYSTEMS)
     assert books.differences_between_systems(us, metric) == []
     assert sum(int(np.isfinite(us.values[row]).sum()) for row in us.order if isinstance(row.kind, Measure)) >= 250
 
 
+@pytest.mark.slow
 def test_a_difference_between_the_systems_shows() -> None:
     us, metric = (build(read_job(FULL), system).book for system in SYSTEMS)
     arrival = next(r for r in metric.order if r.label == "Supply arrives")
@@ -124,7 +141,7 @@ def test_a_difference_between_the_systems_shows() -> None:
     assert len(books.differences_between_systems(us, metric)) == 1
 
 
-@pytest.mark.parametrize("sample", SAMPLES, ids=lambda s: s.stem)
+@every_sample
 def test_only_the_units_of_a_system_stand_in_its_book(sample: Path) -> None:
     """A unit that one system has and the other has not stands in no cell of the other's book, words and all sheets included."""
     us_only = {"BTU/h", "gpm", "°F", "ft/s", "BTU"}
@@ -265,6 +282,7 @@ def check_retyped(book: Written, system: System, changes: list[tuple[InputLine, 
     assert set(expected) == set(books.stored(book.path))
 
 
+@pytest.mark.slow
 @some_books
 def test_all_numbers_changed_at_once(sample: Path, system: System, tmp_path: Path) -> None:
     """Given ones, and defaults typed over: nothing in the book is a number that stood in the table once."""
@@ -278,6 +296,7 @@ def test_all_numbers_changed_at_once(sample: Path, system: System, tmp_path: Pat
     check_retyped(book, system, changes, tmp_path)
 
 
+@pytest.mark.slow
 @some_books
 def test_all_words_changed_at_once(sample: Path, system: System, tmp_path: Path) -> None:
     book = books.written(sample, system)
@@ -291,7 +310,13 @@ def test_all_words_changed_at_once(sample: Path, system: System, tmp_path: Path)
 
 @pytest.mark.parametrize(
     ("part", "item"),
-    [("site", "outdoor design temperature"), ("wood", "species"), ("run house", "depth"), ("load dwelling", "design loss")],
+    [
+        ("site", "outdoor design temperature"),
+        *(
+            pytest.param(*one, marks=pytest.mark.slow)
+            for one in (("wood", "species"), ("run house", "depth"), ("load dwelling", "design loss"))
+        ),
+    ],
 )
 def test_one_input_changed_alone(part: str, item: str, tmp_path: Path) -> None:
     book = books.written(FULL, "us")
@@ -301,6 +326,7 @@ def test_one_input_changed_alone(part: str, item: str, tmp_path: Path) -> None:
     check_retyped(book, "us", [(line, new)], tmp_path)
 
 
+@pytest.mark.slow
 def test_antifreeze_in_the_lines(tmp_path: Path) -> None:
     """From water to a glycol: every property comes from other tables and formulas."""
     book = books.written(FULL, "us")
@@ -337,3 +363,11 @@ def test_empty_required_values_give_blanks_and_no_errors(sample: Path, system: S
     ]
     found = books.retyped_in_ironcalc(book.path, changes)
     assert engines.errors(found) == []
+
+
+def test_what_was_typed_is_put_back() -> None:
+    book = books.written(FULL, "us")
+    line = book.built.context.inputs.by_key["run house|length"]
+    for typed in ("lots", 12.5):
+        books.retyped_in_ironcalc(book.path, [(line, typed)])
+        assert engines.compare(books.stored(book.path), books.retyped_in_ironcalc(book.path, []), SAME_FORMULA) == []
