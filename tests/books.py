@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import functools
+import re
 import tempfile
+import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -47,13 +49,27 @@ def _folder() -> Path:
 _keepers: list[tempfile.TemporaryDirectory[str]] = []  # they clear up when the tests end
 
 
+FALSE = -1.0
+_STORED = re.compile(rb'(<c [^>]*?)(?: t="\w+")?(><f[^>]*>[^<]*</f>)<v>[^<]*</v>')
+
+
 @functools.cache
-def written(sample: Path, system: System, stored: float | None = None) -> Written:
-    """The book of a sample; with ``stored`` its twin, in which every formula holds that number as its value."""
-    worked = built(sample, system)
-    path = _folder() / f"{sample.stem}-{system}{'' if stored is None else '-twin'}.xlsx"
-    write_book(worked, path, stored=stored)
-    return Written(worked, path)
+def written(sample: Path, system: System, false: bool = False) -> Written:
+    """The book of a sample; or its twin, in which every formula cell has a false value stored."""
+    if false:
+        return Written(built(sample, system), twin(written(sample, system).path, _folder() / f"{sample.stem}-{system}-twin.xlsx"))
+    path = _folder() / f"{sample.stem}-{system}.xlsx"
+    write_book(built(sample, system), path)
+    return Written(built(sample, system), path)
+
+
+def twin(book: Path, path: Path) -> Path:
+    """A copy with a false value in every formula cell."""
+    with zipfile.ZipFile(book) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as new:
+        for name in old.namelist():
+            data = old.read(name)
+            new.writestr(name, _STORED.sub(rb"\1\2<v>-1</v>", data) if name.startswith("xl/worksheets/") else data)
+    return path
 
 
 @functools.cache

@@ -31,7 +31,6 @@ from workbook_builder.table.reader import read_job
 
 # A recalculation of the same formula: rounding of the last digits along the chain of formulas.
 SAME_FORMULA = 1e-9
-FALSE_VALUE = -1.0
 
 
 def slow_but_one(*cases: tuple[Path, System]) -> list[Any]:
@@ -64,12 +63,12 @@ def placed_rows(book: Written) -> Iterator[Row]:
 @every_book
 def test_ironcalc_finds_what_is_stored(sample: Path, system: System) -> None:
     """The twin holds a false value in every formula cell; recalculated, it has to show what the book has stored."""
-    book, twin = books.written(sample, system), books.written(sample, system, FALSE_VALUE)
+    book, twin = books.written(sample, system), books.written(sample, system, false=True)
     expected = books.stored(book.path)
     assert sum(v is not None for v in expected.values()) >= 250
     assert any(v is None for v in expected.values()), "blank results are among what is compared"
     assert engines.errors(expected) == []
-    assert set(books.stored(twin.path).values()) == {FALSE_VALUE}, "the twin holds a value that is not false"
+    assert set(books.stored(twin.path).values()) == {books.FALSE}, "the twin holds a value that is not false"
     found = engines.ironcalc_values(twin.path)
     assert engines.compare(expected, found, SAME_FORMULA) == []
     assert engines.errors(found) == []
@@ -80,7 +79,7 @@ def test_ironcalc_finds_what_is_stored(sample: Path, system: System) -> None:
 def test_libreoffice_finds_what_is_stored(tmp_path: Path) -> None:
     """The twins of all books in one start of the office program."""
     pairs = [(s, u) for s in SAMPLES for u in SYSTEMS]
-    twins = [books.written(s, u, FALSE_VALUE).path for s, u in pairs]
+    twins = [books.written(s, u, false=True).path for s, u in pairs]
     for (sample, system), found in zip(pairs, agreement.office_cells(twins, tmp_path / "office"), strict=True):
         expected = books.stored(books.written(sample, system).path)
         assert engines.compare(expected, found, SAME_FORMULA) == [], f"{sample.stem}, {system}"

@@ -19,7 +19,6 @@ POINT, COMMA = "en-US", "de-DE"
 XLSX = "Calc MS Excel 2007 XML"
 WITH_POINT = re.compile(r"-?\d{1,3}(,\d{3})*\.\d+")
 WITH_COMMA = re.compile(r"-?\d{1,3}(\.\d{3})*,\d+")
-FALSE_VALUE = -1.0
 SHOWN = ("Summary", "Verdicts", "Money")  # each cell is asked for by itself, which takes time
 
 
@@ -35,7 +34,7 @@ class Opened:
 @pytest.fixture(scope="module")
 def offices(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Opened]:
     """The sample's book with a false value in every formula cell, recalculated by offices in two countries."""
-    twin = books.written(books.FULL, "us", FALSE_VALUE).path
+    twin = books.written(books.FULL, "us", false=True).path
     numbers: dict[str, list[str]] = {}
     for (sheet, place), value in books.stored(books.written(books.FULL, "us").path).items():
         if isinstance(value, float) and sheet in SHOWN:
