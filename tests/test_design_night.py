@@ -12,6 +12,7 @@ import ironcalc
 import numpy as np
 import openpyxl
 import pytest
+from slow import but_first
 from test_audit_summary import rows_of
 from test_verdicts import MEETS, PLATE, SERVED, verdict
 
@@ -61,7 +62,7 @@ def test_the_heat_of_that_night_adds_up() -> None:
     assert back == pytest.approx(given / _of(built, context.back.rate)[0], rel=1e-6)
 
 
-@pytest.mark.parametrize("output", [300.0, 2000.0])
+@pytest.mark.parametrize("output", but_first([300.0, 2000.0]))
 def test_a_fire_that_does_not_carry_its_own_lines_lets_the_water_sink_towards_the_ground(output: float) -> None:
     """The lines lose what it gives and no load gets anything; a search from the coolest room upwards found no such water."""
     lines = [r for r in rows_of(FAILING) if (r.part, r.item) not in (("boiler", "rated output"), ("boiler", "firebox volume"))]
@@ -90,6 +91,7 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
     assert verdict(built, SERVED)[0] == "fail"
 
 
+@pytest.mark.slow
 def test_no_load_that_goes_short_passes() -> None:
     for path in sorted(SAMPLES.glob("*.csv")):
         built = books.built(path, "us")
@@ -128,6 +130,7 @@ def test_what_has_no_room_is_counted_and_fails_come_first(written: Path) -> None
     assert verdicts.count("fail") == min(fails, 8)
 
 
+@pytest.mark.slow
 def test_nothing_more_is_said_where_all_have_room() -> None:
     path = books.written(SAMPLES / "small-cottage.csv", "us").path
     assert not any(text.startswith("and ") for text, _ in _summary(path))
@@ -206,6 +209,7 @@ def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None
     assert float(built.book.values[check.value][0]) == pytest.approx(100 * abs(head - given) / max(head, given), abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_circulator_that_meets_its_run_passes() -> None:
     """The same with water, turbulent throughout."""
     changed = {("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): "0"}

@@ -19,11 +19,12 @@ from workbook_builder.audit import command
 from workbook_builder.cli import main
 from workbook_builder.table.rows import refuse
 
-COUNT = int(os.environ.get("FUZZ", "60"))
+COUNT = int(os.environ.get("FUZZ", "30"))
 # Of books, which take the longest, a tenth as many.
 RUNS = {"tables": range(20_000, 20_000 + COUNT), "books": range(20_000, 20_000 + max(COUNT // 10, 1))}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", RUNS)
 def test_spoiled_input_gives_a_clear_message_or_a_result(what: str) -> None:
     counts, failures = fuzz.fuzz(what, RUNS[what])

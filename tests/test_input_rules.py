@@ -16,6 +16,7 @@ from xml.etree import ElementTree
 import office
 import pytest
 from books import FULL, SYSTEMS
+from slow import but_first
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
@@ -130,7 +131,7 @@ def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> No
     assert wrong == [], f"{len(wrong)} of {tried}: " + "\n".join(wrong[:60])
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("system", but_first(SYSTEMS))
 def test_no_rule_is_a_constant_or_too_long(system: System, tmp_path: Path) -> None:
     """87 cells of a blank book had the rule 0.0, which nothing keeps."""
     path = tmp_path / "blank.xlsx"
@@ -152,6 +153,7 @@ def _rules(path: Path) -> dict[str, list[str]]:
     return found
 
 
+@pytest.mark.slow
 def test_sizes_stay_words(tmp_path: Path) -> None:
     """Typed by hand, 3/4 would become a day in March and 1 a number; the cells of words are formatted as text."""
     import openpyxl

@@ -28,6 +28,7 @@ from workbook_builder.output import files
 SMALL = books.ROOT / "samples" / "small-cottage.csv"
 COMMAND = [sys.executable, "-m", "workbook_builder"]
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(books.ROOT)}
+pytestmark = pytest.mark.slow
 KILLS = int(os.environ.get("KILLS", "4"))
 
 

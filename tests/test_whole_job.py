@@ -24,6 +24,7 @@ import pytest
 from oracle.network import Network, Night, Station
 from oracle.year import Reckoning, Year
 from oracle_jobs import random_job
+from slow import but_first
 
 from workbook_builder.build import Built, build
 from workbook_builder.model.rows import Row
@@ -31,7 +32,7 @@ from workbook_builder.table.job import Job
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 SEEDS = range(int(os.environ.get("WHOLE_JOBS", "12")))
-CASES = [*(s.stem for s in SAMPLES), *(f"random {n}" for n in SEEDS)]
+CASES = [*but_first([s.stem for s in SAMPLES]), *but_first([f"random {n}" for n in SEEDS])]
 KELVIN, SHARE, CLOSES = 0.1, 0.005, 1e-9
 # Line losses are a small part of the season.  The formulas of a buried pair are within 1 % of the two-dimensional solution; and
 # the book takes the supply of a run that starts on another to be as much colder all year as on the design night.
