@@ -228,6 +228,7 @@ def test_the_files_are_sound(names_book: Path, ordinary: dict[System, Path]) -> 
     assert not engines.validate(ordinary["metric"])
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_without_the_add_in_the_plain_formulas_compute_and_the_names_survive(names_book: Path, hollow: Path, tmp_path: Path) -> None:
     """LibreOffice 7.4 does not compute a LAMBDA: the call shows an error, all else is right, and a save keeps the names."""
