@@ -205,6 +205,7 @@ def _wrong(calls: list[tuple[Call, int, int]], seen: Any, may_refuse: set[str]) 
     return wrong, right
 
 
+@pytest.mark.slow
 def test_in_cellrune_every_name_equals_python_or_refuses(made: tuple[Path, list[tuple[Call, int, int]]]) -> None:
     path, calls = made
     workbook = cellrune.Workbook.open_path(str(path))

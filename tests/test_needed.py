@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import ironcalc
 import pytest
 from books import FULL, SYSTEMS
 from jobs import random_job
+from slow import but_first
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
@@ -113,7 +115,8 @@ def _typing(job: Job, system: System, blank: Built) -> list[tuple[int, float | s
     return [(row, value) for row, value, _ in sorted(typed, key=lambda t: t[2])]
 
 
-@pytest.mark.parametrize("case", ["sample", "4", "9", "14"])
+@pytest.mark.slow
+@pytest.mark.parametrize("case", ["sample", "4", "14"])
 def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) -> None:
     """A job is typed in an order of chance; some of it is taken away again."""
     job = read_job(FULL) if case == "sample" else random_job(int(case))
@@ -143,9 +146,14 @@ def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) ->
     assert seen > 50
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
+@cache
+def _blank(system: System) -> Built:
+    return build(blank_job(2, 3, 1), system)
+
+
+@pytest.mark.parametrize("system", but_first(SYSTEMS))
 def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> None:
-    typist = Typist(build(blank_job(2, 3, 1), system), tmp_path / "blank.xlsx")
+    typist = Typist(_blank(system), tmp_path / "blank.xlsx")
     missing = typist.missing()
     assert {("job", "title"), ("site", "outdoor design temperature"), ("site", "annual degree days"), ("wood", "species")} <= set(missing)
     assert not any(part.startswith("fuel today") for part, _ in missing)  # nobody has to have one
@@ -153,14 +161,16 @@ def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> N
     assert typist.count() == f"{len(missing)} inputs are needed, the first: job, title; see Inputs"
 
 
+@pytest.mark.slow
 def test_a_book_that_fill_wrote_needs_nothing(tmp_path: Path) -> None:
     typist = Typist(books.built(FULL, "us"), tmp_path / "sample.xlsx")
     assert typist.missing() == {} and typist.count() == ""
 
 
+@pytest.mark.slow
 def test_what_is_written_is_what_is_worked_out(tmp_path: Path) -> None:
     """The stored remarks of a blank book, before any engine has been at it."""
-    built = build(blank_job(2, 3, 1))
+    built = _blank("us")
     typist = Typist(built, tmp_path / "blank.xlsx")
     assert [(line.part, line.item.name) for line in built.context.inputs.needs.missing] == list(typist.missing())
 

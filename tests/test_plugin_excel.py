@@ -223,6 +223,7 @@ def test_conditions_are_in_the_units_of_the_face() -> None:
     assert [float(e) for e in ends["us"]] == [limits.low * 1.8 + 32, limits.high * 1.8 + 32]
 
 
+@pytest.mark.slow
 def test_the_files_are_sound(names_book: Path, ordinary: dict[System, Path]) -> None:
     assert not engines.validate(names_book)
     assert not engines.validate(ordinary["metric"])
