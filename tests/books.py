@@ -40,7 +40,8 @@ class Written:
 
 
 @functools.cache
-def _folder() -> Path:
+def folder() -> Path:
+    """Where books stand that several tests read."""
     keeper = tempfile.TemporaryDirectory(prefix="books-")
     _keepers.append(keeper)
     return Path(keeper.name)
@@ -57,8 +58,8 @@ _STORED = re.compile(rb'(<c [^>]*?)(?: t="\w+")?(><f[^>]*>[^<]*</f>)<v>[^<]*</v>
 def written(sample: Path, system: System, false: bool = False) -> Written:
     """The book of a sample; or its twin, in which every formula cell has a false value stored."""
     if false:
-        return Written(built(sample, system), twin(written(sample, system).path, _folder() / f"{sample.stem}-{system}-twin.xlsx"))
-    path = _folder() / f"{sample.stem}-{system}.xlsx"
+        return Written(built(sample, system), twin(written(sample, system).path, folder() / f"{sample.stem}-{system}-twin.xlsx"))
+    path = folder() / f"{sample.stem}-{system}.xlsx"
     write_book(built(sample, system), path)
     return Written(built(sample, system), path)
 

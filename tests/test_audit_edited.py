@@ -23,6 +23,7 @@ import books
 import office
 import openpyxl
 import pytest
+from slow import but
 
 from hydrocalc.measures import System
 from workbook_builder.audit import edited
@@ -277,9 +278,7 @@ def test_there_are_thirty() -> None:
 QUICK = ("head by hand", "formula gone", "one way", "other constant", "tube altered", "figure beside", "verdict by hand", "summary by hand")
 
 
-@pytest.mark.parametrize(
-    "change", [c if c.name in QUICK else pytest.param(c, marks=pytest.mark.slow) for c in CHANGES], ids=lambda c: c.name
-)
+@pytest.mark.parametrize("change", but([c for c in CHANGES if c.name in QUICK], CHANGES), ids=lambda c: c.name)
 def test_the_edit_is_found_and_nothing_else(change: Change, tmp_path: Path) -> None:
     sheet, _, cell = change.place().partition("!")
     if sheet == "Inputs":  # the inputs are read back from a file; else that takes most of the time for nothing

@@ -8,6 +8,7 @@ from typing import Any
 import books
 import pytest
 from audit_cases import JOBS, PAIRS, SLIPS, TRUE, Case
+from slow import but
 
 from workbook_builder.audit.claims import Checked, check_claims
 from workbook_builder.audit.mistakes import MOST_OF_A_CLAIM, Search
@@ -39,7 +40,7 @@ WANTED = (  # what has to be looked for at least, by key
 
 def few(cases: tuple[Case, ...]) -> list[Any]:
     """All cases; a quick run audits two of the jobs."""
-    return [case if case.job in ("one inch", "kiln") else pytest.param(case, marks=pytest.mark.slow) for case in cases]
+    return but([case for case in cases if case.job in ("one inch", "kiln")], cases)
 
 
 @functools.cache

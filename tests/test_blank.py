@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import agreement
+import books
 import engines
 import filling
 import ironcalc
@@ -20,22 +22,16 @@ from workbook_builder.table.job import blank_job
 BLANKS: tuple[tuple[int, int, System], ...] = ((1, 1, "metric"), (3, 5, "us"), (8, 12, "metric"))
 
 
-@pytest.fixture(scope="module")
-def blanks(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[int, int, System], Path]:
-    """The books of these runs, loads and units."""
-    folder = tmp_path_factory.mktemp("blank")
-    found = {}
-    for runs, loads, system in BLANKS:
-        found[runs, loads, system] = folder / f"blank{runs}.xlsx"
-        save(build(blank_job(runs, loads), system), found[runs, loads, system])
-    return found
+@cache
+def blank_book(runs: int, loads: int, system: System) -> Path:
+    path = books.folder() / f"blank-{runs}-{loads}-{system}.xlsx"
+    save(build(blank_job(runs, loads), system), path)
+    return path
 
 
-@pytest.mark.parametrize("blank", but_first(BLANKS), ids=lambda b: f"{b[0]}-{b[1]}-{b[2]}")
-def test_a_blank_book_recalculates_alike_and_holds_no_error(
-    blank: tuple[int, int, System], blanks: dict[tuple[int, int, System], Path]
-) -> None:
-    path = blanks[blank]
+@pytest.mark.parametrize(("runs", "loads", "system"), but_first(BLANKS))
+def test_a_blank_book_recalculates_alike_and_holds_no_error(runs: int, loads: int, system: System) -> None:
+    path = blank_book(runs, loads, system)
     stored = engines.stored_values(path)
     assert engines.compare(stored, engines.ironcalc_values(path)) == []
     assert engines.errors(stored) == []
@@ -44,8 +40,8 @@ def test_a_blank_book_recalculates_alike_and_holds_no_error(
 
 @pytest.mark.slow
 @pytest.mark.office
-def test_blank_books_recalculate_alike_in_the_office(blanks: dict[tuple[int, int, System], Path], tmp_path: Path) -> None:
-    paths = list(blanks.values())
+def test_blank_books_recalculate_alike_in_the_office(tmp_path: Path) -> None:
+    paths = [blank_book(*blank) for blank in BLANKS]
     for path, found in zip(paths, agreement.office_cells(paths, tmp_path / "office"), strict=True):
         assert engines.compare(engines.stored_values(path), found) == []
         assert engines.errors(found) == []

@@ -12,7 +12,6 @@ import statistics
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import agreement
 import books
@@ -21,6 +20,7 @@ import limits
 import numpy as np
 import pytest
 from books import FULL, SAMPLES, SYSTEMS, Written
+from slow import but, but_first
 
 from hydrocalc.measures import Measure, System
 from workbook_builder.build import build, write_book
@@ -32,26 +32,20 @@ from workbook_builder.table.reader import read_job
 # A recalculation of the same formula: rounding of the last digits along the chain of formulas.
 SAME_FORMULA = 1e-9
 
-
-def slow_but_one(*cases: tuple[Path, System]) -> list[Any]:
-    """Of the books a quick run makes the full one in one system."""
-    return [case if case == (FULL, "us") else pytest.param(*case, marks=pytest.mark.slow) for case in cases]
-
-
+# A quick run makes the full one in one system.
+QUICK = ((FULL, "us"),)
 # All of them where that is cheap; elsewhere the full one in both systems and the others in one.
 every_book = pytest.mark.parametrize(
-    ("sample", "system"), slow_but_one(*((s, u) for s in SAMPLES for u in SYSTEMS)), ids=lambda v: getattr(v, "stem", v)
+    ("sample", "system"), but(QUICK, [(s, u) for s in SAMPLES for u in SYSTEMS]), ids=lambda v: getattr(v, "stem", v)
 )
 
 some_books = pytest.mark.parametrize(
     ("sample", "system"),
-    slow_but_one((FULL, "us"), (FULL, "metric"), *((s, "us") for s in SAMPLES if s != FULL)),
+    but(QUICK, [(FULL, "us"), (FULL, "metric"), *((s, "us") for s in SAMPLES if s != FULL)]),
     ids=lambda v: getattr(v, "stem", v),
 )
 
-every_sample = pytest.mark.parametrize(
-    "sample", [s if s == FULL else pytest.param(s, marks=pytest.mark.slow) for s in SAMPLES], ids=lambda s: s.stem
-)
+every_sample = pytest.mark.parametrize("sample", but([FULL], SAMPLES), ids=lambda s: s.stem)
 
 
 def placed_rows(book: Written) -> Iterator[Row]:
@@ -309,13 +303,7 @@ def test_all_words_changed_at_once(sample: Path, system: System, tmp_path: Path)
 
 @pytest.mark.parametrize(
     ("part", "item"),
-    [
-        ("site", "outdoor design temperature"),
-        *(
-            pytest.param(*one, marks=pytest.mark.slow)
-            for one in (("wood", "species"), ("run house", "depth"), ("load dwelling", "design loss"))
-        ),
-    ],
+    but_first([("site", "outdoor design temperature"), ("wood", "species"), ("run house", "depth"), ("load dwelling", "design loss")]),
 )
 def test_one_input_changed_alone(part: str, item: str, tmp_path: Path) -> None:
     book = books.written(FULL, "us")

@@ -210,6 +210,7 @@ def test_macros_are_left_alone(tmp_path: Path) -> None:
     assert read_job(path).loads == ["cottage"]
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_rows(tmp_path: Path) -> None:
     path = tmp_path / "long.xlsx"
     with xlsxwriter.Workbook(str(path), {"constant_memory": True}) as made:

@@ -53,6 +53,7 @@ def test_no_range_where_nothing_is_uncertain() -> None:
     assert sensitivity.ranges(built(USE, (*FUEL[:4], ())).context) == []  # type: ignore[arg-type]
 
 
+@pytest.mark.slow
 def test_draws_in_which_the_job_cannot_be_are_refused() -> None:
     """Tubes 4.4 in. apart do not lie in a jacket of 5; a sum over such a draw would leave the line out without a word."""
     sound, torn = (built(USE, (*FUEL[:4], ()), ("run yard", "spacing", 2, "in", (1.5, high))) for high in (3.2, 4.4))  # type: ignore[arg-type]
@@ -126,6 +127,7 @@ def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
     return together
 
 
+@pytest.mark.slow
 def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     """Every row of the largest sample, of samples with other tubes, other blanks and other verdicts."""
     typed = {
@@ -148,6 +150,7 @@ def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     assert set(kept) <= set(results), "what nothing more reads was to be let go: the samples of all rows take gigabytes"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, 1])
 def test_samples_of_random_jobs_are_the_books_of_each(seed: int) -> None:
     """Eight inputs that chance picks, each within a tenth of what it was."""
@@ -201,6 +204,7 @@ def test_the_page_is_one_sheet_of_paper(book: Path) -> None:
     assert page.page_setup.fitToWidth in (None, 1) and page.page_setup.fitToHeight in (None, 1), "1 unless the file says otherwise"
 
 
+@pytest.mark.slow
 def test_the_book_keeps_the_ranges(book: Path, tmp_path: Path) -> None:
     """``fill`` on the book gives that book again, and so the ranges typed on its Inputs sheet count."""
     write_book(build(read_job(book)), tmp_path / "again.xlsx")

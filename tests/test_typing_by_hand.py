@@ -34,11 +34,13 @@ def test_what_left_an_error_before_leaves_none(case: tuple[str, str]) -> None:
     assert typist().errors_with([(line, text)]) == []
 
 
+@pytest.mark.slow
 def test_no_cell_becomes_an_error_whatever_is_typed_together() -> None:
     count, failed = run(typist(), together(typist(), range(50_000, 50_000 + COUNT)))
     assert count == COUNT and failed == []
 
 
+@pytest.mark.slow
 def test_no_cell_becomes_an_error_while_a_blank_book_is_typed_full(tmp_path: Path) -> None:
     """The sixth once left a load beside another one that was not worked out yet with a sum of a text."""
     blank = blank_typist("us", tmp_path)
