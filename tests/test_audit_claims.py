@@ -183,6 +183,7 @@ def test_a_run_without_flow_or_load_needs_one() -> None:
     assert "its flow, or a load on it" in one.needs[0].words
 
 
+@pytest.mark.slow
 def test_a_sum_with_a_part_missing_is_not_checked() -> None:
     job = [r for r in JOBS["two rooms"] if r[:2] != ("load annex", "design loss")]
     whole, single = check(job, ("boiler", "load", "40000", "BTU/h"), ("load rooms", "need", "40000", "BTU/h"))
@@ -191,6 +192,7 @@ def test_a_sum_with_a_part_missing_is_not_checked() -> None:
     assert single.verdict == "holds"
 
 
+@pytest.mark.slow
 def test_a_claim_alone_is_answered() -> None:
     [one] = check([], ("run house", "flow", "8", "gpm"))
     assert one.verdict == "cannot be checked"
@@ -349,6 +351,7 @@ def test_a_machine_is_told_of_a_wrong_request(
     assert set(problem) == {"file", "row", "item", "message", "allowed"}
 
 
+@pytest.mark.slow
 def test_a_table_without_claims_and_a_true_quote(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["audit", str(books.FULL)]) == 2
     assert "no claim" in capsys.readouterr().err

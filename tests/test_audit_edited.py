@@ -401,6 +401,7 @@ def test_a_stored_value_of_the_summary(tmp_path: Path) -> None:
     assert shown(compare(tmp_path / "b.xlsx")) == [("Summary!C3", "stored value")]
 
 
+@pytest.mark.slow
 def test_overtyped_without_recalculation_is_one_edit(tmp_path: Path) -> None:
     cell = f"C{where('Pumps', 'Velocity')}"
     in_xml(original(), tmp_path / "b.xlsx", "Pumps", cell, lambda xml: re.sub(r"<f>.*?</f><v>[^<]*</v>", "<v>1.5</v>", xml))

@@ -39,8 +39,8 @@ WANTED = (  # what has to be looked for at least, by key
 
 
 def few(cases: tuple[Case, ...]) -> list[Any]:
-    """All cases; a quick run audits two of the jobs."""
-    return but([case for case in cases if case.job in ("one inch", "kiln")], cases)
+    """All cases; a quick run audits one of the jobs."""
+    return but([case for case in cases if case.job == "kiln"], cases)
 
 
 @functools.cache

@@ -23,6 +23,7 @@ COMMAND = [sys.executable, "-m", "workbook_builder"]
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(books.ROOT)}
 
 
+@pytest.mark.slow
 def test_one_table_that_fails_does_not_stop_the_rest(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for name in ("a", "b", "c"):
         shutil.copy(SMALL, tmp_path / f"{name}.csv")

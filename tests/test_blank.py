@@ -12,7 +12,6 @@ import filling
 import ironcalc
 import numpy as np
 import pytest
-from slow import but_first
 
 from hydrocalc.measures import System
 from workbook_builder.build import build, save
@@ -29,7 +28,8 @@ def blank_book(runs: int, loads: int, system: System) -> Path:
     return path
 
 
-@pytest.mark.parametrize(("runs", "loads", "system"), but_first(BLANKS))
+@pytest.mark.slow
+@pytest.mark.parametrize(("runs", "loads", "system"), BLANKS)
 def test_a_blank_book_recalculates_alike_and_holds_no_error(runs: int, loads: int, system: System) -> None:
     path = blank_book(runs, loads, system)
     stored = engines.stored_values(path)

@@ -31,7 +31,7 @@ from workbook_builder.formula.rounding import rounded, seal
 from workbook_builder.plugins.elementwise import as_lambda
 
 NAMES = ("a", "b", "c")
-SHEETS = int(os.environ.get("EXPRESSIONS", "5"))  # of 150 expressions each
+SHEETS = int(os.environ.get("EXPRESSIONS", "4"))  # of 150 expressions each
 Body = Callable[[Any, Any, Any], Any]
 
 

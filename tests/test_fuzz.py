@@ -92,6 +92,7 @@ def test_a_refusal_that_names_no_file_is_seen(tmp_path: Path, monkeypatch: pytes
             assert fuzz.run("audit", str(table), *more).outcome == outcome
 
 
+@pytest.mark.slow
 def test_a_flood_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fuzz, "_peak", iter((300, 1400, 1400)).__next__)
     counts, failures = fuzz.fuzz("tables", range(1))

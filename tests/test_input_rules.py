@@ -16,7 +16,6 @@ from xml.etree import ElementTree
 import office
 import pytest
 from books import FULL, SYSTEMS
-from slow import but_first
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
@@ -131,7 +130,8 @@ def test_every_cell_takes_what_fill_takes_and_nothing_else(tmp_path: Path) -> No
     assert wrong == [], f"{len(wrong)} of {tried}: " + "\n".join(wrong[:60])
 
 
-@pytest.mark.parametrize("system", but_first(SYSTEMS))
+@pytest.mark.slow
+@pytest.mark.parametrize("system", SYSTEMS)
 def test_no_rule_is_a_constant_or_too_long(system: System, tmp_path: Path) -> None:
     """87 cells of a blank book had the rule 0.0, which nothing keeps."""
     path = tmp_path / "blank.xlsx"

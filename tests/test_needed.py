@@ -12,7 +12,6 @@ import ironcalc
 import pytest
 from books import FULL, SYSTEMS
 from jobs import random_job
-from slow import but_first
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
@@ -151,7 +150,8 @@ def _blank(system: System) -> Built:
     return build(blank_job(2, 3, 1), system)
 
 
-@pytest.mark.parametrize("system", but_first(SYSTEMS))
+@pytest.mark.slow
+@pytest.mark.parametrize("system", SYSTEMS)
 def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> None:
     typist = Typist(_blank(system), tmp_path / "blank.xlsx")
     missing = typist.missing()

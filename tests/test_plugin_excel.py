@@ -13,6 +13,7 @@ import ironcalc
 import openpyxl
 import pytest
 from office import Error, Profile, Seen
+from slow import but_first
 
 from hydrocalc.measures import SYSTEMS, Key, Measure, System
 from hydrocalc.named import Named, catalogue
@@ -30,7 +31,7 @@ LONGEST_DEFINITION = 8192  # characters that Excel takes
 LONGEST_CELL = 600
 # A name in the shape of a cell cannot be an argument of a LAMBDA: Excel reads q1 as a cell, and r or c as a row or column.
 CELL_SHAPED = re.compile(r"([a-z]{1,3}\d+|r\d*(c\d*)?|c\d*)", re.IGNORECASE)
-both_systems = pytest.mark.parametrize("system", SYSTEMS)
+both_systems = pytest.mark.parametrize("system", but_first(SYSTEMS))
 
 
 @pytest.fixture(scope="module")
@@ -267,6 +268,7 @@ def _indices(place: str) -> tuple[int, int]:
 # --- the command ---------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("program", "name"), [("excel", "names.xlsx"), ("calc", "addin.oxt")])
 def test_the_command_writes_and_replaces_only_when_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], program: str, name: str

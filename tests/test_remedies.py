@@ -167,6 +167,7 @@ def test_a_figure_of_a_random_job_typed_in_mends(seed: int) -> None:
     _mended(build(random_job(seed), "us" if seed % 2 else "metric"))
 
 
+@pytest.mark.slow
 def test_the_buffer_that_is_proposed_mends_in_a_book_written_anew() -> None:
     """239 gallons were proposed where 8.2 of 10 minutes came out: the tank was sized for one swing and judged by another."""
     small: Change = {("boiler", "water content"): ("40", "gal")}

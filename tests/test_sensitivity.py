@@ -174,6 +174,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_the_chart_shows_the_cells_of_the_page(book: Path) -> None:
     page = openpyxl.load_workbook(book)["Summary"]
     with zipfile.ZipFile(book) as archive:
@@ -198,6 +199,7 @@ def test_the_chart_shows_the_cells_of_the_page(book: Path) -> None:
     assert any("Computed when this book was written, over 20,000 draws" in w for w in words)
 
 
+@pytest.mark.slow
 def test_the_page_is_one_sheet_of_paper(book: Path) -> None:
     page = openpyxl.load_workbook(book)["Summary"]
     assert page.sheet_properties.pageSetUpPr.fitToPage
