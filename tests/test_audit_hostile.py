@@ -129,28 +129,32 @@ REFUSED: dict[str, tuple[Callable[[Path], Path], str]] = {
 }
 
 
+@pytest.fixture(scope="module")
+def told_of(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[dict[str, Any]]]:
+    """What four commands say of each file, one after the other in one process."""
+    folder = tmp_path_factory.mktemp("refused")
+    (folder / "t.csv").write_text(TABLE + CLAIM, encoding="utf-8")
+    commands: list[list[str]] = []
+    for number, (make, _) in enumerate(REFUSED.values()):
+        book = make(folder / f"x{number}.xlsx").name
+        commands += [["fill", book, "-o", "o.xlsx"], ["audit", book], ["audit", "t.csv", "--book", book], ["audit", book, "--json"]]
+    told = ran(folder, *commands)
+    return {name: told[4 * number : 4 * number + 4] for number, name in enumerate(REFUSED)}
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("name", REFUSED)
-def test_what_no_workbook_is_is_refused_by_every_command(name: str, tmp_path: Path) -> None:
-    make, words = REFUSED[name]
-    make(tmp_path / "x.xlsx")
-    (tmp_path / "t.csv").write_text(TABLE + CLAIM, encoding="utf-8")
-    told = ran(
-        tmp_path,
-        ["fill", "x.xlsx", "-o", "o.xlsx"],
-        ["audit", "x.xlsx"],
-        ["audit", "t.csv", "--book", "x.xlsx"],
-        ["audit", "x.xlsx", "--json"],
-    )
-    *in_words, for_machines = told
+@pytest.mark.parametrize(("number", "name"), list(enumerate(REFUSED)), ids=str)
+def test_what_no_workbook_is_is_refused_by_every_command(number: int, name: str, told_of: dict[str, list[dict[str, Any]]]) -> None:
+    file, words = f"x{number}.xlsx", REFUSED[name][1]
+    *in_words, for_machines = told_of[name]
     for one in in_words:
         assert one["status"] == 2
-        assert one["err"].startswith("x.xlsx: ") and words in one["err"]
+        assert one["err"].startswith(f"{file}: ") and words in one["err"]
         assert len(one["err"]) < 300
         assert one["out"] == ""
     [problem] = json.loads(for_machines["out"])["problems"]
     assert (for_machines["status"], for_machines["err"]) == (2, "")
-    assert problem["file"] == "x.xlsx" and words in problem["message"]
+    assert problem["file"] == file and words in problem["message"]
 
 
 @pytest.mark.slow
@@ -319,7 +323,7 @@ def test_orders_to_a_terminal_are_shown_as_codes() -> None:
     assert json.loads(plain(json.dumps("\x9b", ensure_ascii=False))) == "\x9b"
 
 
-@pytest.mark.parametrize("more", [[], ["--json"]])
+@pytest.mark.parametrize("more", but_first([[], ["--json"]]))
 def test_no_control_character_of_a_file_reaches_the_terminal(more: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     made = openpyxl.Workbook()
     made.active.title = "Si\u202ezing"

@@ -12,13 +12,15 @@ import filling
 import ironcalc
 import numpy as np
 import pytest
+from slow import some
 
 from hydrocalc.measures import System
 from workbook_builder.build import build, save
 from workbook_builder.cli import main
 from workbook_builder.table.job import blank_job
 
-BLANKS: tuple[tuple[int, int, System], ...] = ((1, 1, "metric"), (3, 5, "us"), (8, 12, "metric"))
+BLANKS: list[tuple[int, int, System]] = [(r, n, system) for r, n in ((1, 1), (3, 5), (8, 12)) for system in books.SYSTEMS]
+TRIED = some([(1, 1, "metric"), (3, 5, "us")], BLANKS)
 
 
 @cache
@@ -29,7 +31,7 @@ def blank_book(runs: int, loads: int, system: System) -> Path:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("runs", "loads", "system"), BLANKS)
+@pytest.mark.parametrize(("runs", "loads", "system"), TRIED)
 def test_a_blank_book_recalculates_alike_and_holds_no_error(runs: int, loads: int, system: System) -> None:
     path = blank_book(runs, loads, system)
     stored = engines.stored_values(path)
@@ -41,7 +43,7 @@ def test_a_blank_book_recalculates_alike_and_holds_no_error(runs: int, loads: in
 @pytest.mark.slow
 @pytest.mark.office
 def test_blank_books_recalculate_alike_in_the_office(tmp_path: Path) -> None:
-    paths = [blank_book(*blank) for blank in BLANKS]
+    paths = [blank_book(*blank) for blank in some([(8, 12, "us")], BLANKS)]
     for path, found in zip(paths, agreement.office_cells(paths, tmp_path / "office"), strict=True):
         assert engines.compare(engines.stored_values(path), found) == []
         assert engines.errors(found) == []

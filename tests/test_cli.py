@@ -47,6 +47,7 @@ def test_fill_a_workbook_and_metric_units(tmp_path: Path) -> None:
     assert "°C" in shown and "°F" not in shown
 
 
+@pytest.mark.slow
 def test_an_existing_book_is_replaced_only_by_force(table: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = table.with_suffix(".xlsx")
     target.write_text("something of somebody's")

@@ -12,7 +12,6 @@ import ironcalc
 import numpy as np
 import openpyxl
 import pytest
-from slow import but_first
 from test_audit_summary import rows_of
 from test_verdicts import MEETS, PLATE, SERVED, verdict
 
@@ -62,7 +61,8 @@ def test_the_heat_of_that_night_adds_up() -> None:
     assert back == pytest.approx(given / _of(built, context.back.rate)[0], rel=1e-6)
 
 
-@pytest.mark.parametrize("output", but_first([300.0, 2000.0]))
+@pytest.mark.slow
+@pytest.mark.parametrize("output", [300.0, 2000.0])
 def test_a_fire_that_does_not_carry_its_own_lines_lets_the_water_sink_towards_the_ground(output: float) -> None:
     """The lines lose what it gives and no load gets anything; a search from the coolest room upwards found no such water."""
     lines = [r for r in rows_of(FAILING) if (r.part, r.item) not in (("boiler", "rated output"), ("boiler", "firebox volume"))]
@@ -192,6 +192,7 @@ BETWEEN_LAMINAR_AND_TURBULENT = [
 ]
 
 
+@pytest.mark.slow
 def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None:
     """A parabola through 15 ft at rest, 12 ft at 4 gpm and 3 ft at 8 gpm: 15 − 3/16 Q², 13.7 ft at 2.65 gpm.
 

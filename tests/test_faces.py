@@ -2,12 +2,10 @@
 formulas and LAMBDAs recalculated in a real engine, and source for Python's ``math``.
 
 A failure names the function, the face, the difference and the point; hypothesis keeps its seed and tries it first next time.
-FACES=20 draws the points twenty times instead of a few.
 """
 
 from __future__ import annotations
 
-import os
 import re
 from pathlib import Path
 
@@ -16,7 +14,7 @@ import pytest
 from faces import Answers, answers, drawn, longest_cell, span
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from slow import but
+from slow import but, few
 
 from hydrocalc.measures import SYSTEMS, Measure
 from hydrocalc.named import Named, catalogue
@@ -25,7 +23,7 @@ from workbook_builder.plugins.elementwise import as_lambda
 
 # Constants of a sealed formula carry nine digits, so a chain of a few dozen of them may differ in the eighth.
 LARGEST_DIFFERENCE = 1e-7
-POINTS, DRAWS = 24, int(os.environ.get("FACES", "2"))
+POINTS, DRAWS = 24, few(2, of=20)
 LONGEST_NAME_DEFINITION = 8192  # what Excel takes
 
 # Other tests register functions of their own.

@@ -1,12 +1,8 @@
-"""Formula: random expressions mean the same to Python, to the evaluator and to a real spreadsheet engine.
-
-EXPRESSIONS=100 tries a hundred sheets of them instead of a few.
-"""
+"""Formula: random expressions mean the same to Python, to the evaluator and to a real spreadsheet engine."""
 
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -17,6 +13,7 @@ import pytest
 import xlsxwriter
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from slow import few
 
 from hydrocalc import measures
 from hydrocalc import named as catalogue_module
@@ -31,7 +28,7 @@ from workbook_builder.formula.rounding import rounded, seal
 from workbook_builder.plugins.elementwise import as_lambda
 
 NAMES = ("a", "b", "c")
-SHEETS = int(os.environ.get("EXPRESSIONS", "4"))  # of 150 expressions each
+SHEETS = few(3, of=100)  # of 150 expressions each
 Body = Callable[[Any, Any, Any], Any]
 
 

@@ -29,7 +29,7 @@ SMALL = books.ROOT / "samples" / "small-cottage.csv"
 COMMAND = [sys.executable, "-m", "workbook_builder"]
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(books.ROOT)}
 pytestmark = pytest.mark.slow
-KILLS = int(os.environ.get("KILLS", "4"))
+KILLS = int(os.environ.get("KILLS", "2"))
 
 
 def fill(*arguments: object, before: Sequence[str] = (), **more: object) -> subprocess.CompletedProcess[str]:
@@ -302,7 +302,7 @@ def late(data, target, **more):
     (here / str(os.getpid())).touch()
     until = time.monotonic() + 60
     while len(list(here.iterdir())) < {count} and time.monotonic() < until:
-        time.sleep(0.001)
+        time.sleep(0.02)
     put(data, target, **more)
 build.put = late
 if {without_links}:

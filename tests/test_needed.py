@@ -12,6 +12,7 @@ import ironcalc
 import pytest
 from books import FULL, SYSTEMS
 from jobs import random_job
+from slow import some
 
 from hydrocalc.measures import System
 from workbook_builder.build import Built, build, save
@@ -24,7 +25,7 @@ from workbook_builder.table.rows import InputError, TableRow
 from workbook_builder.table.vocabulary import vocabulary
 
 VALUE_COLUMN, PART_COLUMN = 3, 1
-STEPS = 12  # at which both are asked while a job is typed
+STEPS = 8  # at which both are asked while a job is typed
 
 
 class Typist:
@@ -115,7 +116,7 @@ def _typing(job: Job, system: System, blank: Built) -> list[tuple[int, float | s
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("case", ["sample", "4", "14"])
+@pytest.mark.parametrize("case", some(["sample", "14"], ["sample", "4", "9", "14"]))
 def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) -> None:
     """A job is typed in an order of chance; some of it is taken away again."""
     job = read_job(FULL) if case == "sample" else random_job(int(case))
@@ -142,7 +143,7 @@ def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) ->
         if step and step % 4 == 0:
             for row, _ in chance.sample(values[: step * len(values) // STEPS], 5):
                 typist.type(row, None)
-    assert seen > 50
+    assert seen > 40
 
 
 @cache

@@ -17,7 +17,7 @@ import engines
 import openpyxl
 import pytest
 from books import FULL, SAMPLES, SYSTEMS, Written
-from slow import but
+from slow import but, some
 
 from hydrocalc.measures import Key, System
 from hydrocalc.named import catalogue
@@ -28,9 +28,8 @@ from workbook_builder.plugins.naming import call_name
 from workbook_builder.sheets.pages.inputs import NOTE, VALUE
 
 DRAWING = {"c": "http://schemas.openxmlformats.org/drawingml/2006/chart", "a": "http://schemas.openxmlformats.org/drawingml/2006/main"}
-every_book = pytest.mark.parametrize(
-    ("sample", "system"), but([(FULL, "us")], [(s, u) for s in SAMPLES for u in SYSTEMS]), ids=lambda v: getattr(v, "stem", v)
-)
+BOOKS = some([(FULL, "us"), (FULL, "metric"), (SAMPLES[0], "us")], [(sample, system) for sample in SAMPLES for system in SYSTEMS])
+every_book = pytest.mark.parametrize(("sample", "system"), but([(FULL, "us")], BOOKS), ids=lambda v: getattr(v, "stem", v))
 
 
 def opened(book: Written) -> Any:

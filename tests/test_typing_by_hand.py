@@ -10,7 +10,7 @@ import books
 import pytest
 from typing_by_hand import Typist, alone, blank_typist, from_blank, run, sample_typist, together
 
-COUNT = int(os.environ.get("HAND", "10"))
+COUNT = int(os.environ.get("HAND", "6"))
 # What once left an error in a book, by the input and what was typed there, in the sample's units.
 FOUND_BEFORE = [
     ("site|outdoor design temperature", "65"),  # warmer outdoors than in the cider room: a need below nothing
