@@ -111,6 +111,7 @@ def test_all_problems_come_at_once_with_their_rows() -> None:
     assert [p.row for p in raised.value.problems] == [100, 101, 102, 103, 104, 105, 106]
 
 
+@pytest.mark.slow
 def test_a_figure_rounded_to_three_digits_holds_whatever_it_is_about(full: Built) -> None:
     names = naming.Names(full)
     parts = {"run": "run house", "load": "load dwelling", "fuel today": "fuel today oil"}
@@ -170,6 +171,7 @@ def test_words_are_compared_as_words() -> None:
 BARE = [("run house", "tube family", "PEX SDR-9", ""), ("run house", "size", "1", ""), ("run house", "flow", "8.5", "gpm")]
 
 
+@pytest.mark.slow
 def test_what_can_be_checked_is_checked_and_what_is_missing_is_named() -> None:
     velocity, head = check(BARE, ("run house", "velocity", "4.67", "ft/s"), ("run house", "head", "20", "ft"))
     assert velocity.verdict == "holds"  # 0.4085 × 8.5 / 0.863²
@@ -214,6 +216,7 @@ def test_the_quote_of_six_numbers(capsys: pytest.CaptureFixture[str]) -> None:
     assert all(len(line) <= PAGE_WIDTH for line in printed.splitlines())
 
 
+@pytest.mark.slow
 def test_for_machines(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["audit", str(QUOTE), "--json", "--units", "metric"]) == 1
     found = json.loads(capsys.readouterr().out)

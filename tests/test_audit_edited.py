@@ -275,7 +275,7 @@ def test_there_are_thirty() -> None:
 
 
 # One edit of each of the commonest kinds, and none for which a book is opened anew.
-QUICK = ("head by hand", "formula gone", "one way", "other constant", "tube altered", "figure beside", "verdict by hand", "summary by hand")
+QUICK = ("head by hand", "formula gone", "one way", "tube altered", "figure beside")
 # Edits of single cells are looked for in books that have many of them; a long run makes a book for each.
 OF_CELLS = [c for c in CHANGES if not c.kind.startswith(("row", "sheet", "name"))]
 SINGLY = some([c for c in CHANGES if c.name in QUICK or c not in OF_CELLS], CHANGES)

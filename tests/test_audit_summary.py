@@ -139,6 +139,7 @@ def test_no_label_leads_to_a_step_of_an_iteration(case: str, monkeypatch: pytest
     assert not [w for w in naming.words() if names.of_word(w).folded]
 
 
+@pytest.mark.slow
 def test_a_baseboard_on_the_failing_sample_is_claimed_against_water_at_fan_on() -> None:
     """16,823 BTU/h were denied: the label led to the second try of an iteration, which had 17,619."""
     failing = next(s for s in SAMPLES if s.stem.startswith("failing"))

@@ -358,6 +358,7 @@ def test_empty_required_values_give_blanks_and_no_errors(sample: Path, system: S
     assert engines.errors(found) == []
 
 
+@pytest.mark.slow
 def test_what_was_typed_is_put_back() -> None:
     book = books.written(FULL, "us")
     line = book.built.context.inputs.by_key["run house|length"]

@@ -41,6 +41,7 @@ def test_each_column_is_the_one_to_its_left_copied() -> None:
     assert pairs > 1000
 
 
+@pytest.mark.slow
 def test_rows_and_columns_can_be_added_before_the_spacer() -> None:
     """Every range over columns or inputs ends in the spacer, so that what is inserted before it lies inside."""
     book = books.written(FULL, "us")

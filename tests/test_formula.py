@@ -28,7 +28,7 @@ from workbook_builder.formula.rounding import rounded, seal
 from workbook_builder.plugins.elementwise import as_lambda
 
 NAMES = ("a", "b", "c")
-SHEETS = few(3, of=100)  # of 150 expressions each
+SHEETS = few(2, of=100)  # of 150 expressions each
 Body = Callable[[Any, Any, Any], Any]
 
 

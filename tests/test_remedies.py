@@ -139,6 +139,7 @@ def _samples(system: System) -> tuple[str, ...]:
     return tuple(label for path in SAMPLES for label in _mended(books.built(path, system)))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", some(["us"], ["us", "metric"]))
 def test_a_figure_of_the_samples_typed_in_mends(system: System) -> None:
     assert {OUTPUT, FIRING} <= set(_samples(system))

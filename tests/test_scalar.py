@@ -127,6 +127,7 @@ def test_spoiled_arguments_are_told_in_the_same_words(function: Named[Any], syst
     assert not [d for args in given for d in differences(face, args)]
 
 
+@pytest.mark.slow
 @every_function
 def test_no_overflow_on_the_way_goes_unnoticed(function: Named[Any]) -> None:
     """At the ends of the magnitudes that the short way takes: what numpy warns of, it leaves to numpy."""

@@ -94,6 +94,7 @@ def test_shares_are_those_of_the_variances() -> None:
     assert 0.05 < min(shares.values()) < 0.5, "both count"
 
 
+@pytest.mark.slow
 def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
     """Also where the water of many columns has to settle along the line."""
     context = built(USE, FUEL).context
