@@ -138,6 +138,7 @@ def test_no_overflow_on_the_way_goes_unnoticed(function: Named[Any]) -> None:
     assert not [d for args in given for d in differences(function, args) if "instead of [" in d]
 
 
+@pytest.mark.slow
 @every_function
 @every_system
 def test_whole_numbers_are_plain_numbers(function: Named[Any], system: System | None) -> None:
