@@ -43,7 +43,7 @@ def test_a_blank_book_recalculates_alike_and_holds_no_error(runs: int, loads: in
 @pytest.mark.slow
 @pytest.mark.office
 def test_blank_books_recalculate_alike_in_the_office(tmp_path: Path) -> None:
-    paths = [blank_book(*blank) for blank in some([(8, 12, "us")], BLANKS)]
+    paths = [blank_book(*blank) for blank in some([(1, 1, "metric")], BLANKS)]
     for path, found in zip(paths, agreement.office_cells(paths, tmp_path / "office"), strict=True):
         assert engines.compare(engines.stored_values(path), found) == []
         assert engines.errors(found) == []

@@ -17,6 +17,7 @@ from books import FULL, TableRecord, Written
 from office import Profile
 from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter
+from slow import some
 
 from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW
 
@@ -133,8 +134,8 @@ def by_heads(cells: engines.Cells, name: str, added: set[str]) -> engines.Cells:
 @pytest.mark.slow
 @pytest.mark.office
 def test_a_load_and_a_run_are_added_by_hand(tmp_path: Path) -> None:
-    """In LibreOffice: a load; a run with a load of its own.  Each gives what a fresh book gives."""
-    additions = ((PRESS,), (WELL, BUNK))
+    """In LibreOffice: a run with a load of its own; in a long run a load alone as well.  Each gives what a fresh book gives."""
+    additions = some([(WELL, BUNK)], [(PRESS,), (WELL, BUNK)])
     book = books.written(FULL, "us")
     seen = Profile(tmp_path / "office").session([steps_for(book, parts) for parts in additions])
     for number, (parts, found) in enumerate(zip(additions, seen, strict=True)):

@@ -19,7 +19,7 @@ from workbook_builder.audit import command
 from workbook_builder.cli import main
 from workbook_builder.table.rows import refuse
 
-COUNT = int(os.environ.get("FUZZ", "20"))
+COUNT = int(os.environ.get("FUZZ", "12"))
 # Of books, which take the longest, a tenth as many.
 RUNS = {"tables": range(20_000, 20_000 + COUNT), "books": range(20_000, 20_000 + max(COUNT // 10, 1))}
 

@@ -116,7 +116,7 @@ def _typing(job: Job, system: System, blank: Built) -> list[tuple[int, float | s
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("case", some(["sample", "14"], ["sample", "4", "9", "14"]))
+@pytest.mark.parametrize("case", some(["sample"], ["sample", "4", "9", "14"]))
 def test_at_each_step_the_book_says_what_fill_says(case: str, tmp_path: Path) -> None:
     """A job is typed in an order of chance; some of it is taken away again."""
     job = read_job(FULL) if case == "sample" else random_job(int(case))

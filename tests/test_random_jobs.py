@@ -20,7 +20,7 @@ from workbook_builder.build import Built, build, write_book
 from workbook_builder.model.rows import FIRST_COLUMN
 from workbook_builder.table import vocabulary
 
-FIRST, COUNT = int(os.environ.get("RANDOM_FIRST", "0")), int(os.environ.get("RANDOM_JOBS", "5"))
+FIRST, COUNT = int(os.environ.get("RANDOM_FIRST", "0")), int(os.environ.get("RANDOM_JOBS", "4"))
 SEEDS = range(FIRST, FIRST + COUNT)
 
 

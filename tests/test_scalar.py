@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from faces import drawn, in_trade_units
-from slow import but_first
+from slow import but_first, some
 
 import hydrocalc
 from hydrocalc import named as frame
@@ -30,7 +30,7 @@ CATALOGUE = {name: f for name, f in catalogue().items() if f.body.__module__.sta
 OF_TEXTS = {name: f for name, f in CATALOGUE.items() if any(isinstance(p.kind, Key) for p in f.parameters)}
 OF_NUMBERS = {name: f for name, f in CATALOGUE.items() if name not in OF_TEXTS}
 every_function = pytest.mark.parametrize("function", OF_NUMBERS.values(), ids=list(OF_NUMBERS))
-every_system = pytest.mark.parametrize("system", but_first([None, *SYSTEMS]))
+every_system = pytest.mark.parametrize("system", but_first(some([None, "us"], [None, *SYSTEMS])))
 
 
 @pytest.fixture(autouse=True)
