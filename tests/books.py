@@ -140,7 +140,9 @@ def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | s
         model.set_user_input(inputs, line.row, 3, repr(value) if isinstance(value, float) else value)
     found = engines.values_of_model(model)
     for line, _ in typed:
-        model.set_user_input(inputs, line.row, 3, repr(line.typed) if isinstance(line.typed, float) else line.typed or "")
+        model.set_user_input(
+            inputs, line.row, 3, repr(line.typed) if isinstance(line.typed, float) else f"'{line.typed}" if line.typed else ""
+        )
     return found
 
 
