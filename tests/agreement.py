@@ -12,7 +12,6 @@ import re
 import sys
 import tempfile
 import time
-import zipfile
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
@@ -33,12 +32,10 @@ from workbook_builder.model.worksheet import BuildError
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.rows import InputError
 
-FALSE = -1.0
 BLANK = 5  # one book in so many is blank
 REFUSED = "refused, as it should be"
 TOGETHER = 25  # books that one start of the office program opens
 ROUNDINGS = 1e-12  # of the largest figure of a measure: what engines may make of differences of such figures
-_STORED = re.compile(rb"(</f>)<v>[^<]*</v>")
 _ELSEWHERE = re.compile(r"=(\w+)!\$?([A-Z]+)\$?(\d+)")
 
 
@@ -46,15 +43,6 @@ def built(seed: int) -> Built:
     """The book of that number."""
     job, system = random_job(seed), books.SYSTEMS[seed % 2]
     return build(blank_job(len(job.runs), len(job.loads), len(job.fuels) or 1) if seed % BLANK == BLANK - 1 else job, system)
-
-
-def twin(book: Path, path: Path) -> Path:
-    """A copy with a false value in every formula cell."""
-    with zipfile.ZipFile(book) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as new:
-        for name in old.namelist():
-            data = old.read(name)
-            new.writestr(name, _STORED.sub(rb"\1<v>-1</v>", data) if name.startswith("xl/worksheets/") else data)
-    return path
 
 
 def least_differences(worked: Built, path: Path) -> dict[tuple[str, str], float]:
@@ -107,8 +95,8 @@ def disagreements(seeds: Iterable[int], folder: Path, validate: int = 1, with_of
             continue
         write_book(worked, path)
         least, stored = least_differences(worked, path), engines.stored_values(path)
-        false = twin(path, folder / f"{seed}-twin.xlsx")
-        if set(engines.stored_values(false).values()) - {FALSE, "-1"}:
+        false = books.twin(path, folder / f"{seed}-twin.xlsx")
+        if set(engines.stored_values(false).values()) - {books.FALSE}:
             yield f"{seed}: the twin holds a value that is not false"
         found = engines.ironcalc_values(false)
         yield from (f"{seed}: IronCalc, {d}" for d in engines.compare(stored, found, least=least))

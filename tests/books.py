@@ -5,7 +5,9 @@ from __future__ import annotations
 import copy
 import csv
 import functools
+import re
 import tempfile
+import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -40,7 +42,8 @@ class Written:
 
 
 @functools.cache
-def _folder() -> Path:
+def folder() -> Path:
+    """Where books stand that several tests read."""
     keeper = tempfile.TemporaryDirectory(prefix="books-")
     _keepers.append(keeper)
     return Path(keeper.name)
@@ -49,13 +52,27 @@ def _folder() -> Path:
 _keepers: list[tempfile.TemporaryDirectory[str]] = []  # they clear up when the tests end
 
 
+FALSE = -1.0
+_STORED = re.compile(rb'(<c [^>]*?)(?: t="\w+")?(><f[^>]*>[^<]*</f>)<v>[^<]*</v>')
+
+
 @functools.cache
-def written(sample: Path, system: System, stored: float | None = None) -> Written:
-    """The book of a sample; with ``stored`` its twin, in which every formula holds that number as its value."""
-    worked = built(sample, system)
-    path = _folder() / f"{sample.stem}-{system}{'' if stored is None else '-twin'}.xlsx"
-    write_book(worked, path, stored=stored)
-    return Written(worked, path)
+def written(sample: Path, system: System, false: bool = False) -> Written:
+    """The book of a sample; or its twin, in which every formula cell has a false value stored."""
+    if false:
+        return Written(built(sample, system), twin(written(sample, system).path, folder() / f"{sample.stem}-{system}-twin.xlsx"))
+    path = folder() / f"{sample.stem}-{system}.xlsx"
+    write_book(built(sample, system), path)
+    return Written(built(sample, system), path)
+
+
+def twin(book: Path, path: Path) -> Path:
+    """A copy with a false value in every formula cell."""
+    with zipfile.ZipFile(book) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as new:
+        for name in old.namelist():
+            data = old.read(name)
+            new.writestr(name, _STORED.sub(rb"\1\2<v>-1</v>", data) if name.startswith("xl/worksheets/") else data)
+    return path
 
 
 @functools.cache
@@ -125,7 +142,7 @@ def retyped_in_ironcalc(source: Path, lines: Iterable[tuple[InputLine, float | s
         model.set_user_input(sheets[line.sheet], line.row, line.column + 1, repr(value) if isinstance(value, float) else value)
     found = engines.values_of_model(model)
     for line, _ in typed:
-        put_back = repr(line.typed) if isinstance(line.typed, float) else line.typed or ""
+        put_back = repr(line.typed) if isinstance(line.typed, float) else f"'{line.typed}" if line.typed else ""
         model.set_user_input(sheets[line.sheet], line.row, line.column + 1, put_back)
     return found
 

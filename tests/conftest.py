@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+from types import ModuleType
 
 # Before numpy is loaded: on systems as small as these a second thread of the linear algebra only waits for the first, and
 # takes the core from the test beside it.
@@ -30,8 +31,18 @@ def pytest_collection_finish() -> None:
     gc.freeze()  # the tests themselves stay to the end
 
 
-def pytest_runtest_teardown() -> None:
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> None:
     _forget_invented()
+    module = getattr(item, "module", None)
+    if module is not None and getattr(nextitem, "module", None) is not module:
+        _let_go(module)
+
+
+def _let_go(module: ModuleType) -> None:
+    """What a module kept for its own tests: what lives on is looked through again and again by whatever collects rubbish."""
+    for kept in vars(module).values():
+        if hasattr(kept, "cache_clear") and getattr(kept, "__module__", "") == module.__name__:
+            kept.cache_clear()
 
 
 def _forget_invented() -> None:

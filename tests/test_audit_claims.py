@@ -141,6 +141,7 @@ def test_all_problems_come_at_once_with_their_rows() -> None:
     assert [p.row for p in raised.value.problems] == [100, 101, 102, 103, 104, 105, 106]
 
 
+@pytest.mark.slow
 def test_a_figure_rounded_to_three_digits_holds_whatever_it_is_about(full: Built) -> None:
     names = naming.Names(full)
     parts = {"run": "run house", "load": "load dwelling", "fuel today": "fuel today oil"}
@@ -200,6 +201,7 @@ def test_words_are_compared_as_words() -> None:
 BARE = [("run house", "tube family", "PEX SDR-9", ""), ("run house", "size", "1", ""), ("run house", "flow", "8.5", "gpm")]
 
 
+@pytest.mark.slow
 def test_what_can_be_checked_is_checked_and_what_is_missing_is_named() -> None:
     velocity, head = check(BARE, ("run house", "velocity", "4.67", "ft/s"), ("run house", "head", "20", "ft"))
     assert velocity.verdict == "holds"  # 0.4085 × 8.5 / 0.863²
@@ -213,6 +215,7 @@ def test_a_run_without_flow_or_load_needs_one() -> None:
     assert "its flow, or a load on it" in one.needs[0].words
 
 
+@pytest.mark.slow
 def test_a_sum_with_a_part_missing_is_not_checked() -> None:
     job = [r for r in JOBS["two rooms"] if r[:2] != ("load annex", "design loss")]
     whole, single = check(job, ("boiler", "load", "40000", "BTU/h"), ("load rooms", "need", "40000", "BTU/h"))
@@ -221,6 +224,7 @@ def test_a_sum_with_a_part_missing_is_not_checked() -> None:
     assert single.verdict == "holds"
 
 
+@pytest.mark.slow
 def test_a_claim_alone_is_answered() -> None:
     [one] = check([], ("run house", "flow", "8", "gpm"))
     assert one.verdict == "cannot be checked"
@@ -242,6 +246,7 @@ def test_the_quote_of_six_numbers(capsys: pytest.CaptureFixture[str]) -> None:
     assert all(len(line) <= PAGE_WIDTH for line in printed.splitlines())
 
 
+@pytest.mark.slow
 def test_for_machines(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["audit", str(QUOTE), "--json", "--units", "metric"]) == 1
     found = json.loads(capsys.readouterr().out)
@@ -260,6 +265,7 @@ def audited(tmp_path_factory: pytest.TempPathFactory) -> dict[System, Path]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", books.SYSTEMS)
 def test_the_sheet_recalculates_to_the_same_verdicts(audited: dict[System, Path], system: System) -> None:
     target = audited[system]
@@ -274,6 +280,7 @@ def test_the_sheet_recalculates_to_the_same_verdicts(audited: dict[System, Path]
     assert sheet.row_dimensions[8].height >= 2 * 12 > sheet.row_dimensions[5].height
 
 
+@pytest.mark.slow
 def test_what_if_works_on_the_sheet(audited: dict[System, Path]) -> None:
     """Typing the right velocity makes its claim hold, with nothing but the sheet's own formulas."""
     target = audited["us"]
@@ -287,6 +294,7 @@ def test_what_if_works_on_the_sheet(audited: dict[System, Path]) -> None:
     assert engines.values_of_model(model)["Audit", "J5"] == "does not hold"
 
 
+@pytest.mark.slow
 def test_texts_of_a_claim_are_written_as_text(tmp_path: Path) -> None:
     table = tmp_path / "t.csv"
     table.write_text(
@@ -378,6 +386,7 @@ def test_a_machine_is_told_of_a_wrong_request(
     assert set(problem) == {"file", "row", "item", "message", "allowed"}
 
 
+@pytest.mark.slow
 def test_a_table_without_claims_and_a_true_quote(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["audit", str(books.FULL)]) == 2
     assert "no claim" in capsys.readouterr().err

@@ -24,6 +24,7 @@ import office
 import openpyxl
 import pytest
 from openpyxl.comments import Comment
+from slow import but, some
 
 from hydrocalc.measures import System
 from workbook_builder.audit import edited
@@ -281,15 +282,17 @@ def test_there_are_thirty() -> None:
     assert len(CHANGES) >= 30
 
 
-@pytest.mark.parametrize("change", CHANGES, ids=lambda c: c.name)
+# One edit of each of the commonest kinds, and none for which a book is opened anew.
+QUICK = ("head by hand", "formula gone", "one way", "tube altered", "figure beside")
+# Edits of single cells are looked for in books that have many of them; a long run makes a book for each.
+OF_CELLS = [c for c in CHANGES if not c.kind.startswith(("row", "sheet", "name"))]
+SINGLY = some([c for c in CHANGES if c.name in QUICK or c not in OF_CELLS], CHANGES)
+
+
+@pytest.mark.parametrize("change", but([c for c in CHANGES if c.name in QUICK], SINGLY), ids=lambda c: c.name)
 def test_the_edit_is_found_and_nothing_else(change: Change, tmp_path: Path) -> None:
     sheet, _, place = change.place().partition("!")
-    if sheet in TYPED_SHEETS:  # the inputs are read back from a file; else that takes most of the time for nothing
-        book = openpyxl.load_workbook(original())
-        change.make(book)
-        book.save(tmp_path / "b.xlsx")
-        found = compare(tmp_path / "b.xlsx")
-    elif re.fullmatch(r"[A-Z]+\d+", place):
+    if sheet not in TYPED_SHEETS and re.fullmatch(r"[A-Z]+\d+", place):
         one, before = opened()[sheet][place], opened()[sheet][place].value
         change.make(opened())
         changed = one.value != before
@@ -300,8 +303,32 @@ def test_the_edit_is_found_and_nothing_else(change: Change, tmp_path: Path) -> N
     else:
         book = openpyxl.load_workbook(original())
         change.make(book)
-        found = compared(books.written(SMALL, "us").built, workbook_cells(book))
+        found = compared_with(book, tmp_path / "b.xlsx", sheet == "Inputs")
     assert shown(found) == [(change.place(), change.kind)]
+
+
+def compared_with(book: Any, path: Path, inputs: bool) -> Edits:
+    """What is said of a book; the inputs are read back from a file, where none are changed that takes most of the time for nothing."""
+    if not inputs:
+        return compared(books.written(SMALL, "us").built, workbook_cells(book))
+    book.save(path)
+    return compare(path)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("inputs", [False, True], ids=["sheets", "inputs"])
+def test_many_edits_are_found_and_nothing_else(inputs: bool, tmp_path: Path) -> None:
+    """So many books as there are edits of one cell, at most."""
+    left = [c for c in OF_CELLS if c.place().startswith("Inputs!") == inputs]
+    assert len(left) >= 4
+    while left:
+        made = {c.place(): c for c in reversed(left)}
+        book = openpyxl.load_workbook(original())
+        for change in made.values():
+            change.make(book)
+        found = compared_with(book, tmp_path / f"{len(left)}.xlsx", inputs)
+        assert sorted(shown(found)) == sorted((place, change.kind) for place, change in made.items())
+        left = [c for c in left if c not in made.values()]
 
 
 @pytest.mark.parametrize("kind", ["words", "nothing"])
@@ -323,6 +350,7 @@ def test_rows_shuffled_by_the_ten_thousand_are_laid_side_by_side_in_a_moment() -
     assert sorted(x for a, _ in blocks for x in a) == sorted(y for _, b in blocks for y in b) == list(range(24_000))
 
 
+@pytest.mark.slow
 def test_references_that_did_not_follow_a_deleted_row_are_told_of() -> None:
     book = openpyxl.load_workbook(original())
     book["Boiler"].delete_rows(where("Boiler", "Sustained output"))  # as a script does it
@@ -332,12 +360,17 @@ def test_references_that_did_not_follow_a_deleted_row_are_told_of() -> None:
     assert "formulas did not follow the rows" in found.remarks[0]
 
 
-@pytest.mark.parametrize(("sample", "system"), [(books.FULL, "us"), (SMALL, "metric")], ids=lambda v: getattr(v, "stem", v))
+WRITTEN = some([(books.FULL, "metric")], [(sample, system) for sample in books.SAMPLES for system in books.SYSTEMS])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("sample", "system"), WRITTEN, ids=lambda v: getattr(v, "stem", v))
 def test_a_book_as_written_has_no_edit(sample: Path, system: System) -> None:
     found = compare(books.written(sample, system).path)
     assert (found.found, found.remarks) == ([], [])
 
 
+@pytest.mark.slow
 def test_other_inputs_are_no_edit(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(original())
     length = book["Runs"][input_at("run cottage|length").cell]
@@ -354,6 +387,7 @@ def test_other_inputs_are_no_edit(tmp_path: Path) -> None:
     assert "no values for its" in unstored
 
 
+@pytest.mark.slow
 def test_another_name_of_a_run_is_no_edit(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(original())
     for key in ("run cottage|name", "load cottage|run"):
@@ -367,52 +401,55 @@ def test_another_name_of_a_run_is_no_edit(tmp_path: Path) -> None:
 # -- stored values
 
 
-def in_xml(source: Path, target: Path, sheet: str, cell: str, change: Callable[[str], str]) -> None:
-    """A copy of a book with one cell's XML changed; everything stored for the others stays."""
-    book = openpyxl.load_workbook(source, read_only=True)
-    number = book.sheetnames.index(sheet) + 1
-    book.close()
+def in_xml(source: Path, target: Path, cells: list[tuple[str, str]], change: Callable[[str], str]) -> None:
+    """A copy of a book with some cells' XML changed; everything stored for the others stays."""
+    with contextlib.closing(openpyxl.load_workbook(source, read_only=True)) as book:
+        parts = {f"xl/worksheets/sheet{number}.xml": name for number, name in enumerate(book.sheetnames, 1)}
     with zipfile.ZipFile(source) as old, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as new:
         for item in old.infolist():
             data = old.read(item.filename)
-            if item.filename == f"xl/worksheets/sheet{number}.xml":
-                text = data.decode("utf-8")
-                match = re.search(rf'<c r="{cell}"[^>]*>.*?</c>', text)
-                assert match is not None
-                data = (text[: match.start()] + change(match[0]) + text[match.end() :]).encode("utf-8")
+            for sheet, cell in cells:
+                if parts.get(item.filename) == sheet:
+                    text = data.decode("utf-8")
+                    match = re.search(rf'<c r="{cell}"[^>]*>.*?</c>', text)
+                    assert match is not None
+                    data = (text[: match.start()] + change(match[0]) + text[match.end() :]).encode("utf-8")
             new.writestr(item, data)
 
 
-@pytest.mark.parametrize(
-    ("sheet", "label"),
-    [("Pumps", "Velocity"), ("Boiler", "Load of the boiler"), ("Year", "The year"), ("Water", "Takes"), ("Climate", "Mean temperature")],
+STORED = (
+    ("Pumps", "Velocity"),
+    ("Boiler", "Load of the boiler"),
+    ("Year", "The year"),
+    ("Water", "Takes"),
+    ("Climate", "Mean temperature"),
 )
-def test_a_stored_value_that_its_formula_does_not_give(tmp_path: Path, sheet: str, label: str) -> None:
-    place = cell(sheet, label)
-    in_xml(original(), tmp_path / "b.xlsx", sheet, place, lambda xml: re.sub(r"<v>[^<]*</v>", "<v>12.345</v>", xml))
-    assert shown(compare(tmp_path / "b.xlsx")) == [(f"{sheet}!{place}", "stored value")]
 
 
-def test_a_stored_value_of_the_summary(tmp_path: Path) -> None:
-    in_xml(original(), tmp_path / "b.xlsx", "Summary", "C3", lambda xml: re.sub(r"<v>[^<]*</v>", "<v>99</v>", xml))
-    assert shown(compare(tmp_path / "b.xlsx")) == [("Summary!C3", "stored value")]
+@pytest.mark.slow
+def test_stored_values_that_their_formulas_do_not_give(tmp_path: Path) -> None:
+    cells = [*((sheet, cell(sheet, label)) for sheet, label in STORED), ("Summary", "C3")]
+    in_xml(original(), tmp_path / "b.xlsx", cells, lambda xml: re.sub(r"<v>[^<]*</v>", "<v>12.345</v>", xml))
+    assert sorted(shown(compare(tmp_path / "b.xlsx"))) == sorted((f"{sheet}!{place}", "stored value") for sheet, place in cells)
 
 
+@pytest.mark.slow
 def test_a_stored_verdict_that_its_formula_does_not_give(tmp_path: Path) -> None:
     """Several lines have a cell each in one row of Verdicts."""
-    sheet, place = (
-        next(c for c in books.written(SMALL, "us").built.checks.all if c.label == "Velocity not too high").verdict.address().split("!")
-    )
-    in_xml(original(), tmp_path / "b.xlsx", sheet, place, lambda xml: re.sub(r"<v>[^<]*</v>", "<v>remarkable</v>", xml))
+    checks = books.written(SMALL, "us").built.checks.all
+    sheet, place = next(c for c in checks if c.label == "Velocity not too high").verdict.address().split("!")
+    in_xml(original(), tmp_path / "b.xlsx", [(sheet, place)], lambda xml: re.sub(r"<v>[^<]*</v>", "<v>remarkable</v>", xml))
     assert shown(compare(tmp_path / "b.xlsx")) == [(f"{sheet}!{place}", "stored value")]
 
 
+@pytest.mark.slow
 def test_overtyped_without_recalculation_is_one_edit(tmp_path: Path) -> None:
     place = cell("Pumps", "Velocity")
-    in_xml(original(), tmp_path / "b.xlsx", "Pumps", place, lambda xml: re.sub(r"<f>.*?</f><v>[^<]*</v>", "<v>1.5</v>", xml))
+    in_xml(original(), tmp_path / "b.xlsx", [("Pumps", place)], lambda xml: re.sub(r"<f>.*?</f><v>[^<]*</v>", "<v>1.5</v>", xml))
     assert shown(compare(tmp_path / "b.xlsx")) == [(f"Pumps!{place}", "formula overtyped")]
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_saved_by_an_office_program_with_an_overtyped_cell_recalculated(tmp_path: Path) -> None:
     """LibreOffice works the edit through the whole book: it is still one edit.  Without the edit there is none."""
@@ -435,6 +472,7 @@ def test_saved_by_an_office_program_with_an_overtyped_cell_recalculated(tmp_path
 # -- the command
 
 
+@pytest.mark.slow
 def test_the_command_says_what_was_changed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = openpyxl.load_workbook(original())
     book["Boiler"][cell("Boiler", "Load of the boiler")].value = 30000
@@ -449,6 +487,7 @@ def test_the_command_says_what_was_changed(tmp_path: Path, capsys: pytest.Captur
     assert main(["audit", str(original()), "-o", str(tmp_path / "o.xlsx")]) == 2
 
 
+@pytest.mark.slow
 def test_a_book_with_an_audit_is_compared_with_its_claims(tmp_path: Path) -> None:
     target = tmp_path / "a.xlsx"
     assert main(["audit", str(QUOTE), "-o", str(target)]) == 1
@@ -465,6 +504,7 @@ def test_a_table_in_a_workbook_is_not_a_book_of_ours(tmp_path: Path) -> None:
     assert is_ours(original())
 
 
+@pytest.mark.slow
 def test_a_book_without_its_inputs_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = openpyxl.load_workbook(original())
     book.remove(book["Loads"])

@@ -87,6 +87,7 @@ def test_what_is_odd_about_the_book_is_told_below_the_claims(job: Built, book: T
     assert printed[-5:] == ["theirs.xlsx:", *(f"  {r}" for r in book.remarks)]
 
 
+@pytest.mark.slow
 def test_the_report_keeps_to_a_page_whatever_it_names(job: Built, book: TheirBook) -> None:
     claims = (
         ("run house", "Head of line and fittings", "=Sizing!B2", "ft"),

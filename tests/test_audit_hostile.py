@@ -20,6 +20,7 @@ from typing import Any
 import books
 import openpyxl
 import pytest
+from slow import but_first
 
 from workbook_builder.build import SHEETS
 from workbook_builder.cli import main
@@ -130,29 +131,35 @@ REFUSED: dict[str, tuple[Callable[[Path], Path], str]] = {
 }
 
 
-@pytest.mark.parametrize("name", REFUSED)
-def test_what_no_workbook_is_is_refused_by_every_command(name: str, tmp_path: Path) -> None:
-    make, words = REFUSED[name]
-    make(tmp_path / "x.xlsx")
-    (tmp_path / "t.csv").write_text(TABLE + CLAIM, encoding="utf-8")
-    told = ran(
-        tmp_path,
-        ["fill", "x.xlsx", "-o", "o.xlsx"],
-        ["audit", "x.xlsx"],
-        ["audit", "t.csv", "--book", "x.xlsx"],
-        ["audit", "x.xlsx", "--json"],
-    )
-    *in_words, for_machines = told
+@pytest.fixture(scope="module")
+def told_of(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[dict[str, Any]]]:
+    """What four commands say of each file, one after the other in one process."""
+    folder = tmp_path_factory.mktemp("refused")
+    (folder / "t.csv").write_text(TABLE + CLAIM, encoding="utf-8")
+    commands: list[list[str]] = []
+    for number, (make, _) in enumerate(REFUSED.values()):
+        book = make(folder / f"x{number}.xlsx").name
+        commands += [["fill", book, "-o", "o.xlsx"], ["audit", book], ["audit", "t.csv", "--book", book], ["audit", book, "--json"]]
+    told = ran(folder, *commands)
+    return {name: told[4 * number : 4 * number + 4] for number, name in enumerate(REFUSED)}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("number", "name"), list(enumerate(REFUSED)), ids=str)
+def test_what_no_workbook_is_is_refused_by_every_command(number: int, name: str, told_of: dict[str, list[dict[str, Any]]]) -> None:
+    file, words = f"x{number}.xlsx", REFUSED[name][1]
+    *in_words, for_machines = told_of[name]
     for one in in_words:
         assert one["status"] == 2
-        assert one["err"].startswith("x.xlsx: ") and words in one["err"]
+        assert one["err"].startswith(f"{file}: ") and words in one["err"]
         assert len(one["err"]) < 300
         assert one["out"] == ""
     [problem] = json.loads(for_machines["out"])["problems"]
     assert (for_machines["status"], for_machines["err"]) == (2, "")
-    assert problem["file"] == "x.xlsx" and words in problem["message"]
+    assert problem["file"] == file and words in problem["message"]
 
 
+@pytest.mark.slow
 def test_a_book_of_others_may_be_odd_in_every_way_at_once(tmp_path: Path) -> None:
     """A circle, a cell in the last place, a range merged over all, digits without end, orders to programs: sound cells are read."""
     odd: dict[str, object] = {
@@ -196,6 +203,7 @@ def test_a_book_of_others_may_be_odd_in_every_way_at_once(tmp_path: Path) -> Non
         assert said in claim["evidence"], cell
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_rows(tmp_path: Path) -> None:
     rows = "".join(f"site,elevation,{n},ft,\n" for n in range(100_000))
     (tmp_path / "long.csv").write_text(TABLE + CLAIM + rows, encoding="utf-8")
@@ -216,6 +224,7 @@ def test_a_hundred_thousand_rows(tmp_path: Path) -> None:
     assert evidence["status"] == 1 and "Sizing!B2 is a typed number" in evidence["out"]  # the number 0 in its second row
 
 
+@pytest.mark.slow
 def test_macros_and_links_are_named_and_left_alone(tmp_path: Path) -> None:
     extra = {"xl/vbaProject.bin": b"anything", "xl/externalLinks/externalLink1.xml": b"<externalLink/>"}
     rewritten(tmp_path / "x.xlsm", lambda _, d: d, extra)
@@ -227,7 +236,7 @@ def test_macros_and_links_are_named_and_left_alone(tmp_path: Path) -> None:
     assert table["status"] == 2 and "no sheet has a row with the headings" in table["err"]
 
 
-@pytest.mark.parametrize("text", [ORDER, '=HYPERLINK("http://localhost:9/","x")', "=1+1"])
+@pytest.mark.parametrize("text", but_first([ORDER, '=HYPERLINK("http://localhost:9/","x")', "=1+1"]))
 def test_formulas_in_a_table_are_refused_by_row(text: str, tmp_path: Path) -> None:
     quoted = '"' + text.replace('"', '""') + '"'
     (tmp_path / "t.csv").write_text(f"{TABLE}run house,length,{quoted},ft,\n{CLAIM}", encoding="utf-8")
@@ -245,6 +254,7 @@ def test_formulas_in_a_table_are_refused_by_row(text: str, tmp_path: Path) -> No
 DIGITS = b"9" * 400  # a whole number that no spreadsheet holds
 
 
+@pytest.mark.slow
 def test_a_number_with_too_many_digits(tmp_path: Path) -> None:
     """What a spoiled book found: openpyxl reads it as a whole number of Python's, which no float can take."""
 
@@ -282,6 +292,7 @@ def own_book() -> Path:
     return books.written(next(s for s in books.SAMPLES if s.stem == "small-cottage"), "us").path
 
 
+@pytest.mark.slow
 def test_a_book_of_ours_made_circular_is_compared_and_not_worked_out(tmp_path: Path) -> None:
     made = openpyxl.load_workbook(own_book())
     row = next(c.row for c in made["Boiler"]["A"] if c.value == "Load of the boiler")
@@ -294,6 +305,7 @@ def test_a_book_of_ours_made_circular_is_compared_and_not_worked_out(tmp_path: P
     assert sorted(found) == sorted([(f"Boiler!C{row}", "formula changed"), ("Money!J40", "cell added")])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("count", "status"), [(3_000, 1), (100_000, 2)])
 def test_rows_put_into_a_book_of_ours(count: int, status: int, tmp_path: Path) -> None:
     made = openpyxl.load_workbook(own_book())
@@ -316,7 +328,7 @@ def test_orders_to_a_terminal_are_shown_as_codes() -> None:
     assert json.loads(plain(json.dumps("\x9b", ensure_ascii=False))) == "\x9b"
 
 
-@pytest.mark.parametrize("more", [[], ["--json"]])
+@pytest.mark.parametrize("more", but_first([[], ["--json"]]))
 def test_no_control_character_of_a_file_reaches_the_terminal(more: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     made = openpyxl.Workbook()
     made.active.title = "Si\u202ezing"

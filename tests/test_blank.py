@@ -2,48 +2,48 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import agreement
+import books
 import engines
 import filling
 import ironcalc
 import numpy as np
 import pytest
+from slow import some
 
 from hydrocalc.measures import System
 from workbook_builder.build import build, save
 from workbook_builder.cli import main
 from workbook_builder.table.job import blank_job
 
-BLANKS: tuple[tuple[int, int, System], ...] = ((1, 1, "metric"), (3, 5, "us"), (8, 12, "metric"))
+BLANKS: list[tuple[int, int, System]] = [(r, n, system) for r, n in ((1, 1), (3, 5), (8, 12)) for system in books.SYSTEMS]
+TRIED = some([(1, 1, "metric"), (3, 5, "us")], BLANKS)
 
 
-@pytest.fixture(scope="module")
-def blanks(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[int, int, System], Path]:
-    """The books of these runs, loads and units."""
-    folder = tmp_path_factory.mktemp("blank")
-    found = {}
-    for runs, loads, system in BLANKS:
-        found[runs, loads, system] = folder / f"blank{runs}.xlsx"
-        save(build(blank_job(runs, loads), system), found[runs, loads, system])
-    return found
+@cache
+def blank_book(runs: int, loads: int, system: System) -> Path:
+    path = books.folder() / f"blank-{runs}-{loads}-{system}.xlsx"
+    save(build(blank_job(runs, loads), system), path)
+    return path
 
 
-@pytest.mark.parametrize("blank", BLANKS, ids=lambda b: f"{b[0]}-{b[1]}-{b[2]}")
-def test_a_blank_book_recalculates_alike_and_holds_no_error(
-    blank: tuple[int, int, System], blanks: dict[tuple[int, int, System], Path]
-) -> None:
-    path = blanks[blank]
+@pytest.mark.slow
+@pytest.mark.parametrize(("runs", "loads", "system"), TRIED)
+def test_a_blank_book_recalculates_alike_and_holds_no_error(runs: int, loads: int, system: System) -> None:
+    path = blank_book(runs, loads, system)
     stored = engines.stored_values(path)
     assert engines.compare(stored, engines.ironcalc_values(path)) == []
     assert engines.errors(stored) == []
     assert engines.validate(path) == []
 
 
+@pytest.mark.slow
 @pytest.mark.office
-def test_blank_books_recalculate_alike_in_the_office(blanks: dict[tuple[int, int, System], Path], tmp_path: Path) -> None:
-    paths = list(blanks.values())
+def test_blank_books_recalculate_alike_in_the_office(tmp_path: Path) -> None:
+    paths = [blank_book(*blank) for blank in some([(1, 1, "metric")], BLANKS)]
     for path, found in zip(paths, agreement.office_cells(paths, tmp_path / "office"), strict=True):
         assert engines.compare(engines.stored_values(path), found) == []
         assert engines.errors(found) == []
@@ -59,6 +59,7 @@ def test_no_load_run_or_season_has_a_result_before_there_are_inputs() -> None:
                 assert np.isnan(book.values[row]).all(), f"{sheet}, {row.label}"
 
 
+@pytest.mark.slow
 def test_a_blank_book_filled_with_the_samples_numbers_gives_the_samples_results(tmp_path: Path) -> None:
     """Typed and saved in IronCalc; test_in_the_office.py does the same in LibreOffice and in metric units."""
     system: System = "us"

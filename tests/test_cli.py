@@ -39,6 +39,7 @@ def test_fill_a_csv_file(table: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert engines.compare(engines.stored_values(target), engines.ironcalc_values(target)) == []
 
 
+@pytest.mark.slow
 def test_fill_a_workbook_and_metric_units(tmp_path: Path) -> None:
     source = books.save_as_workbook([tuple(line.split(",")) for line in SOUND.splitlines()[1:]], tmp_path / "typed.xlsx")  # type: ignore[misc]
     assert main(["fill", str(source), "-o", str(tmp_path / "book.xlsx"), "--units", "metric"]) == 0
@@ -46,6 +47,7 @@ def test_fill_a_workbook_and_metric_units(tmp_path: Path) -> None:
     assert "°C" in shown and "°F" not in shown
 
 
+@pytest.mark.slow
 def test_an_existing_book_is_replaced_only_by_force(table: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = table.with_suffix(".xlsx")
     target.write_text("something of somebody's")
@@ -65,6 +67,7 @@ def test_a_failed_fill_leaves_the_old_book(table: Path) -> None:
     assert files_in(table.parent) == {"cottage.csv", "cottage.xlsx"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("force", [[], ["--force"]])
 def test_a_table_is_never_replaced_by_its_own_book(table: Path, capsys: pytest.CaptureFixture[str], force: list[str]) -> None:
     before = table.read_bytes()
@@ -125,6 +128,7 @@ def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run([sys.executable, *arguments], capture_output=True, text=True, check=False, timeout=120, env=environment)
 
 
+@pytest.mark.slow
 def test_the_module_is_the_command(table: Path) -> None:
     done = run("-m", "workbook_builder", "fill", str(table))
     assert (done.returncode, done.stderr) == (0, "")

@@ -17,6 +17,7 @@ import pytest
 from books import FULL, TableRecord, Written
 from office import Profile
 from openpyxl.formula.translate import Translator
+from slow import some
 
 from workbook_builder.model.rows import FIRST_COLUMN, HEADING_ROW, column_letters
 from workbook_builder.model.typed_sheets import LOADS, RUNS, SHEET_OF
@@ -54,6 +55,7 @@ def test_each_column_is_the_one_to_its_left_copied() -> None:
     assert sum(pairs.values()) > 1000 and min(pairs[RUNS], pairs[LOADS]) > 20
 
 
+@pytest.mark.slow
 def test_columns_can_be_added_before_the_spacer() -> None:
     """Every range over runs, loads or fuels ends in the spacer, which is empty, so that what is inserted before it lies inside."""
     book = books.written(FULL, "us")
@@ -140,10 +142,11 @@ def by_heads(cells: engines.Cells, name: str, added: set[str]) -> engines.Cells:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_a_load_and_a_run_are_added_by_hand(tmp_path: Path) -> None:
-    """In LibreOffice: a load; a run with a load of its own.  Each gives what a fresh book gives."""
-    additions = ((PRESS,), (WELL, BUNK))
+    """In LibreOffice: a run with a load of its own; in a long run a load alone as well.  Each gives what a fresh book gives."""
+    additions = some([(WELL, BUNK)], [(PRESS,), (WELL, BUNK)])
     book = books.written(FULL, "us")
     seen = Profile(tmp_path / "office").session([steps_for(book, parts) for parts in additions])
     for number, (parts, found) in enumerate(zip(additions, seen, strict=True)):

@@ -61,6 +61,7 @@ def test_the_heat_of_that_night_adds_up() -> None:
     assert back == pytest.approx(given / _of(built, sizing.back.rate)[0], rel=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("output", [300.0, 2000.0])
 def test_a_fire_that_does_not_carry_its_own_lines_lets_the_water_sink_towards_the_ground(output: float) -> None:
     """The lines lose what it gives and no load gets anything; a search from the coolest room upwards found no such water."""
@@ -90,6 +91,7 @@ def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
     assert verdict(built, SERVED)[0] == "fail"
 
 
+@pytest.mark.slow
 def test_no_load_that_goes_short_passes() -> None:
     for path in sorted(SAMPLES.glob("*.csv")):
         built = books.built(path, "us")
@@ -128,6 +130,7 @@ def test_what_has_no_room_is_counted_and_fails_come_first(written: Path) -> None
     assert verdicts.count("fail") == min(fails, 8)
 
 
+@pytest.mark.slow
 def test_nothing_more_is_said_where_all_have_room() -> None:
     path = books.written(SAMPLES / "small-cottage.csv", "us").path
     assert not any(text.startswith("and ") for text, _ in _summary(path))
@@ -198,6 +201,7 @@ BETWEEN_LAMINAR_AND_TURBULENT = [
 ]
 
 
+@pytest.mark.slow
 def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None:
     """A parabola through 15 ft at rest, 12 ft at 4 gpm and 3 ft at 8 gpm: 15 − 3/16 Q², 13.7 ft at 2.65 gpm.
 
@@ -215,6 +219,7 @@ def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None
     assert float(built.book.values[check.value][0]) == pytest.approx(100 * abs(head - given) / max(head, given), abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_circulator_that_meets_its_run_passes() -> None:
     """The same with water, turbulent throughout."""
     changed = {("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): "0"}

@@ -81,6 +81,7 @@ def test_validator_passes_a_sound_file_and_finds_a_fault(tmp_path: Path) -> None
     assert engines.validate(spoiled) != []
 
 
+@pytest.mark.slow
 def test_office_tests_are_skipped_by_name_or_required(tmp_path: Path) -> None:
     """In a process without soffice on its path: a stated skip, and a failure where the office program is required."""
     here = Path(__file__).parent

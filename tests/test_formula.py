@@ -13,6 +13,7 @@ import pytest
 import xlsxwriter
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from slow import few
 
 from hydrocalc import measures
 from hydrocalc import named as catalogue_module
@@ -27,6 +28,7 @@ from workbook_builder.formula.rounding import rounded, seal
 from workbook_builder.plugins.elementwise import as_lambda
 
 NAMES = ("a", "b", "c")
+SHEETS = few(2, of=100)  # of 150 expressions each
 Body = Callable[[Any, Any, Any], Any]
 
 
@@ -107,7 +109,7 @@ def _plain(body: Body, values: tuple[float, ...]) -> float:
         return float(body(*(np.float64(v) for v in values)))
 
 
-@settings(max_examples=15, deadline=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
+@settings(max_examples=SHEETS, deadline=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
 @given(st.lists(st.tuples(expressions, arguments), min_size=150, max_size=150))
 def test_random_expressions_agree_with_a_real_engine(
     tmp_path_factory: pytest.TempPathFactory, cases: list[tuple[Body, tuple[float, ...]]]

@@ -19,11 +19,12 @@ from workbook_builder.audit import command
 from workbook_builder.cli import main
 from workbook_builder.table.rows import refuse
 
-COUNT = int(os.environ.get("FUZZ", "60"))
+COUNT = int(os.environ.get("FUZZ", "12"))
 # Of books, which take the longest, a tenth as many.
 RUNS = {"tables": range(20_000, 20_000 + COUNT), "books": range(20_000, 20_000 + max(COUNT // 10, 1))}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", RUNS)
 def test_spoiled_input_gives_a_clear_message_or_a_result(what: str) -> None:
     counts, failures = fuzz.fuzz(what, RUNS[what])
@@ -91,6 +92,7 @@ def test_a_refusal_that_names_no_file_is_seen(tmp_path: Path, monkeypatch: pytes
             assert fuzz.run("audit", str(table), *more).outcome == outcome
 
 
+@pytest.mark.slow
 def test_a_flood_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fuzz, "_peak", iter((300, 1400, 1400)).__next__)
     counts, failures = fuzz.fuzz("tables", range(1))

@@ -17,8 +17,7 @@ from books import FULL
 from hydrocalc.measures import System
 from workbook_builder.model.typed_sheets import TYPED_SHEETS
 
-FALSE_VALUE = -1.0
-pytestmark = pytest.mark.office
+pytestmark = [pytest.mark.office, pytest.mark.slow]
 
 
 OPENED: System = "us"
@@ -44,7 +43,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Seen:
     for line, value in filling.blank_book(blank, BY_HAND):
         typed[line.sheet][line.cell] = value
     steps: list[dict[str, Any]] = [
-        {"do": "document", "open": str(books.written(FULL, OPENED, FALSE_VALUE).path), "times": 0},
+        {"do": "document", "open": str(books.written(FULL, OPENED, false=True).path), "times": 0},
         {"do": "document", "open": str(books.written(FULL, OPENED).path), "as_opened": True},
         {"do": "document", "open": str(blank), "enforced": typed, "save": {str(saved): "Calc MS Excel 2007 XML"}},
     ]
@@ -55,7 +54,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Seen:
 
 def test_the_program_shows_what_is_stored(seen: Seen) -> None:
     """By its default settings it recalculates nothing when it opens a book: the false values stand there."""
-    assert {seen.false.get(cell) for cell in books.stored(books.written(FULL, OPENED).path)} == {FALSE_VALUE}
+    assert {seen.false.get(cell) for cell in books.stored(books.written(FULL, OPENED).path)} == {books.FALSE}
 
 
 def test_a_book_opens_with_every_value_right(seen: Seen) -> None:

@@ -250,6 +250,7 @@ ITEMS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("item", "kind"), ITEMS, ids=[f"{i.part}|{i.name}{f' of a {k}' if k else ''}" for i, k in ITEMS])
 def test_an_input_changes_something(item: Item, kind: str | None) -> None:
     assert has_effect(item, kind), "nothing in any of the books follows from it"

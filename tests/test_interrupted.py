@@ -28,7 +28,8 @@ from workbook_builder.output import files
 SMALL = books.ROOT / "samples" / "small-cottage.csv"
 COMMAND = [sys.executable, "-m", "workbook_builder"]
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(books.ROOT)}
-KILLS = int(os.environ.get("KILLS", "8"))
+pytestmark = pytest.mark.slow
+KILLS = int(os.environ.get("KILLS", "2"))
 
 
 def fill(*arguments: object, before: Sequence[str] = (), **more: object) -> subprocess.CompletedProcess[str]:
@@ -276,7 +277,11 @@ def test_one_table_stopped_when_its_book_is_there(
         signal.raise_signal(signal.SIGINT)
 
     monkeypatch.setattr("workbook_builder.build.put", interrupted)
-    assert main(["fill", str(tmp_path / "job.csv")]) == 130
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell starts what runs in the background without it
+    try:
+        assert main(["fill", str(tmp_path / "job.csv")]) == 130
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert told(capsys.readouterr().err) == {"written": ["job"]}
     assert (tmp_path / "job.xlsx").read_bytes().startswith(b"PK")
 
@@ -297,7 +302,7 @@ def late(data, target, **more):
     (here / str(os.getpid())).touch()
     until = time.monotonic() + 60
     while len(list(here.iterdir())) < {count} and time.monotonic() < until:
-        time.sleep(0.001)
+        time.sleep(0.02)
     put(data, target, **more)
 build.put = late
 if {without_links}:
@@ -322,15 +327,19 @@ sys.exit(main(sys.argv[2:]))
 @pytest.mark.parametrize("without_links", [False, True])
 def test_of_two_at_work_on_one_book_one_is_refused(place: Path, tmp_path: Path, without_links: bool) -> None:
     target = place / "new.xlsx"
-    ended = hurried(tmp_path / "job.csv", target, 3, without_links=without_links)
-    assert sorted(e.returncode for e in ended) == [0, 2, 2], ended
-    for one in ended:
-        if one.returncode:
-            refused(one, str(target), "was written by another meanwhile", "--force")
-            assert one.stdout == ""
+    ended = hurried(tmp_path / "job.csv", target, 2, without_links=without_links)
+    assert sorted(e.returncode for e in ended) == [0, 2], ended
+    one = next(e for e in ended if e.returncode)
+    refused(one, str(target), "was written by another meanwhile", "--force")
+    assert one.stdout == ""
     assert target.read_bytes().startswith(b"PK")
     assert sorted(p.name for p in place.iterdir()) == ["book.xlsx", "new.xlsx"], "no litter"
-    assert [e.returncode for e in hurried(tmp_path / "job.csv", target, 2, "--force")] == [0, 0], "the last one stays"
+
+
+def test_of_two_at_work_on_one_book_that_may_both_write_the_last_one_stays(place: Path, tmp_path: Path) -> None:
+    ended = hurried(tmp_path / "job.csv", place / "book.xlsx", 2, "--force")
+    assert [e.returncode for e in ended] == [0, 0]
+    assert [p.name for p in place.iterdir()] == ["book.xlsx"] and (place / "book.xlsx").read_bytes().startswith(b"PK")
 
 
 # --- places that cannot be written ------------------------------------------------------------------------------------

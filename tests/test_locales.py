@@ -19,7 +19,7 @@ POINT, COMMA = "en-US", "de-DE"
 XLSX = "Calc MS Excel 2007 XML"
 WITH_POINT = re.compile(r"-?\d{1,3}(,\d{3})*\.\d+")
 WITH_COMMA = re.compile(r"-?\d{1,3}(\.\d{3})*,\d+")
-FALSE_VALUE = -1.0
+pytestmark = [pytest.mark.office, pytest.mark.slow]
 SHOWN = ("Summary", "Verdicts", "Money")  # each cell is asked for by itself, which takes time
 
 
@@ -35,7 +35,7 @@ class Opened:
 @pytest.fixture(scope="module")
 def offices(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Opened]:
     """The sample's book with a false value in every formula cell, recalculated by offices in two countries."""
-    twin = books.written(books.FULL, "us", FALSE_VALUE).path
+    twin = books.written(books.FULL, "us", false=True).path
     numbers: dict[str, list[str]] = {}
     for (sheet, place), value in books.stored(books.written(books.FULL, "us").path).items():
         if isinstance(value, float) and sheet in SHOWN:
@@ -52,7 +52,6 @@ def offices(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Opened]:
     return found
 
 
-@pytest.mark.office
 @pytest.mark.parametrize("locale", [POINT, COMMA])
 def test_every_cell_is_the_stored_one(offices: dict[str, Opened], locale: str) -> None:
     stored = books.stored(books.written(books.FULL, "us").path)
@@ -60,7 +59,6 @@ def test_every_cell_is_the_stored_one(offices: dict[str, Opened], locale: str) -
     assert engines.errors(offices[locale].cells) == []
 
 
-@pytest.mark.office
 def test_decimals_are_shown_with_a_comma(offices: dict[str, Opened]) -> None:
     """What one office shows with a point the other shows with a comma, sign by sign."""
     swapped = str.maketrans(",.", ".,")
@@ -75,7 +73,6 @@ def test_decimals_are_shown_with_a_comma(offices: dict[str, Opened]) -> None:
     assert decimals > 100
 
 
-@pytest.mark.office
 def test_a_book_saved_there_is_the_same_job(offices: dict[str, Opened]) -> None:
     ours, theirs = read_job(books.FULL), read_job(offices[COMMA].saved)
     assert {k: (e.value, e.text) for k, e in theirs.entries.items()} == {k: (e.value, e.text) for k, e in ours.entries.items()}

@@ -19,6 +19,7 @@ import ironcalc
 import numpy as np
 import pytest
 from faces import drawn, in_trade_units
+from slow import some
 
 from hydrocalc.measures import SYSTEMS, Key, Measure, System
 from hydrocalc.named import Named, RangeError, ValidityWarning, catalogue
@@ -178,7 +179,7 @@ def _book(path: Path, system: System) -> list[tuple[Call, int, int]]:
     return sheet.calls
 
 
-@pytest.fixture(scope="module", params=SYSTEMS)
+@pytest.fixture(scope="module", params=some(["us"], SYSTEMS))
 def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[tuple[Call, int, int]]]:
     path = tmp_path_factory.mktemp("ranges") / f"{request.param}.xlsx"
     return path, _book(path, request.param)
@@ -205,6 +206,7 @@ def _wrong(calls: list[tuple[Call, int, int]], seen: Any, may_refuse: set[str]) 
     return wrong, right
 
 
+@pytest.mark.slow
 def test_in_cellrune_every_name_equals_python_or_refuses(made: tuple[Path, list[tuple[Call, int, int]]]) -> None:
     path, calls = made
     workbook = cellrune.Workbook.open_path(str(path))
@@ -222,6 +224,7 @@ def test_in_cellrune_every_name_equals_python_or_refuses(made: tuple[Path, list[
     assert right > 20 * len(catalogue())
 
 
+@pytest.mark.slow
 def test_in_ironcalc_every_name_equals_python_or_refuses(made: tuple[Path, list[tuple[Call, int, int]]]) -> None:
     """It does not look up a range of texts: a function of a liquid or a fitting over a column is refused there."""
     path, calls = made

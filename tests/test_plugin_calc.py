@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 import xlsxwriter
 from office import DIVISION, ILLEGAL_ARGUMENT, MISSING_ARGUMENT, NOT_AVAILABLE, NUMBER, UNKNOWN_NAME, VALUE, Profile, Seen
+from slow import but_first
 
 from hydrocalc.measures import SYSTEMS, Key, System
 from hydrocalc.named import Named, RangeError, ValidityWarning, catalogue
@@ -32,7 +33,7 @@ LARGEST_DIFFERENCE = 1e-7
 POINTS = 24
 CATALOGUE = catalogue()
 KINDS = {".ods": "calc8", ".xlsx": "Calc MS Excel 2007 XML"}
-both_systems = pytest.mark.parametrize("system", SYSTEMS)
+both_systems = pytest.mark.parametrize("system", but_first(SYSTEMS))
 
 
 # --- the file ------------------------------------------------------------------------------------------------------
@@ -247,6 +248,7 @@ def _write_points(path: Path, points: list[faces.Answers]) -> None:
     book.close()
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_every_function_gives_what_python_gives(seen: dict[str, Any], points: list[faces.Answers]) -> None:
     wrong = []
@@ -265,6 +267,7 @@ def test_every_function_gives_what_python_gives(seen: dict[str, Any], points: li
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_the_wizard_describes_every_function_and_argument(seen: dict[str, Any]) -> None:
     shown = {f["name"]: f for f in seen["wizard"]}
@@ -288,11 +291,13 @@ def _has_the_typed_values(cells: Seen) -> None:
     assert cells[4, 0] == pytest.approx(CATALOGUE["liquid_density"].us("water", 0.0, 160.0), rel=LARGEST_DIFFERENCE)
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_a_new_document_computes(seen: dict[str, Any]) -> None:
     _has_the_typed_values(_first(seen["new"]))
 
 
+@pytest.mark.slow
 @pytest.mark.office
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_saved_document_computes_when_it_is_opened_again(seen: dict[str, Any], kind: str) -> None:
@@ -301,6 +306,7 @@ def test_a_saved_document_computes_when_it_is_opened_again(seen: dict[str, Any],
     assert kept == typed and typed[0] == f"={CALL}"
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_a_saved_xlsx_holds_the_plain_name(seen: dict[str, Any], profile: Profile) -> None:
     """The same cell is then a call of the defined name in a program that has that."""
@@ -308,6 +314,7 @@ def test_a_saved_xlsx_holds_the_plain_name(seen: dict[str, Any], profile: Profil
         assert ">HYDRO.FLOW_FROM_LOAD(62000,20,61.2,1)<" in archive.read("xl/worksheets/sheet1.xml").decode()
 
 
+@pytest.mark.slow
 @pytest.mark.office
 @pytest.mark.parametrize("index", range(len(LIKE_OWN)), ids=[call for call, _, _ in LIKE_OWN])
 def test_arguments_are_taken_as_by_the_programs_own_functions(seen: dict[str, Any], index: int) -> None:
@@ -315,6 +322,7 @@ def test_arguments_are_taken_as_by_the_programs_own_functions(seen: dict[str, An
     assert (cells[index, 0], cells[index, 1]) == (expected, expected)
 
 
+@pytest.mark.slow
 @pytest.mark.office
 @pytest.mark.parametrize("index", range(len(ALONE)), ids=[call for call, _ in ALONE])
 def test_a_bad_argument_is_an_error_value(seen: dict[str, Any], index: int) -> None:
@@ -322,6 +330,7 @@ def test_a_bad_argument_is_an_error_value(seen: dict[str, Any], index: int) -> N
     assert found == (pytest.approx(expected, rel=1e-9) if isinstance(expected, float) else expected)
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_an_array_formula_is_worked_out_element_by_element(seen: dict[str, Any]) -> None:
     cells = _first(seen["given"])
@@ -331,6 +340,7 @@ def test_an_array_formula_is_worked_out_element_by_element(seen: dict[str, Any])
     assert [cells[i, 13] for i in range(2)] == pytest.approx(expected, rel=LARGEST_DIFFERENCE)
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_the_calls_of_the_book_of_names_are_the_add_ins(seen: dict[str, Any]) -> None:
     """Where a defined name and the add-in bear one name the add-in computes: the very same cell serves both programs."""
@@ -342,6 +352,7 @@ def test_the_calls_of_the_book_of_names_are_the_add_ins(seen: dict[str, Any]) ->
             assert cells[row, column] == pytest.approx(cells[row, 1], rel=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_it_is_removed_cleanly(seen: dict[str, Any], profile: Profile) -> None:
     """Runs last in this file: after it the profile has no add-in."""

@@ -13,6 +13,7 @@ import ironcalc
 import openpyxl
 import pytest
 from office import Error, Profile, Seen
+from slow import but_first
 
 from hydrocalc.measures import SYSTEMS, Key, Measure, System
 from hydrocalc.named import Named, catalogue
@@ -31,7 +32,7 @@ LONGEST_DEFINITION = 8192  # characters that Excel takes
 LONGEST_CELL = 600
 # A name in the shape of a cell cannot be an argument of a LAMBDA: Excel reads q1 as a cell, and r or c as a row or column.
 CELL_SHAPED = re.compile(r"([a-z]{1,3}\d+|r\d*(c\d*)?|c\d*)", re.IGNORECASE)
-both_systems = pytest.mark.parametrize("system", SYSTEMS)
+both_systems = pytest.mark.parametrize("system", but_first(SYSTEMS))
 
 
 @pytest.fixture(scope="module")
@@ -213,13 +214,15 @@ def test_no_cell_of_an_ordinary_book_calls_a_name(ordinary: dict[System, Path]) 
 
 @pytest.mark.parametrize(
     ("function", "argument", "typed"),
-    [
-        ("flow_from_load", 1, "-20"),  # outside its range
-        ("flow_from_load", 1, "warm"),  # not a number
-        ("flow_from_load", 1, ""),  # not there
-        ("stored_heat", 1, "500"),  # low above high
-        ("liquid_density", 0, "brine"),  # not in its table
-    ],
+    but_first(
+        [
+            ("flow_from_load", 1, "-20"),  # outside its range
+            ("flow_from_load", 1, "warm"),  # not a number
+            ("flow_from_load", 1, ""),  # not there
+            ("stored_heat", 1, "500"),  # low above high
+            ("liquid_density", 0, "brine"),  # not in its table
+        ]
+    ),
 )
 def test_an_impossible_input_gives_a_blank_and_says_so(ordinary: dict[System, Path], function: str, argument: int, typed: str) -> None:
     path = ordinary["us"]
@@ -245,11 +248,13 @@ def test_conditions_are_in_the_units_of_the_face() -> None:
     assert [float(e) for e in ends["us"]] == [limits.low * 1.8 + 32, limits.high * 1.8 + 32]
 
 
+@pytest.mark.slow
 def test_the_files_are_sound(names_book: Path, ordinary: dict[System, Path]) -> None:
     assert not engines.validate(names_book)
     assert not engines.validate(ordinary["metric"])
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_without_the_add_in_the_plain_formulas_compute_and_the_names_survive(names_book: Path, hollow: Path, tmp_path: Path) -> None:
     """LibreOffice 7.4 does not compute a LAMBDA: the call shows an error, all else is right, and a save keeps the names."""
@@ -287,6 +292,7 @@ def _indices(place: str) -> tuple[int, int]:
 # --- the command ---------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("program", "name"), [("excel", "names.xlsx"), ("calc", "addin.oxt")])
 def test_the_command_writes_and_replaces_only_when_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], program: str, name: str

@@ -19,7 +19,7 @@ from workbook_builder.build import Built, build, write_book
 from workbook_builder.model.rows import column_letters
 from workbook_builder.table import vocabulary
 
-FIRST, COUNT = int(os.environ.get("RANDOM_FIRST", "0")), int(os.environ.get("RANDOM_JOBS", "8"))
+FIRST, COUNT = int(os.environ.get("RANDOM_FIRST", "0")), int(os.environ.get("RANDOM_JOBS", "4"))
 SEEDS = range(FIRST, FIRST + COUNT)
 
 
@@ -44,6 +44,7 @@ def worked_out(built: Built) -> tuple[engines.Cells, dict[tuple[str, str], float
     return values, least
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", SEEDS)
 def test_ironcalc_finds_what_was_worked_out(seed: int, tmp_path: Path) -> None:
     built = build(random_job(seed), SYSTEMS[seed % 2])
@@ -55,6 +56,7 @@ def test_ironcalc_finds_what_was_worked_out(seed: int, tmp_path: Path) -> None:
     assert engines.errors(found) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [s for s in SEEDS if s % 4 == 1])
 def test_both_systems_agree_on_a_random_job(seed: int) -> None:
     job = random_job(seed)

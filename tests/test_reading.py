@@ -319,6 +319,7 @@ def test_macros_are_left_alone(tmp_path: Path) -> None:
     assert read_job(path).loads == ["cottage"]
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_rows(tmp_path: Path) -> None:
     path = tmp_path / "long.xlsx"
     with xlsxwriter.Workbook(str(path), {"constant_memory": True}) as made:
@@ -332,6 +333,7 @@ def test_a_hundred_thousand_rows(tmp_path: Path) -> None:
     assert f"more than {MAX_ROWS} rows" in refusal(text)
 
 
+@pytest.mark.slow
 def test_a_cell_at_the_sheets_far_end_is_soon_done(tmp_path: Path) -> None:
     path = tmp_path / "far.xlsx"
     with xlsxwriter.Workbook(str(path)) as made:

@@ -1,11 +1,7 @@
-"""Remedies: the words are those of the side that is not kept, and a figure that is proposed mends what it is proposed for.
-
-REMEDY_JOBS=50 tries the figures of fifty random jobs instead of a few.
-"""
+"""Remedies: the words are those of the side that is not kept, and a figure that is proposed mends what it is proposed for."""
 
 from __future__ import annotations
 
-import os
 import re
 from functools import cache
 from pathlib import Path
@@ -14,6 +10,7 @@ from typing import Any
 import books
 import pytest
 from jobs import random_job
+from slow import but_first, few, some
 from test_verdicts import FIRING, OUTPUT, SOUND, TOP, Change, verdict
 
 from hydrocalc.measures import System
@@ -33,7 +30,7 @@ TYPED_INTO = {
     CYCLES: "boiler|buffer tank volume",
     TOP: "boiler|fill pressure",
 }
-RANDOM_JOBS = int(os.environ.get("REMEDY_JOBS", "10"))
+RANDOM_JOBS = few(6, of=50)
 _FIGURE = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
 
 
@@ -89,6 +86,7 @@ def test_what_is_kept_wants_no_remedy() -> None:
             assert built.book.values[check.remedy][0] == ""
 
 
+@pytest.mark.slow
 def test_the_fill_pressure_that_would_do() -> None:
     """40 ft of water at 50 °F, 62.41 lb/ft³ (steam tables), are 17.3 psi; with 5 psi at the top that is 22.3, so 23."""
     water: Change = {("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): ("0", "%")}
@@ -141,12 +139,14 @@ def _samples(system: System) -> tuple[str, ...]:
     return tuple(label for path in SAMPLES for label in _mended(books.built(path, system)))
 
 
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.slow
+@pytest.mark.parametrize("system", some(["us"], ["us", "metric"]))
 def test_a_figure_of_the_samples_typed_in_mends(system: System) -> None:
     assert {OUTPUT, FIRING} <= set(_samples(system))
 
 
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.slow
+@pytest.mark.parametrize("system", some(["metric"], ["us", "metric"]))
 def test_every_kind_of_figure_mends(system: System) -> None:
     """Each requirement that proposes a figure does so in one of these jobs."""
     told: set[str] = set()
@@ -160,11 +160,12 @@ def test_every_kind_of_figure_mends(system: System) -> None:
     assert told == set(TYPED_INTO)
 
 
-@pytest.mark.parametrize("seed", range(RANDOM_JOBS))
+@pytest.mark.parametrize("seed", but_first(range(RANDOM_JOBS)))
 def test_a_figure_of_a_random_job_typed_in_mends(seed: int) -> None:
     _mended(build(random_job(seed), "us" if seed % 2 else "metric"))
 
 
+@pytest.mark.slow
 def test_the_buffer_that_is_proposed_mends_in_a_book_written_anew() -> None:
     """239 gallons were proposed where 8.2 of 10 minutes came out: the tank was sized for one swing and judged by another."""
     small: Change = {("boiler", "water content"): ("40", "gal")}

@@ -8,6 +8,7 @@ import books
 import engines
 import openpyxl
 import pytest
+from slow import some
 
 from workbook_builder.model.rows import FIRST_COLUMN
 
@@ -28,7 +29,8 @@ US_UNITS = re.compile(r"°F|\bBTU|\b(ft|ft²|ft³|gpm|psi|gal|lb|foot|feet|inch|
 METRIC_UNITS = re.compile(r"°C|\d ?(mm|cm|m|m³|kg/m³|kPa|L)\b|RSI")
 
 
-@pytest.mark.parametrize("sample", books.SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.slow
+@pytest.mark.parametrize("sample", some([books.FULL], books.SAMPLES), ids=lambda p: p.stem)
 def test_a_metric_book_speaks_metric(sample: books.Path) -> None:
     """But for what a fuel is sold by, and for sources, which are quoted: those stand in columns and on sheets of their own."""
     book = books.written(sample, "metric")

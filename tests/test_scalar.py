@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from faces import drawn, in_trade_units
+from slow import but_first, some
 
 import hydrocalc
 from hydrocalc import named as frame
@@ -29,7 +30,7 @@ CATALOGUE = {name: f for name, f in catalogue().items() if f.body.__module__.sta
 OF_TEXTS = {name: f for name, f in CATALOGUE.items() if any(isinstance(p.kind, Key) for p in f.parameters)}
 OF_NUMBERS = {name: f for name, f in CATALOGUE.items() if name not in OF_TEXTS}
 every_function = pytest.mark.parametrize("function", OF_NUMBERS.values(), ids=list(OF_NUMBERS))
-every_system = pytest.mark.parametrize("system", [None, *SYSTEMS])
+every_system = pytest.mark.parametrize("system", but_first(some([None, "us"], [None, *SYSTEMS])))
 
 
 @pytest.fixture(autouse=True)
@@ -126,6 +127,7 @@ def test_spoiled_arguments_are_told_in_the_same_words(function: Named[Any], syst
     assert not [d for args in given for d in differences(face, args)]
 
 
+@pytest.mark.slow
 @every_function
 def test_no_overflow_on_the_way_goes_unnoticed(function: Named[Any]) -> None:
     """At the ends of the magnitudes that the short way takes: what numpy warns of, it leaves to numpy."""
@@ -136,6 +138,7 @@ def test_no_overflow_on_the_way_goes_unnoticed(function: Named[Any]) -> None:
     assert not [d for args in given for d in differences(function, args) if "instead of [" in d]
 
 
+@pytest.mark.slow
 @every_function
 @every_system
 def test_whole_numbers_are_plain_numbers(function: Named[Any], system: System | None) -> None:

@@ -14,6 +14,7 @@ import pytest
 from broken_tables import SOUND
 from jobs import random_job
 from scipy import stats
+from slow import some
 
 from hydrocalc.measures import Measure
 from workbook_builder.build import Built, build, write_book
@@ -54,6 +55,7 @@ def test_no_range_where_nothing_is_uncertain() -> None:
     assert sensitivity.ranges(job.context, job.sizing, job.checks) == []
 
 
+@pytest.mark.slow
 def test_draws_in_which_the_job_cannot_be_are_refused() -> None:
     """Tubes 4.4 in. apart do not lie in a jacket of 5; a sum over such a draw would leave the line out without a word."""
     sound, torn = (built(USE, (*FUEL[:4], ()), ("run yard", "spacing", 2, "in", (1.5, high))) for high in (3.2, 4.4))  # type: ignore[arg-type]
@@ -93,6 +95,7 @@ def test_shares_are_those_of_the_variances() -> None:
     assert 0.05 < min(shares.values()) < 0.5, "both count"
 
 
+@pytest.mark.slow
 def test_all_samples_in_one_pass_are_what_each_is_by_itself() -> None:
     """Also where the water of many columns has to settle along the line."""
     job = built(USE, FUEL)
@@ -128,6 +131,7 @@ def check_each(several: Built, typed: dict[str, list[float]]) -> Values:
     return together
 
 
+@pytest.mark.slow
 def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     """Every row of the largest sample, of samples with other tubes, other blanks and other verdicts."""
     typed = {
@@ -150,7 +154,8 @@ def test_samples_of_a_whole_job_are_the_books_of_each() -> None:
     assert set(kept) <= set(results), "what nothing more reads was to be let go: the samples of all rows take gigabytes"
 
 
-@pytest.mark.parametrize("seed", [0, 1])
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", some([0], [0, 1, 2, 3, 4]))
 def test_samples_of_random_jobs_are_the_books_of_each(seed: int) -> None:
     """Eight inputs that chance picks, each within a tenth of what it was."""
     random = np.random.default_rng(seed)
@@ -173,6 +178,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_the_chart_shows_the_cells_of_the_page(book: Path) -> None:
     page = openpyxl.load_workbook(book)["Summary"]
     with zipfile.ZipFile(book) as archive:
@@ -197,12 +203,14 @@ def test_the_chart_shows_the_cells_of_the_page(book: Path) -> None:
     assert any("Computed when this book was written, over 20,000 draws" in w for w in words)
 
 
+@pytest.mark.slow
 def test_the_page_is_one_sheet_of_paper(book: Path) -> None:
     page = openpyxl.load_workbook(book)["Summary"]
     assert page.sheet_properties.pageSetUpPr.fitToPage
     assert page.page_setup.fitToWidth in (None, 1) and page.page_setup.fitToHeight in (None, 1), "1 unless the file says otherwise"
 
 
+@pytest.mark.slow
 def test_the_book_keeps_the_ranges(book: Path, tmp_path: Path) -> None:
     """``fill`` on the book gives that book again, and so the ranges typed on the sheet Job count."""
     write_book(build(read_job(book)), tmp_path / "again.xlsx")

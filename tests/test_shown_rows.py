@@ -17,11 +17,12 @@ from oracle.facts import HOUR
 from oracle.liquids import State, state
 from oracle.takers import Radiating, surface_pressure
 from scipy.optimize import brentq
+from slow import but_first, some
 from test_whole_job import KELVIN, SHARE, Solved, _as_it_will_be, solved
 
 from workbook_builder.sheets.pages.figures import Figure, blocks
 
-CASES = ["failing-marsh-farm", "ridge-orchard", "small-cottage", *(f"random {n}" for n in (3, 8, 17, 21, 33, 40))]
+CASES = ["failing-marsh-farm", "ridge-orchard", "small-cottage", *(f"random {n}" for n in some((3, 21), (3, 8, 17, 21, 33, 40)))]
 GALLON, FOOT, MINUTE = 0.003785411784, 0.3048, 60.0
 # Common practice, no source: still air about a bare tube takes 2 BTU/(h ft² °F); a batch boiler's tank swings by 50 °F.
 BARE_FILM, BATCH_SWING = 2 * 5.678263341, 50 / 1.8
@@ -229,7 +230,7 @@ def test_every_figure_of_the_summary_has_its_line() -> None:
         assert {f.label for a, f in shown("small-cottage") if a == axis} == set(BY_AXIS[axis])
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", but_first(CASES))
 def test_what_the_summary_shows(case: str) -> None:
     both = solved(case)
     known = Known(both)

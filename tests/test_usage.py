@@ -13,6 +13,7 @@ import ironcalc
 import numpy as np
 import openpyxl
 import pytest
+from slow import but_first
 from test_verdicts import cell_of, type_over
 
 from workbook_builder.build import Built, build, save
@@ -72,10 +73,10 @@ PERIODS: dict[tuple[str, str], tuple[dict[int, float], int]] = {
 }
 
 
-@pytest.mark.parametrize("dates", PERIODS)
-def test_heating_is_scaled_by_degree_days_and_hot_water_by_days(dates: tuple[str, str]) -> None:
-    parts, days = PERIODS[dates]
-    built = job(("first date", dates[0]), ("last date", dates[1]))
+@pytest.mark.parametrize(("first", "last"), but_first(PERIODS))
+def test_heating_is_scaled_by_degree_days_and_hot_water_by_days(first: str, last: str) -> None:
+    parts, days = PERIODS[first, last]
+    built = job(("first date", first), ("last date", last))
     row = next(r for r in built.book.sheets["Climate"].rows if r.label == "Degree days at the base of the site")
     months = built.book.values[row]
     between = sum(months[m - 1] * count / DAYS[m - 1] for m, count in parts.items())
@@ -93,6 +94,7 @@ def test_without_dates_a_use_is_that_of_a_year() -> None:
     assert np.isnan(of(built, "Days of the use"))
 
 
+@pytest.mark.slow
 def test_typed_degree_days_win_over_those_between_the_dates() -> None:
     dates = ("first date", "2023-01-01"), ("last date", "2023-03-31")
     built = job(("degree days of the use", "2000", "°F day"), *dates)
@@ -184,6 +186,7 @@ def test_what_is_no_date_in_a_workbook(last: Any, tmp_path: Path) -> None:
     assert "write it as year-month-day, such as 2024-11-30" in problem.message
 
 
+@pytest.mark.slow
 @pytest.mark.office
 def test_dates_typed_into_the_book_in_libreoffice(tmp_path: Path) -> None:
     """As text, as a date cell and as a bare number; and what is none: each for a fuel of its own."""

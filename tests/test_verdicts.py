@@ -10,6 +10,7 @@ from typing import Any
 import engines
 import ironcalc
 import pytest
+from slow import but_first
 from typing_by_hand import Typist
 
 from workbook_builder.build import Built, build, save
@@ -229,7 +230,7 @@ def test_a_sound_job_passes(label: str) -> None:
     assert verdict(_built(""), label)[0] == "pass"
 
 
-@pytest.mark.parametrize("name", WRONG)
+@pytest.mark.parametrize("name", but_first(WRONG))
 def test_what_is_wrong_is_said_and_where(name: str) -> None:
     _, label, expected, where = WRONG[name]
     assert verdict(_built(name), label) == (expected, where)
@@ -307,7 +308,7 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Typist]:
     assert engines.compare(engines.stored_values(path), engines.values_of_model(typist.model)) == []
 
 
-@pytest.mark.parametrize("name", BY_HAND)
+@pytest.mark.parametrize("name", but_first(BY_HAND, 8))
 def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: str, sound: Typist) -> None:
     """A sum leaves out what is blank: a requirement has to say that something of it is missing, and no cell may be an error."""
     typed, expected = BY_HAND[name]
@@ -326,6 +327,7 @@ def test_what_is_typed_by_hand_and_cannot_be_is_said_and_no_figure_lies(name: st
     assert found == expected
 
 
+@pytest.mark.slow
 def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
     """The loads of what lies too far from the boiler would be left out of the first run without a word."""
     further = {
@@ -364,6 +366,7 @@ def test_runs_that_branch_too_often_are_said_to(tmp_path: Path) -> None:
     assert found("house")[0] == "pass"
 
 
+@pytest.mark.slow
 def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:
     """Typed into a blank book by hand; ``fill`` would put them in order."""
     blank = build(blank_job(2, 4))
