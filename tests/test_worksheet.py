@@ -42,7 +42,7 @@ from workbook_builder.model.references import (
     kind_is_not,
 )
 from workbook_builder.model.rows import FIRST_COLUMN, SINGLE_COLUMN, Heading, Row, column_letters
-from workbook_builder.model.summed import Each
+from workbook_builder.model.summed import Each, summed
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber, TableText
 from workbook_builder.model.typed_sheets import TYPED_SHEETS
 from workbook_builder.model.worksheet import LONGEST_FORMULA, Book, BuildError, Sheet
@@ -200,9 +200,9 @@ def sums_over_another_axis(small: Small) -> None:
     days, gone = small.typed(months, 1.0, 2.0, 4.0), small.typed(months, 1.0, NAN, 4.0)
     factor = small.typed(loads, 10.0, NAN, -1.0)
     small.tried.add(Each)
-    squares = loads.summed("Squares", RATIO, lambda f, d: f * d * d, factor, Each(days), words="summed")
+    squares = summed(loads, "Squares", RATIO, lambda f, d: f * d * d, factor, Each(days), words="summed")
     assert small.shown(squares) == [210.0, None, -21.0]
-    assert small.shown(loads.summed("Nothing", RATIO, lambda f, d: f * d, factor, Each(gone), words="summed")) == [None] * 3
+    assert small.shown(summed(loads, "Nothing", RATIO, lambda f, d: f * d, factor, Each(gone), words="summed")) == [None] * 3
 
 
 def references_to_tables(small: Small) -> None:

@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+import functools
+import operator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from .base import SheetPlace, Values
+from hydrocalc.measures import Measure
+from workbook_builder.formula import recording as formula
+from workbook_builder.formula.evaluation import compiled
+from workbook_builder.formula.printing import Worksheet
+from workbook_builder.formula.rounding import seal
+
+from .base import Reference, SheetPlace, Values
 from .references import OfRow
-from .rows import column_letters
+from .row_text import guard_of
+from .rows import Row, column_letters
+from .worksheet import Sheet
 
 
 @dataclass(frozen=True)
@@ -31,3 +42,33 @@ class Each(OfRow):
 
     def value(self, values: Values) -> Any:
         return np.asarray(values[self.row])[..., None, :]
+
+
+def summed(sheet: Sheet, label: str, kind: Measure, body: Callable[..., Any], *args: Reference, words: str) -> Row:
+    """A row that sums what ``body`` gives for each column of another axis, whose rows come in as :class:`Each`."""
+    given = [formula.leaf(a, a.kind, sheet.book.system) for a in args]
+    with formula.recording(sheet.book.system):
+        node = seal(formula.in_trade_units(body(*given), kind, sheet.book.system))
+    worked = compiled(node)
+    own = [a for a in args if not isinstance(a, Each)]
+    each = [a for a in args if isinstance(a, Each)]
+
+    def compute(values: Values) -> Any:
+        def cell(reference: Any) -> Any:
+            value = np.asarray(reference.value(values))
+            return value if isinstance(reference, Each) else value[..., None]
+
+        there = [values.there(a.row).all(axis=-1, keepdims=True) for a in each]
+        ready = functools.reduce(operator.and_, (*there, *(a.is_ready(values) for a in own)))
+        found = worked(cell)
+        # One after the other, as the worksheet adds, so that the last digit agrees.
+        return np.where(ready, np.cumsum(found, axis=-1)[..., -1], np.nan), ready
+
+    def written() -> str:
+        text = Worksheet(lambda r: r.text(sheet)).text(node)  # type: ignore[attr-defined]
+        whole = [f"COUNT({a.text(sheet)})={len(a.row.axis.labels)}" for a in each]
+        return f'IF(AND({",".join([guard_of(own, None, sheet), *whole])}),SUMPRODUCT({text}),"")'
+
+    row = Row(sheet, label, kind, written, compute, words)
+    row.uses = args
+    return sheet.placed(row)

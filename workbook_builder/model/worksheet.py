@@ -8,8 +8,6 @@ needs are blank is blank, and a cell whose needs are there and whose value is no
 
 from __future__ import annotations
 
-import functools
-import operator
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -30,7 +28,6 @@ from .base import ONE, Axis, Reference, ShowsNumber, Values, where_ready
 from .input_references import keys_of
 from .row_text import coherent_words, guard_of
 from .rows import HEADING_ROW, Heading, Left, Row, rows_of
-from .summed import Each
 
 LONGEST_FORMULA = 600
 
@@ -167,35 +164,6 @@ class Sheet:
         row.source = source
         return row
 
-    def summed(self, label: str, kind: Measure, body: Callable[..., Any], *args: Reference, words: str) -> Row:
-        """A row that sums what ``body`` gives for each column of another axis, whose rows come in as :class:`Each`."""
-        given = [formula.leaf(a, a.kind, self.book.system) for a in args]
-        with formula.recording(self.book.system):
-            node = seal(formula.in_trade_units(body(*given), kind, self.book.system))
-        worked = compiled(node)
-        own = [a for a in args if not isinstance(a, Each)]
-        each = [a for a in args if isinstance(a, Each)]
-
-        def compute(values: Values) -> Any:
-            def cell(reference: Any) -> Any:
-                value = np.asarray(reference.value(values))
-                return value if isinstance(reference, Each) else value[..., None]
-
-            there = [values.there(a.row).all(axis=-1, keepdims=True) for a in each]
-            ready = functools.reduce(operator.and_, (*there, *(a.is_ready(values) for a in own)))
-            found = worked(cell)
-            # One after the other, as the worksheet adds, so that the last digit agrees.
-            return np.where(ready, np.cumsum(found, axis=-1)[..., -1], np.nan), ready
-
-        def written() -> str:
-            text = Worksheet(lambda r: r.text(self)).text(node)  # type: ignore[attr-defined]
-            whole = [f"COUNT({a.text(self)})={len(a.row.axis.labels)}" for a in each]
-            return f'IF(AND({",".join([guard_of(own, None, self), *whole])}),SUMPRODUCT({text}),"")'
-
-        row = Row(self, label, kind, written, compute, words)
-        row.uses = args
-        return self._placed(row)
-
     def take(
         self, label: str, reference: Reference, *, shows: ShowsNumber = "general", words: str = "", source: str = "", defined_name: str = ""
     ) -> Row:
@@ -204,17 +172,17 @@ class Sheet:
         row.source = source
         row.defined_name = defined_name
         row.uses = (reference,)
-        return self._placed(row)
+        return self.placed(row)
 
     def texts(self, label: str, values: Sequence[str]) -> Row:
         """A row of typed texts, one a column."""
         fixed = np.array(list(values), dtype=object)
-        return self._placed(Row(self, label, None, None, lambda _: fixed, "typed"))
+        return self.placed(Row(self, label, None, None, lambda _: fixed, "typed"))
 
     def numbers(self, label: str, values: Sequence[float], kind: Measure = RATIO) -> Row:
         """A row of fixed numbers, one a column: the steps of a curve."""
         fixed = np.array(values, dtype=np.float64)
-        return self._placed(Row(self, label, kind, None, lambda _: fixed, "fixed steps"))
+        return self.placed(Row(self, label, kind, None, lambda _: fixed, "fixed steps"))
 
     @contextmanager
     def chain(self) -> Iterator[Callable[[str, Measure | Key | None], Left]]:
@@ -297,9 +265,10 @@ class Sheet:
 
         row = Row(self, label, kind, written, compute, shows=shows, depth=depth)
         row.uses = (*references, *((when,) if when is not None else ()))
-        return self._placed(row)
+        return self.placed(row)
 
-    def _placed(self, row: Row) -> Row:
+    def placed(self, row: Row) -> Row:
+        """The row, in the part of the sheet that is being written, and worked out."""
         if self._place is not None:
             row.place = self._place
             self.cells.append(row)

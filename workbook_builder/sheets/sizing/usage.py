@@ -13,7 +13,7 @@ from workbook_builder.model.aggregates import At, Pick, total_of
 from workbook_builder.model.input_references import OfDate
 from workbook_builder.model.references import Constant, CountOf, FirstGiven, IfNone
 from workbook_builder.model.rows import Row
-from workbook_builder.model.summed import Each
+from workbook_builder.model.summed import Each, summed
 from workbook_builder.model.table_references import TableNumber, TableText
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
@@ -151,7 +151,8 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
     other = sheet.calc("Its part of the heat for hot water", SEASON_ENERGY, lambda q, s: q * s, hot_water, share)
 
     def conductance(label: str, balance: Row, which: str) -> tuple[Row, Row]:
-        year = sheet.summed(
+        year = summed(
+            sheet,
             f"Degree days of an ordinary year, {which}",
             DEGREE_DAYS,
             _degree_days,
