@@ -164,7 +164,7 @@ def test_flow_is_one_division_with_one_constant() -> None:
     there = "*".join(f'({name}<"")' for name in ("load", "drop", "density", "specific_heat"))
     within = "*".join(f"({name}>0)" for name in ("drop", "density", "specific_heat"))
     assert text == f"_xlfn.LAMBDA(load,drop,density,specific_heat,IF({there},IF({within},{worked},#NUM!),#VALUE!))"
-    assert ",1000*load/(density*specific_heat*drop)," in as_lambda(flow_from_load, "metric").replace("_xlpm.", "")
+    assert ",60000*load/(density*specific_heat*drop)," in as_lambda(flow_from_load, "metric").replace("_xlpm.", "")
     # gpm in a BTU/h, from the definitions of foot, gallon and minute: 60 min/h * 231/1728 ft³/gal.
     assert float(text.split("load/(")[1].split("*")[0]) == pytest.approx(60 * 231 / 1728, rel=1e-9)
 

@@ -15,7 +15,8 @@ from broken_tables import SOUND
 from hydrocalc import flow
 from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, Key, Measure
 from workbook_builder.model import aggregates as gathering
-from workbook_builder.model import input_references, references, summed, table_references
+from workbook_builder.model import input_references, references, table_references
+from workbook_builder.model import summed as over_another_axis
 from workbook_builder.model.aggregates import Across, At, CountText, CountWhere, FirstFit, FoundAt, Pick, PlaceInOrder, SumRows, SumWhere
 from workbook_builder.model.base import Axis
 from workbook_builder.model.input_references import Input, JobInput, MonthInput, OfDate
@@ -318,7 +319,7 @@ def test_every_reference_is_what_an_engine_makes_of_it(small: Small) -> None:
         part(small)
     every = {
         c
-        for module in (references, input_references, table_references, gathering, remedies, summed)
+        for module in (references, input_references, table_references, gathering, remedies, over_another_axis)
         for c in vars(module).values()
         if isinstance(c, type) and issubclass(c, Reference) and c not in (Reference, OfRow) and c.__module__ == module.__name__
     }
