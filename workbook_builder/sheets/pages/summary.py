@@ -92,7 +92,8 @@ def _head(sheet: Page, inputs: Inputs, checks: Checks) -> None:
     sheet.row = 2
     sheet.tall(2, 16)
     out.merge_range(2, 0, 2, 1, "Requirements that fail", writer.format(bold=True))
-    sheet.cell(2, checks.fails, bold=True, font_color=RUST, font_size=12)
+    sheet.cell(2, checks.fails, bold=True, font_size=12)
+    out.conditional_format(2, 2, 2, 2, {"type": "cell", "criteria": ">", "value": 0, "format": writer.mark(None, RED, bold=True)})
     out.merge_range(2, 4, 2, 5, "Requirements with a remark", writer.format(bold=True))
     sheet.cell(6, checks.remarks, bold=True, font_size=12)
     # What is missing stands before all figures: a sum would leave it out without a word.

@@ -205,10 +205,11 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
 
     loads = by_month("Heat that the loads take", lambda i, m: sheet.take(m, Across(season.months[i], "SUM")))
     lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(line_year.months[i], "SUM")))
-    water = by_month(
-        "Heat that leaves the boiler with the water",
-        lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads.months[i], lines.months[i]),
-    )
+    with sheet.folded("Workings: the heat of the water by month"):
+        water = by_month(
+            "Heat that leaves the boiler with the water",
+            lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads.months[i], lines.months[i]),
+        )
     jackets = by_month(
         "Heat that the boiler's jacket loses",
         lambda i, m: sheet.calc(
