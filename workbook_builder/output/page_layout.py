@@ -22,7 +22,7 @@ SMALLEST = 5.5  # points, of the smallest type of any sheet on paper
 SMALL = 8  # points, of that type in its cell
 LEAST_SCALE = int(100 * SMALLEST / SMALL) + 1  # per cent
 HAIR = 2  # per cent: programs differ by so much in the width of their columns
-MOST_SCALE = 80  # per cent, of the sizing sheets: easily read, and fewer pages
+MOST_SCALE = 75  # per cent, of the sizing sheets: easily read, and fewer pages
 SLACK = 0.97  # of a page is used where breaks are set by hand: programs differ by a line or so
 LONGEST_TITLE = 100  # characters: a header has room for 255, doubled signs and codes included
 

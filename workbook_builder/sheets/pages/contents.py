@@ -16,6 +16,7 @@ from workbook_builder.sheets.sizing.results import Checks
 from .typed import MISSING, missing_formula, missing_text
 
 WIDTHS = (18, 76, 60)
+ONE_LINE, LINE_POINTS = 80, 13  # characters in a line of the second column, and its height
 NOTE = "What is typed stands on Job, Runs and Loads; every other sheet follows. A click on the title of a sheet leads back to this one."
 
 
@@ -39,6 +40,8 @@ def write_contents(writer: Writer, context: Context, checks: Checks, sheets: Seq
     for name, answers in sheets:
         out.write_url(row, 0, f"internal:'{name}'!A1", writer.format(font_color=SLATE, underline=1), name)
         out.write_string(row, 1, answers, writer.format(text_wrap=True))
+        if len(answers) > ONE_LINE or name in TYPED_SHEETS:  # what is needed on Job may take two lines
+            out.set_row(row, 2 * LINE_POINTS)
         if name in TYPED_SHEETS:
             _status(writer, out, row, context, name)
         row += 1

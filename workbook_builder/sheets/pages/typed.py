@@ -48,7 +48,7 @@ TITLES = {
     RUNS: "Runs: one column for each line in the ground",
     LOADS: "Loads: one column for each, the loads of a run side by side in the order in which the water meets them",
 }
-HINT = "Type in the framed cells; what is left empty takes the default in grey. Everything else follows."
+HINT = "Type in the framed cells; an empty one takes the default in grey."
 WIDTHS = {ITEM: 34, UNIT: 12, DEFAULT: 16}
 TYPED_WIDTH, JOB_WIDTH, GAP, LIMIT_WIDTH, HINT_WIDTH, SOURCE_WIDTH = 15, 24, 1.5, 10, 70, 60
 MISSING = "inputs_missing"
@@ -125,7 +125,7 @@ class _Page:
         out.set_row(0, 22)
         writer.title(out, TITLES[self.name])
         out.write_string(1, 0, writer.job_title, writer.format(font_color=GREY))
-        out.write_string(1, FIRST_COLUMN, HINT, writer.format(italic=True, font_color=GREY))
+        out.write_string(1, DEFAULT, HINT, writer.format(italic=True, font_color=GREY))
         head = {"bold": True, "font_color": "#FFFFFF", "bg_color": SLATE, "text_wrap": True}
         words = [(ITEM, "Item"), (UNIT, "Unit"), (DEFAULT, "Default")]
         words += [(self.spacer + n, text) for n, text in enumerate(("Lowest", "Highest", "What it is", "Where the default comes from"), 1)]
