@@ -7,7 +7,7 @@ from typing import Any
 
 from workbook_builder.model.needs import COMPLETE
 from workbook_builder.model.rows import FIRST_COLUMN, column_letters
-from workbook_builder.model.typed_sheets import LOADS, RUNS, STATUS_ROW, TYPED_SHEETS, name_row
+from workbook_builder.model.typed_sheets import JOB, LOADS, RUNS, STATUS_ROW, TYPED_SHEETS, name_row
 from workbook_builder.output.page_layout import page
 from workbook_builder.output.writer import CONTENTS, GREY, RUST, SLATE, Writer
 from workbook_builder.sheets.sizing.context import Context
@@ -16,7 +16,7 @@ from workbook_builder.sheets.sizing.results import Checks
 from .typed import MISSING, missing_formula, missing_text
 
 WIDTHS = (18, 76, 60)
-ONE_LINE, LINE_POINTS = 80, 13  # characters in a line of the second column, and its height
+ONE_LINE, LINE_POINTS = 92, 13  # characters in a line of the second column, and its height
 NOTE = "What is typed stands on Job, Runs and Loads; every other sheet follows. A click on the title of a sheet leads back to this one."
 
 
@@ -40,7 +40,7 @@ def write_contents(writer: Writer, context: Context, checks: Checks, sheets: Seq
     for name, answers in sheets:
         out.write_url(row, 0, f"internal:'{name}'!A1", writer.format(font_color=SLATE, underline=1), name)
         out.write_string(row, 1, answers, writer.format(text_wrap=True))
-        if len(answers) > ONE_LINE or name in TYPED_SHEETS:  # what is needed on Job may take two lines
+        if len(answers) > ONE_LINE or name == JOB:  # what is needed on Job may take two lines
             out.set_row(row, 2 * LINE_POINTS)
         if name in TYPED_SHEETS:
             _status(writer, out, row, context, name)
