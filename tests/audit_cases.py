@@ -86,8 +86,8 @@ SITE: Rows = [
     ("site", "ground amplitude", "0", "°F"),
     ("boiler", "rated output", "150000", "BTU/h"),
     ("boiler", "water content", "200", "gal"),
-    ("boiler", "fan on at", "180", "°F"),
-    ("boiler", "fan off at", "195", "°F"),
+    ("boiler", "lower setpoint", "180", "°F"),
+    ("boiler", "upper setpoint", "195", "°F"),
     ("boiler", "firebox volume", "30", "ft³"),
     ("boiler", "charge fill", "80", "%"),
     ("boiler", "bulk density", "13", "lb/ft³"),
@@ -133,7 +133,7 @@ def without(rows: Rows, *items: str) -> Rows:
     return [r for r in rows if r[1] not in items]
 
 
-COOL: Rows = [("boiler", "fan on at", "160", "°F"), ("boiler", "fan off at", "175", "°F")]
+COOL: Rows = [("boiler", "lower setpoint", "160", "°F"), ("boiler", "upper setpoint", "175", "°F")]
 OIL: Rows = [
     ("fuel today oil", "fuel", "heating oil", ""),
     ("fuel today oil", "price", "3.5", "$/gal"),
@@ -153,7 +153,7 @@ TAPS: Rows = [
     ("load taps", "kind", "hot water", ""),
     ("load taps", "use a day", "60", "gal"),
     ("load taps", "cold water temperature", "50", "°F"),
-    ("load taps", "wanted temperature", "120", "°F"),
+    ("load taps", "hot water temperature", "120", "°F"),
     ("load taps", "exchanger rated load", "100000", "BTU/h"),
     ("load taps", "exchanger rated hot inlet", "180", "°F"),
     ("load taps", "exchanger rated hot outlet", "140", "°F"),
@@ -191,7 +191,7 @@ WET: Rows = [
     ("run house", "wet insulation conductivity", "0.36", "BTU/(h ft °F)"),
     ("run house", "jacket condition", "wet", ""),
 ]
-BASE = without(SITE, "fan on at", "fan off at")
+BASE = without(SITE, "lower setpoint", "upper setpoint")
 
 JOBS: dict[str, Rows] = {
     "one inch": [*SITE, *line("1", "150", "20"), *rooms("62000", "100000")],
@@ -263,7 +263,7 @@ OIL_FOR_KILN = YEAR * 1e6 / (138500 * 0.8) * 3.5
 TRUE: tuple[Case, ...] = (
     Case("one inch", "run house", "flow", said(F1), "gpm"),
     Case("one inch", "run house", "velocity", said(velocity(F1, BORE["1"])), "ft/s"),
-    Case("one inch", "run house", "head gradient", said(G1), "ft/100 ft"),
+    Case("one inch", "run house", "head loss per length", said(G1), "ft/100 ft"),
     Case("one inch", "run house", "head", said(G1 * 3.4), "ft"),
     Case("one inch", "run house", "size", "1", ""),
     Case("one inch", "load rooms", "need", "62000", "BTU/h"),
@@ -271,16 +271,16 @@ TRUE: tuple[Case, ...] = (
     Case("one inch", "load rooms", "conductance", said(62000 / 70), "BTU/(h °F)"),
     Case("one inch", "load rooms", "season heat", said(62000 / 70 * 24 * 6500 / 1e6), "million BTU"),
     Case("inch and a quarter", "run house", "flow", said(F2), "gpm"),
-    Case("inch and a quarter", "run house", "head gradient", said(G2), "ft/100 ft"),
+    Case("inch and a quarter", "run house", "head loss per length", said(G2), "ft/100 ft"),
     Case("inch and a quarter", "run house", "velocity", said(velocity(F2, BORE["1-1/4"]), 2), "ft/s"),
     Case("copper", "run house", "flow", said(F3, 2), "gpm"),
-    Case("copper", "run house", "head gradient", said(G3), "ft/100 ft"),
+    Case("copper", "run house", "head loss per length", said(G3), "ft/100 ft"),
     Case("cool water", "load rooms", "output", said(COOL_OUT), "BTU/h"),
     Case("lossy", "run house", "arrival temperature", said(LOSSY_ARRIVES), "°F"),
     Case("lossy", "load taps", "heat a day", said(TAP_DAY), "BTU"),
     Case("lossy", "load taps", "exchanger conductance", said(100000 * math.log(9) / 80), "BTU/(h °F)"),
     Case("wet", "run house", "loss per length", said(2 * buried(0.36) * (170 - 48)), "BTU/(h ft)"),
-    Case("two rooms", "load annex", "water in", said(180 - 40000 / (60000 / 30)), "°F"),
+    Case("two rooms", "load annex", "entering water", said(180 - 40000 / (60000 / 30)), "°F"),
     Case("kiln", "cords", "cords", said(CORDS), "cords"),
     Case("kiln", "cords", "heat of a cord", said(CORD), "million BTU/cord"),
     Case("kiln", "cords", "weight of a cord", said(DRY_POUNDS / 0.8), "lb"),
@@ -310,8 +310,8 @@ SLIPS: tuple[Case, ...] = (
     Case("one inch", "run house", "velocity", said(velocity(F1, 1.0)), "ft/s", "nominal bore"),
     Case("inch and a quarter", "run house", "velocity", said(velocity(F2, 1.25)), "ft/s", "nominal bore"),
     Case("copper", "run house", "velocity", said(velocity(F3, 1.0)), "ft/s", "nominal bore"),
-    Case("one inch", "run house", "head gradient", said(gradient(F1, 1.0, 170)), "ft/100 ft", "nominal bore"),
-    Case("inch and a quarter", "run house", "head gradient", said(gradient(F2, 1.25, 168)), "ft/100 ft", "nominal bore"),
+    Case("one inch", "run house", "head loss per length", said(gradient(F1, 1.0, 170)), "ft/100 ft", "nominal bore"),
+    Case("inch and a quarter", "run house", "head loss per length", said(gradient(F2, 1.25, 168)), "ft/100 ft", "nominal bore"),
     Case("one inch", "run house", "head", said(3.4 * gradient(F1, 1.0, 170)), "ft", "nominal bore"),
     Case("inch and a quarter", "run house", "velocity", said(velocity(F2, 1.375)), "ft/s", "outside bore"),
     # lengths
@@ -321,12 +321,19 @@ SLIPS: tuple[Case, ...] = (
     Case("copper", "run house", "head", said(G3 * 1.8), "ft", "no fittings"),
     Case("copper", "run house", "head", said(G3 * 4.0), "ft", "round trip twice"),
     # cold water and rules of thumb in friction
-    Case("one inch", "run house", "head gradient", said(gradient(F1, BORE["1"], 60)), "ft/100 ft", "water at 60 °F"),
-    Case("copper", "run house", "head gradient", said(gradient(F3, BORE["copper 1"], 60)), "ft/100 ft", "water at 60 °F"),
-    Case("one inch", "run house", "head gradient", said(gradient(62000 / 500 / 20, BORE["1"], 60)), "ft/100 ft", "water at 60 °F"),
-    Case("inch and a quarter", "run house", "head gradient", said(hazen_williams(F2, BORE["1-1/4"], 150)), "ft/100 ft", "Hazen-Williams"),
-    Case("copper", "run house", "head gradient", said(hazen_williams(F3, BORE["copper 1"], 140)), "ft/100 ft", "Hazen-Williams"),
-    Case("one inch", "run house", "head gradient", said(G1 / 100), "ft/100 ft", "factor 100"),
+    Case("one inch", "run house", "head loss per length", said(gradient(F1, BORE["1"], 60)), "ft/100 ft", "water at 60 °F"),
+    Case("copper", "run house", "head loss per length", said(gradient(F3, BORE["copper 1"], 60)), "ft/100 ft", "water at 60 °F"),
+    Case("one inch", "run house", "head loss per length", said(gradient(62000 / 500 / 20, BORE["1"], 60)), "ft/100 ft", "water at 60 °F"),
+    Case(
+        "inch and a quarter",
+        "run house",
+        "head loss per length",
+        said(hazen_williams(F2, BORE["1-1/4"], 150)),
+        "ft/100 ft",
+        "Hazen-Williams",
+    ),
+    Case("copper", "run house", "head loss per length", said(hazen_williams(F3, BORE["copper 1"], 140)), "ft/100 ft", "Hazen-Williams"),
+    Case("one inch", "run house", "head loss per length", said(G1 / 100), "ft/100 ft", "factor 100"),
     Case("inch and a quarter", "run house", "head", said(G2 * 100 * 4.8), "ft", "factor 100"),
     Case("copper", "run house", "head", said(G3 * 2.2 / 3.281), "ft", "metres and feet"),
     Case("inch and a quarter", "run house", "head", said(G2 * 4.8 / 2.31), "ft", "psi and feet"),
@@ -342,7 +349,7 @@ SLIPS: tuple[Case, ...] = (
     Case("one inch", "load rooms", "need", said(62000 / 3412, 4), "BTU/h", "kW and BTU/h"),
     Case("inch and a quarter", "load rooms", "need", "95", "kW", "kW and BTU/h"),
     Case("one inch", "load rooms", "conductance", said(62000 / 70 * 1.8), "BTU/(h °F)", "°F and K"),
-    Case("two rooms", "load annex", "water in", said((160 - 32) / 1.8), "°F", "°F and °C"),
+    Case("two rooms", "load annex", "entering water", said((160 - 32) / 1.8), "°F", "°F and °C"),
     # lines
     Case("lossy", "run house", "arrival temperature", "180", "°F", "no line loss"),
     Case("lossy", "boiler", "load", said(40000 + TAP_NEED), "BTU/h", "no line loss"),
@@ -352,7 +359,7 @@ SLIPS: tuple[Case, ...] = (
     Case("wet", "run house", "loss per length", said(2 * buried(0.36) * (170 - 48) * 100), "BTU/(h ft)", "factor 100"),
     # exchangers and cascades
     Case("lossy", "load taps", "exchanger conductance", said(100000 / 50), "BTU/(h °F)", "arithmetic mean"),
-    Case("two rooms", "load annex", "water in", "180", "°F", "parallel water"),
+    Case("two rooms", "load annex", "entering water", "180", "°F", "parallel water"),
     Case("two rooms", "load annex", "output", said(baseboard_on_line(24000, 180, 70, 2000)), "BTU/h", "parallel water"),
     # hot water and the sum
     Case("lossy", "load taps", "heat a day", said(TAP_DAY * 1.201), "BTU", "imperial gallons"),
@@ -398,6 +405,6 @@ PAIRS: tuple[Case, ...] = (
     Case("kiln", "money", "wood cost", said(CORDS / 0.65 * 90), "$", "efficiency twice+face cord price"),
     Case("one inch", "load rooms", "season heat", said(62000 * 8760 / 1e9), "million BTU", "peak all season+thousand BTU"),
     Case("fuel", "load rooms", "conductance", said(UA_FUEL / 0.8 / 0.8), "BTU/(h °F)", "hot water in fuel+fuel efficiency left out"),
-    Case("two rooms", "load annex", "water in", said((180 - 32) / 1.8), "°F", "parallel water+°F and °C"),
+    Case("two rooms", "load annex", "entering water", said((180 - 32) / 1.8), "°F", "parallel water+°F and °C"),
     Case("lossy", "boiler", "load", said((40000 + TAP_NEED) / 3412), "BTU/h", "no line loss+kW and BTU/h"),
 )

@@ -28,7 +28,7 @@ LOW, HIGH = 0.35, 0.97
 
 
 def _take_over_lines(network: Network, built: Built) -> None:
-    """The book's conductances of the buried lines instead of the solver's, and the night at fan on once more."""
+    """The book's conductances of the buried lines instead of the solver's, and the night at the lower setpoint once more."""
     ground, values = built.sizing.ground, built.book.values
     loss, exchange = (row.kind.us.to_coherent(values[row]) for row in (ground.loss, ground.exchange))  # type: ignore[union-attr]
     for run, u, x in zip(network.runs.values(), loss, exchange, strict=True):

@@ -172,7 +172,7 @@ BROKEN: tuple[Broken, ...] = (
     _and("parallel_with_itself", "load cottage,parallel with,cottage,,\n", (15, "load cottage, parallel with", "itself")),
     _and("no_such_size", "run yard,size,63,,\n", (15, "run yard, size", "not made in")),
     _with("cold_water_tube", "PEX SDR-9", "PE100 SDR-11", (9, "run yard, tube family", "not made for heating")),
-    _and("band_upside_down", "boiler,fan on at,190,°F,\n", (15, "boiler, fan on at", "must be above fan on at")),
+    _and("band_upside_down", "boiler,lower setpoint,190,°F,\n", (15, "boiler, lower setpoint", "must be above lower setpoint")),
     _with(
         "jacket_too_small",
         "diameter,5,in",
@@ -187,8 +187,8 @@ BROKEN: tuple[Broken, ...] = (
     ),
     _and(
         "jacket_in_the_air",
-        "run yard,depth,0.3,m,\nrun yard,better jacket outer diameter,24,in,\n",
-        (16, "run yard, better jacket outer diameter", "out of the ground"),
+        "run yard,depth,0.3,m,\nrun yard,upgraded jacket outer diameter,24,in,\n",
+        (16, "run yard, upgraded jacket outer diameter", "out of the ground"),
     ),
     _and(
         "jackets_in_one_another",

@@ -119,8 +119,8 @@ class Maker:
         self.number(part, "water content", 60, 900)
         if self.chance(0.5):
             on = self.between(140, 182)
-            self.put(part, "fan on at", on)
-            self.put(part, "fan off at", on + self.between(5, 20))
+            self.put(part, "lower setpoint", on)
+            self.put(part, "upper setpoint", on + self.between(5, 20))
         self.number(part, "overshoot", 0, 10, 0.3)
         self.number(part, "hours between loadings", 6, 24, 0.5)
         if self.chance(0.5):
@@ -233,8 +233,8 @@ class Maker:
         if self.chance(0.5):
             self.number(part, "line cost", 6, 25)
             if self.chance(0.6):
-                self.put(part, "better jacket outer diameter", jacket + self.between(1, 4))
-                self.number(part, "better line cost", 20, 45)
+                self.put(part, "upgraded jacket outer diameter", jacket + self.between(1, 4))
+                self.number(part, "upgraded line cost", 20, 45)
 
     def load(self, part: str, run: str, fuels: Sequence[str]) -> None:
         kind = self.one_of(vocabulary.KINDS)
@@ -306,7 +306,7 @@ class Maker:
     def hot_water(self, part: str) -> None:
         self.number(part, "use a day", 15, 300)
         self.number(part, "cold water temperature", 38, 65, 0.5)
-        self.number(part, "wanted temperature", 105, 135, 0.5)
+        self.number(part, "hot water temperature", 105, 135, 0.5)
         self.number(part, "peak draw", 1, 8, 0.5)
         way = self.one_of(vocabulary.item(part, "heated by").choices)
         self.word(part, "heated by", way, 1.0 if way != "plate" else 0.5)

@@ -39,8 +39,8 @@ class _Maker:
             # By mass: tables of glycol by volume differ among themselves by 0.008 of mass, which is 2 % of the head.
             self.put("liquid", "antifreeze by mass", self.between(20, 50, 0), "%")
         on = self.between(155, 180)
-        self.put("boiler", "fan on at", on, "°F")
-        self.put("boiler", "fan off at", on + self.between(8, 18), "°F")
+        self.put("boiler", "lower setpoint", on, "°F")
+        self.put("boiler", "upper setpoint", on + self.between(8, 18), "°F")
         self.put("boiler", "water content", self.between(80, 400, 0), "gal")
         self.put("wood", "species", self.random.choice(SPECIES))
         self.put("wood", "condition", self.random.choice(("seasoned", "half-seasoned", "green")))

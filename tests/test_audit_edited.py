@@ -225,7 +225,7 @@ def change_name(book: Any) -> None:
 
 
 CHANGES: tuple[Change, ...] = (
-    Change("head by hand", *typed("Pumps", "Head of the run, as reckoned", 7.5), "formula overtyped"),
+    Change("head by hand", *typed("Pumps", "Head of the run, as calculated", 7.5), "formula overtyped"),
     Change("loss by hand", *typed("Lines", "Heat lost by both", 400), "formula overtyped"),
     Change("load by hand", *typed("Boiler", "Load of the boiler", 30000), "formula overtyped"),
     Change("cords by hand", *typed("Year", "The year", 4.0), "formula overtyped"),
@@ -239,7 +239,7 @@ CHANGES: tuple[Change, ...] = (
     Change("other sign", *replaced("Boiler", "Load of the boiler", "+", "-"), "formula changed"),
     Change("other cell", *replaced("Money", "Wood in a year", "Year!", "Climate!"), "formula changed"),
     Change("factor behind", *replaced("Year", "Useful heat over the wood's gross heat", '"")', '"")*1.1'), "formula changed"),
-    Change("other formula", *typed("Water", "Takes", "=1000+24000"), "formula changed"),
+    Change("other formula", *typed("Water", "Heat delivered", "=1000+24000"), "formula changed"),
     Change("tube altered", *at("Tables", lambda: f"G{on_tables('PEX SDR-9|1')}", 1.0), "table value altered"),
     Change("species altered", *at("Tables", lambda: f"C{on_tables('sugar maple')}", 9200), "table value altered"),
     Change("foam altered", *at("Tables", lambda: f"C{on_tables('polyurethane foam')}", 0.01), "table value altered"),
@@ -421,7 +421,7 @@ STORED = (
     ("Pumps", "Velocity"),
     ("Boiler", "Load of the boiler"),
     ("Year", "The year"),
-    ("Water", "Takes"),
+    ("Water", "Heat delivered"),
     ("Climate", "Mean temperature"),
 )
 

@@ -220,7 +220,7 @@ def test_the_boiler_cools_as_an_exponential_down_to_freezing() -> None:
         outdoor = built.context.inputs.by_key["site|outdoor design temperature"].used
         assert isinstance(outdoor, float)
         assert hours[0] == 0 and hours[-1] == pytest.approx(float(values[built.sizing.boiler.power_cut.freezes][0]))
-        assert water[0] == pytest.approx(built.context.inputs.by_key["boiler|fan on at"].used)
+        assert water[0] == pytest.approx(built.context.inputs.by_key["boiler|lower setpoint"].used)
         assert water[-1] == pytest.approx(freezing, abs=1e-6)
         middle = len(hours) // 2
         assert hours[middle] == pytest.approx(hours[-1] / 2)
@@ -245,7 +245,7 @@ def test_a_circulator_without_a_curve_says_so_and_a_typed_one_shows() -> None:
         assert values[curves.curve_name][0] == ("circulator" if typed else "circulator: no curve typed")
         if typed:
             assert values[curves.curve][0] == pytest.approx(31), "shutoff head as typed"
-            # At the flow that is reckoned with the two curves meet, within what the refits leave.
+            # At the flow that is calculated with the two curves meet, within what the refits leave.
             at = values[built.sizing.pumps.flow][index]
             meet = [float(np.interp(at, values[curves.flow], values[row])) for row in (curves.curve, curves.system)]
             assert meet[0] == pytest.approx(meet[1], rel=0.03), "between the points of the curve a straight line"
@@ -275,7 +275,7 @@ def typed_by_hand(path: Path, built: Built, typed: dict[str, float | str]) -> en
 
 @every_book
 def test_the_design_flow_is_marked_at_its_head(sample: Path, system: System) -> None:
-    """The head of the run at its flow on Lines; where no circulator's curve gives another, that is the head reckoned with."""
+    """The head of the run at its flow on Lines; where no circulator's curve gives another, that is the head calculated with."""
     book = books.written(sample, system)
     built = book.built
     for index, run in enumerate(built.job.runs):

@@ -77,7 +77,7 @@ def test_a_fire_that_does_not_carry_its_own_lines_lets_the_water_sink_towards_th
 def test_hot_water_that_is_lukewarm_at_the_draw_does_not_pass() -> None:
     """120 °F is wanted at the draw and 72 comes: the plate fails, and the load gets the part of its heat that the plate warms.
 
-    With water at fan on it would be 78, which passed as all of the need, the plate giving more than the mean of the day.
+    With water at the lower setpoint it would be 78, which passed as all of the need, the plate giving more than the mean of the day.
     """
     built = failing()
     taps = built.context.loads.labels.index("taps")
@@ -150,7 +150,7 @@ def test_the_count_follows_a_change(written: Path) -> None:
 
 
 def test_the_chart_is_drawn_from_that_night(written: Path) -> None:
-    """The file's chart of the water refers to cells whose formulas lead to that night, and to nothing of a water at fan on."""
+    """The file's chart of the water refers to cells whose formulas lead to that night, and to nothing of a water at the lower setpoint."""
     with zipfile.ZipFile(written) as archive:
         drawn = "".join(archive.read(n).decode() for n in archive.namelist() if n.startswith("xl/charts/chart"))
     sizing = failing().sizing
@@ -181,8 +181,8 @@ BETWEEN_LAMINAR_AND_TURBULENT = [
     ("liquid", "antifreeze by mass", "50", "%"),
     ("boiler", "rated output", "110000", "BTU/h"),
     ("boiler", "water content", "300", "gal"),
-    ("boiler", "fan on at", "100", "°F"),
-    ("boiler", "fan off at", "115", "°F"),
+    ("boiler", "lower setpoint", "100", "°F"),
+    ("boiler", "upper setpoint", "115", "°F"),
     ("wood", "species", "white oak", ""),
     ("run shed", "length", "600", "ft"),
     ("run shed", "tube family", "PEX SDR-9", ""),

@@ -44,9 +44,9 @@ run house,jacket condition,wet
 run house,wet insulation conductivity,0.2,BTU/(h ft °F)
 run house,spacing,1.6,in
 run house,line cost,12,$/ft
-run house,better line cost,19,$/ft
-run house,better insulation,polyurethane foam
-run house,better jacket outer diameter,7,in
+run house,upgraded line cost,19,$/ft
+run house,upgraded insulation,polyurethane foam
+run house,upgraded jacket outer diameter,7,in
 run house,circulator shutoff head,18,ft
 run house,circulator middle flow,6,gpm
 run house,circulator middle head,14,ft

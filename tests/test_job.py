@@ -182,11 +182,14 @@ RULES = {
         "give one of the two",
     ),
     "a run of another liquid": ("run yard,liquid,propylene glycol,,\nrun yard,antifreeze by mass,40,%,\n", "behind an exchanger"),
-    "better line": (
-        "run yard,better line cost,20,$/ft,\nrun yard,better jacket outer diameter,7,in,\n",
+    "upgraded line": (
+        "run yard,upgraded line cost,20,$/ft,\nrun yard,upgraded jacket outer diameter,7,in,\n",
         "goes only together with: line cost",
     ),
-    "better line unnamed": ("run yard,line cost,12,$/ft,\nrun yard,better line cost,20,$/ft,\n", "a better insulation or a better jacket"),
+    "upgraded line unnamed": (
+        "run yard,line cost,12,$/ft,\nrun yard,upgraded line cost,20,$/ft,\n",
+        "an upgraded insulation or a better jacket",
+    ),
     "two jackets of the boiler": ("boiler,jacket conductance,9,BTU/(h °F),\nboiler,jacket surface,120,ft²,\n", "give one of the two"),
     "second side": (
         "load cottage,behind an exchanger,yes,,\nload cottage,second side antifreeze by volume,30,%,\n",
@@ -211,7 +214,7 @@ RULES = {
     "own wood": ("", "give a species"),
     "jacket": ("", "stated loss"),
     "taps": (
-        "load taps,run,yard,,\nload taps,kind,hot water,,\nload taps,use a day,40,gal,\nload taps,wanted temperature,85,°F,\n"
+        "load taps,run,yard,,\nload taps,kind,hot water,,\nload taps,use a day,40,gal,\nload taps,hot water temperature,85,°F,\n"
         "load taps,cold water temperature,88,°F,\n",
         "must be above cold water temperature",
     ),

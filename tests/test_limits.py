@@ -75,7 +75,7 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Water on the domestic side": (Says("above", "fail", "failing hot water temperature", "limiting control"),),
     "Storage against bacteria": (Says("below", "remark", "lowest stored temperature", "store at"),),
     "Tub no hotter than is safe": (Says("above", "fail", "highest tub temperature", "set it lower"),),
-    "Loads side by side stand so": (Says("above", "fail", 0.0, "next to one another"),),
+    "Loads in parallel stand so": (Says("above", "fail", 0.0, "next to one another"),),
     "Loads of a run stand together": (Says("above", "fail", 1.0, "next to one another"),),
     # Flow, head, the line's loss, what comes back and the loss of the year.
     "Nothing about a run is missing": (Says("below", "fail", 5.0, "what Contents names"),),
@@ -83,15 +83,15 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Every run starts at the boiler in the end": (Says("below", "fail", 1.0, "another place for its start"),),
     "Inputs of a run in order": (Says("above", "fail", 0.0, "foot of Pumps"),),
     "The line can be as it is described": (Says("above", "fail", 0.0, "jacket wide enough"),),
-    "The circulator makes the flow": (Says("below", "fail", SHEETS, "stronger circulator", share=0.02),),
+    "The circulator delivers the design flow": (Says("below", "fail", SHEETS, "stronger circulator", share=0.02),),
     "The circulator's curve meets the run at the flow": (Says("above", "fail", 0.01, "another circulator"),),
     "Branches take no more than the run carries": (Says("above", "fail", SHEETS, "stronger circulator", share=0.001),),
     "Velocity not too high": (Says("above", "remark", SHEETS, "larger tube", share=0.001, fails="failing velocity"),),
     "Velocity not too low": (Says("below", "remark", "lowest velocity", "smaller tube"),),
-    "Head gradient": (Says("above", "remark", SHEETS, "larger tube", share=0.001),),
-    "Head gradient not too low": (Says("below", "remark", "lowest head gradient", "smaller tube"),),
+    "Head loss per length": (Says("above", "remark", SHEETS, "larger tube", share=0.001),),
+    "Head loss per length not too low": (Says("below", "remark", "lowest head loss", "smaller tube"),),
     "Temperature lost by the supply": (Says("above", "remark", "line temperature loss", "dry line"),),
-    "Loss on the design night, over what enters": (Says("above", "remark", "line loss of the design load", "better line"),),
+    "Loss on the design night, over what enters": (Says("above", "remark", "line loss of the design load", "upgraded line"),),
     "Jacket dry": (Says("above", "fail", 0.0, "sealed jacket"),),
     "The run holds the boiler's liquid": (Says("above", "fail", 0.0, "boiler's liquid"),),
     # Water that just boils is not below boiling.
@@ -104,14 +104,14 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Tube within its pressure at its temperature": (Says("above", "fail", SHEETS, "another tube"),),
     # The water at rest, the output over the load and the cords of the year.
     "Nothing about the boiler and the wood is missing": (Says("below", "fail", 3.0, "what Contents names"),),
-    "Inputs of the boiler in order": (Says("above", "fail", 0.0, "fan off above fan on"),),
+    "Inputs of the boiler in order": (Says("above", "fail", 0.0, "upper setpoint above the lower"),),
     # A boiler that is too small leaves the house cold; one that is too large idles.
     "Boiler's rated output over the load": (
         Says("below", "fail", "lowest output to load", "boiler of at least"),
         Says("above", "remark", "highest output to load", "boiler of at most"),
     ),
     "Sustained output over the load": (Says("below", "fail", "lowest sustained output to load", "more frequent loading"),),
-    "Hours on a charge, design night": (Says("below", "remark", "hours on a charge", "fuller charge"),),
+    "Burn time, design night": (Says("below", "remark", "burn time", "fuller charge"),),
     "Firing time at half load": (Says("below", "remark", "shortest firing time", "buffer tank", fails="failing firing time"),),
     "Cycles an hour at half load": (Says("above", "remark", "cycles an hour", "buffer tank"),),
     "Return to the boiler": (
@@ -119,10 +119,10 @@ TRADE: dict[str, tuple[Says, ...]] = {
         Says("below", "pass", "lowest return temperature", "", word="mixing valve"),
         Says("below", "pass", "lowest return temperature", "", word="bypass pump"),
     ),
-    "Line losses over the heat of the season": (Says("above", "remark", "line loss of the season", "better line"),),
+    "Line losses over the heat of the season": (Says("above", "remark", "line loss of the season", "upgraded line"),),
     "Minutes of a full fire until the boiler boils": (Says("below", "fail", "boiling reserve", "overheat dump"),),
     # Water can be drained when the power fails; who has paid for antifreeze trusts it.
-    "Freezing of the liquid in a dead system": (
+    "Freezing of the liquid, circulator stopped": (
         Says("above", "remark", SHEETS, "antifreeze", word="water"),
         Says("above", "fail", SHEETS, "antifreeze", word="propylene glycol"),
         Says("above", "fail", SHEETS, "antifreeze", word="ethylene glycol"),

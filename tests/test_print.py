@@ -204,7 +204,7 @@ def test_money_is_drawn_over_the_life(sample: Path, system: System) -> None:
     book = books.written(sample, system)
     life = book.built.context.inputs.by_key["money|life"].used
     assert isinstance(life, float)
-    (chart,) = (c for c in charts_of(book) if title_of(c).startswith("Money ahead"))
+    (chart,) = (c for c in charts_of(book) if title_of(c).startswith("Cumulative saving"))
     sheet, area = (chart.findtext(".//c:cat//c:f", "", DRAWING)).split("!")
     years = [row[0].value for row in opened(book)[sheet][area.replace("$", "")]]
     assert years == [f"Year {n}" for n in range(int(life) + 1)]

@@ -72,7 +72,7 @@ def row_of(book: Written, sheet: str, label: str) -> Row:
 def test_flow_and_friction_by_floats(book: Written, sizing: Sizing, figure: Figure, run: int) -> None:
     part, pipes = f"run {RUNS[run]}", sizing.pipes
     drop = number(book, part, "temperature drop")
-    mean = number(book, "boiler", "fan on at") - drop / 2
+    mean = number(book, "boiler", "lower setpoint") - drop / 2
     density = liquids.liquid_density("water", 0.0, mean)
     heat = liquids.liquid_specific_heat("water", 0.0, mean)
     viscosity = liquids.liquid_viscosity("water", 0.0, mean)
@@ -100,12 +100,12 @@ def test_line_loss_and_arrival_by_floats(book: Written, sizing: Sizing, figure: 
     loss, exchange = twin.twin_loss_conductance(*line), twin.twin_exchange_conductance(*line)
     assert figure(sizing.ground.loss, run) == pytest.approx(loss, rel=SAME_JOB)
     assert figure(sizing.ground.exchange, run) == pytest.approx(exchange, rel=SAME_JOB)
-    mean = number(book, "boiler", "fan on at") - number(book, part, "temperature drop") / 2
+    mean = number(book, "boiler", "lower setpoint") - number(book, part, "temperature drop") / 2
     water = liquids.liquid_density("water", 0.0, mean), liquids.liquid_specific_heat("water", 0.0, mean)
     through = figure(sizing.pumps.flow, run)
     drop = flow.drop_from_load(figure(pipes.load, run), through, *water)
     below = figure(sizing.ground.temperature, run)
-    inlet = number(book, "boiler", "fan on at")
+    inlet = number(book, "boiler", "lower setpoint")
 
     def outlet(entering: float, other: float) -> float:
         return float(ground.line_outlet_temperature(entering, below, other, length, loss, exchange, through, *water))
@@ -182,7 +182,7 @@ class Sample:
 
     def water(self, run: str) -> float:
         """Mean of supply and return, K."""
-        return kelvin(self.given("boiler", "fan on at") - self.given(f"run {run}", "temperature drop") / 2)
+        return kelvin(self.given("boiler", "lower setpoint") - self.given(f"run {run}", "temperature drop") / 2)
 
 
 @pytest.fixture(scope="module")
@@ -260,7 +260,7 @@ def test_line_loss_and_outlet_from_two_dimensional_conduction(sample: Sample, ru
     rate = sample.shown(sizing.pumps.flow, run) * GALLON / 60 * density * heat
     drop = sample.shown(sizing.pipes.load, run) * BTU / HOUR / rate
     below = (ground_on_the_coldest_day(sample, depth) - 32) / 1.8
-    supply = (sample.given("boiler", "fan on at") - 32) / 1.8
+    supply = (sample.given("boiler", "lower setpoint") - 32) / 1.8
 
     def slopes(_: Any, t: Any) -> Any:
         out = -(lost * (t[0] - below) + exchanged * (t[0] - t[1])) / rate

@@ -63,15 +63,15 @@ class Known:
     def swing(self) -> float:
         typed = self.site.maybe("boiler", "buffer tank swing")
         batch = self.site.word("boiler", "kind") == "batch"
-        return typed if typed is not None else BATCH_SWING if batch else self.boiler("fan off at") - self.on
+        return typed if typed is not None else BATCH_SWING if batch else self.boiler("upper setpoint") - self.on
 
     @property
     def band(self) -> float:
-        own = self.boiler("water content") * (self.boiler("fan off at") - self.on)
+        own = self.boiler("water content") * (self.boiler("upper setpoint") - self.on)
         return self.capacity * (own + self.boiler("buffer tank volume") * self.swing)
 
     def freezing(self, volume: float, conductance: float) -> float:
-        """Seconds until water at fan on stands at 0 °C in the air of the design night; never where that is no colder."""
+        """Seconds until water at the lower setpoint stands at 0 °C in the air of the design night; never where that is no colder."""
         outdoor = self.site.outdoor
         if outdoor >= 0 or conductance <= 0:
             return NEVER
@@ -84,7 +84,7 @@ class Known:
 
     @property
     def expansion(self) -> float:
-        hottest = self.boiler("fan off at") + self.boiler("overshoot")
+        hottest = self.boiler("upper setpoint") + self.boiler("overshoot")
         cold, hot = (state(self.liquid, self.fraction, t).density for t in (FILLED_AT, hottest))
         return self.system_volume * (cold / hot - 1)
 
@@ -107,19 +107,19 @@ LOADS: dict[str, Expected] = {
     "on run": lambda k: [x.run for x in k.network.loads],
     "kind": lambda k: [x.kind for x in k.network.loads],
     "need": lambda k: [x.need for x in k.network.loads],
-    "gets": lambda k: [k.night.stations[x.name].taken for x in k.network.loads],
-    "water in": lambda k: [k.night.stations[x.name].inlet for x in k.network.loads],
-    "lowest water that would do": lambda k: [k.lowest_water(i) for i in range(len(k.network.loads))],
+    "delivered": lambda k: [k.night.stations[x.name].taken for x in k.network.loads],
+    "entering water": lambda k: [k.night.stations[x.name].inlet for x in k.network.loads],
+    "supply water needed": lambda k: [k.lowest_water(i) for i in range(len(k.network.loads))],
     "season": lambda k: [sum(k.year.loads[x.name]) for x in k.network.loads],
 }
 RUNS: dict[str, Expected] = {
     "tube": lambda k: [run.tube.size for run in k.network.runs.values()],
     "length": lambda k: [k.site.num(f"run {n}", "length") for n in k.network.runs],
     "flow": lambda k: [run.flow for run in k.network.runs.values()],
-    "at head": lambda k: [run.head for run in k.network.runs.values()],
+    "circulator head required": lambda k: [run.head for run in k.network.runs.values()],
     "velocity": lambda k: [run.flow / (math.pi / 4 * run.tube.bore**2) for run in k.network.runs.values()],
     "arrives at": lambda k: [k.night.arrival[n] for n in k.network.runs],
-    "both lines lose": lambda k: [k.night.lost[n] for n in k.network.runs],
+    "line heat loss": lambda k: [k.night.lost[n] for n in k.network.runs],
 }
 
 
@@ -132,7 +132,7 @@ def _firing(k: Known) -> float:
 def _buffer(k: Known) -> float:
     """While it fires, output less half the load goes into the water; the boiler's own takes its share of it at its own swing."""
     water = _firing(k) * max(k.output - k.load / 2, 0.0) / (k.capacity * k.swing)
-    return max(water - k.boiler("water content") * (k.boiler("fan off at") - k.on) / k.swing, 0.0)
+    return max(water - k.boiler("water content") * (k.boiler("upper setpoint") - k.on) / k.swing, 0.0)
 
 
 def _batch(k: Known) -> float:
@@ -173,7 +173,7 @@ def boiling(pressure: float) -> float:
 
 def _boils_in(k: Known) -> float:
     """The boiler's own water from fan off to its boiling at the site, at the rated output."""
-    rise = boiling(surface_pressure(k.site.num("site", "elevation"))) - k.boiler("fan off at")
+    rise = boiling(surface_pressure(k.site.num("site", "elevation"))) - k.boiler("upper setpoint")
     return k.boiler("water content") * k.capacity * rise / k.output
 
 
@@ -185,12 +185,12 @@ WHOLE: dict[str, Expected] = {
     "Load of the boiler, every need met": lambda k: k.load,
     "Rated output over the load": lambda k: k.output / k.load,
     "Sustained output over the load": lambda k: math.nan if k.year.sustained is None else k.year.sustained / k.load,
-    "Water settles at": lambda k: k.water,
-    "Buffer for the firing wanted": _buffer,
+    "Equilibrium water temperature": lambda k: k.water,
+    "Buffer for the firing time required": _buffer,
     "Tank that holds a charge (batch)": _batch,
     "Expansion of the water": lambda k: k.expansion,
     "Expansion tank (closed system)": _tank,
-    "Hours on a charge, every need met": lambda k: math.nan if k.year.charge_heat is None else k.year.charge_heat / k.load,
+    "Burn time, every need met": lambda k: math.nan if k.year.charge_heat is None else k.year.charge_heat / k.load,
     "Firing time at half load": lambda k: _band_time(k, k.load / 2),
     "Cycles an hour at half load": lambda k: 1 / (_band_time(k, k.load / 2) + k.band / (k.load / 2)),
     "Return to the boiler": lambda k: (
@@ -202,7 +202,7 @@ WHOLE: dict[str, Expected] = {
     "Cords in July": lambda k: k.year.cords_by_month[6],
     "Line losses over the year's heat": lambda k: sum(k.year.lines) / (sum(k.year.lines) + sum(map(sum, k.year.loads.values()))),
     "A full fire boils the boiler in": _boils_in,
-    "The band lasts": lambda k: k.band / k.load,
+    "The differential lasts": lambda k: k.band / k.load,
     "Bare tube freezes in": _bare_tube,
     "The boiler's water freezes in": lambda k: k.freezing(k.boiler("water content"), _jacket(k)),
     "Today's fuels for the same heat": lambda k: k.year.today,
@@ -210,11 +210,11 @@ WHOLE: dict[str, Expected] = {
     "Saving in the first year": lambda k: k.year.saving,
     "Simple payback": lambda k: k.site.num("money", "installed cost", 0.0) / k.year.saving if k.year.saving > 0 else NEVER,
     "Net present value over the life": lambda k: k.year.net,
-    "Stops paying at a cord's price of": lambda k: k.year.break_even,
+    "Break-even cord price": lambda k: k.year.break_even,
 }
 BY_AXIS = {"load": LOADS, "run": RUNS, "one": WHOLE}
 # What the book rounds up to whole gallons of five, and may be so much larger.
-ROUNDED_UP = {"Buffer for the firing wanted": 5 * GALLON}
+ROUNDED_UP = {"Buffer for the firing time required": 5 * GALLON}
 # A time that never comes has the longest figure that its function gives: 100,000 hours, in seconds; 1,000 years.
 LONG = {"h": 100_000 * HOUR, "min": 100_000 * HOUR, "years": 1_000.0}
 # Differences: half a per cent of what is subtracted.

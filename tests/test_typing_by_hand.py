@@ -18,7 +18,7 @@ FOUND_BEFORE = [
     ("fuel today oil|use", "0"),  # a building whose conductance comes of no fuel
     ("fuel today oil|share for hot water", "100"),
     ("run house|jacket outer diameter", "1.5"),  # two tubes that do not fit
-    ("run house|better jacket outer diameter", "0.5"),
+    ("run house|upgraded jacket outer diameter", "0.5"),
     ("run house|spacing", "120"),  # tubes outside their jacket
 ]
 

@@ -29,8 +29,8 @@ SOUND = {
     ("liquid", "antifreeze by mass"): ("45", "%"),
     ("boiler", "rated output"): ("110000", "BTU/h"),
     ("boiler", "water content"): ("400", "gal"),
-    ("boiler", "fan on at"): ("168", "°F"),
-    ("boiler", "fan off at"): ("183", "°F"),
+    ("boiler", "lower setpoint"): ("168", "°F"),
+    ("boiler", "upper setpoint"): ("183", "°F"),
     ("boiler", "firebox volume"): ("45", "ft³"),
     ("wood", "species"): "white oak",
     ("run house", "length"): ("100", "ft"),
@@ -72,7 +72,7 @@ Change = dict[tuple[str, str], str | tuple[str, str]]
 SERVED, SCALDING, STORED = "Every load gets what it needs", "Scalding: a mixing valve at the taps", "Storage against bacteria"
 FLOOR, TUB, APPROACH = "Floor no hotter than is comfortable, the need met", "Tub no hotter than is safe", "Approach of the exchanger"
 FLOW, BRANCHES, FAST, SLOW = (
-    "The circulator makes the flow",
+    "The circulator delivers the design flow",
     "Branches take no more than the run carries",
     "Velocity not too high",
     "Velocity not too low",
@@ -88,9 +88,9 @@ OUTPUT, RETURN, FIRING, RESERVE, FREEZING = (
     "Return to the boiler",
     "Firing time at half load",
     "Minutes of a full fire until the boiler boils",
-    "Freezing of the liquid in a dead system",
+    "Freezing of the liquid, circulator stopped",
 )
-EASY, SUSTAINED = "Head gradient not too low", "Sustained output over the load"
+EASY, SUSTAINED = "Head loss per length not too low", "Sustained output over the load"
 USE = "Heat of its loads in a year, against the fuel's use"
 PLATE, TOP, MEETS, LIQUID = (
     "Hot water at the peak draw, out of the plate",
@@ -179,7 +179,7 @@ WRONG: dict[str, tuple[Change, str, str, str]] = {
     "a boiler of half the load": ({("boiler", "rated output"): ("40000", "BTU/h")}, OUTPUT, "fail", "whole job"),
     "a boiler of ten times the load": ({("boiler", "rated output"): ("900000", "BTU/h")}, OUTPUT, "remark", "whole job"),
     "a cool boiler": (
-        {("boiler", "fan on at"): ("145", "°F"), ("boiler", "return protection"): "none"},
+        {("boiler", "lower setpoint"): ("145", "°F"), ("boiler", "return protection"): "none"},
         RETURN,
         "fail",
         "whole job",
@@ -263,14 +263,14 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, str]]] = {
     "a depth that is not possible": ({"run barn|depth": "-3"}, BARN),
     "a design loss taken away": ({"load shop|design loss": ""}, {LOAD_MISSING: "shop"}),
     "a mixing valve colder than the main": (
-        {"load taps|wanted temperature": "75", "load taps|cold water temperature": "85"},
+        {"load taps|hot water temperature": "75", "load taps|cold water temperature": "85"},
         {IN_ORDER["a load"]: "taps"},
     ),
     "a baseboard rated at the room's temperature": (
         {"load rooms|rated mean water temperature": "80", "load rooms|rated air temperature": "80"},
         {IN_ORDER["a load"]: "rooms"},
     ),
-    "a fan that goes off before it goes on": ({"boiler|fan off at": "150"}, {IN_ORDER["the boiler"]: "whole job"}),
+    "a fan that goes off before it goes on": ({"boiler|upper setpoint": "150"}, {IN_ORDER["the boiler"]: "whole job"}),
     "a relief valve under the fill": (
         {"boiler|system": "closed", "boiler|relief pressure": "12", "boiler|fill pressure": "15"},
         {IN_ORDER["the boiler"]: "whole job"},
@@ -387,7 +387,7 @@ def test_loads_of_a_run_that_stand_apart_are_said_to(tmp_path: Path) -> None:
 
     first, second = blank.job.runs
     one, two, three, _ = blank.job.loads
-    together, beside = "Loads of a run stand together", "Loads side by side stand so"
+    together, beside = "Loads of a run stand together", "Loads in parallel stand so"
     assert found(together, (first, first, second, second), {}) == ("pass", first)
     assert found(together, (first, second, second, first), {}) == ("fail", first)
     assert found(beside, (first, first, first, second), {two: one, three: one}) == ("pass", two)

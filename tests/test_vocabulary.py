@@ -69,7 +69,7 @@ def test_parts_and_names() -> None:
 
 
 def test_defaults_print_as_they_are_written() -> None:
-    fan_on = vocabulary.item("boiler", "fan on at")
+    fan_on = vocabulary.item("boiler", "lower setpoint")
     assert fan_on.printed_default("us") == 165.0 and fan_on.measure is measure("Temperature")
     assert fan_on.printed_default("metric") == 74.0  # 73.9, in a round figure
     assert vocabulary.item("run", "tees").printed_default("metric") == vocabulary.item("run", "tees").printed_default("us") == 2.0

@@ -91,7 +91,7 @@ SHEETS = (
     Listed("Cautions", "What can hurt, and what comes first", lambda writer, built: write_cautions(writer, built.book.system)),
     Listed(
         "Tables",
-        "The figures of tubes, soils, woods, fuels and liquids that are reckoned with, each with its source",
+        "The figures of tubes, soils, woods, fuels and liquids that are calculated with, each with its source",
         lambda writer, built: write_tables(writer, built.book.system, built.context.inputs.symbol),
     ),
     Listed(

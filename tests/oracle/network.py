@@ -70,7 +70,7 @@ class Network:
 
     def __init__(self, job: Job, sizes: dict[str, str] | None = None) -> None:
         self.job, self.site = job, Site(job)
-        self.on = self.site.num("boiler", "fan on at")
+        self.on = self.site.num("boiler", "lower setpoint")
         self.sizes = sizes or {}
         needs = {n: load.need for n, load in self._needs().items()}
         self.runs = self._runs(needs)
@@ -145,7 +145,7 @@ class Network:
         if size != "chosen":
             return Tube(family, size)
         velocity = self.site.num(part, "highest velocity", self.site.num("limits", "highest velocity"))
-        gradient = self.site.num(part, "highest head gradient", self.site.num("limits", "highest head gradient"))
+        gradient = self.site.num(part, "highest head loss", self.site.num("limits", "highest head loss"))
         return smallest_that_fits(family, flow, liquid, velocity, gradient)
 
     def _pair(self, part: str, run: Run) -> Pair:

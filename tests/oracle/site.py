@@ -203,7 +203,7 @@ class Site:
     def _second(self, part: str, flow: float, water: float | None = None) -> Exchanger:
         liquid = str(self.job.text(part, "second side liquid") or self.job.text("liquid", "kind")) if water is None else "water"
         fraction = (self.fraction(part, liquid, "second side ") or 0.0) if water is None else 0.0
-        at = self.num("boiler", "fan on at") if water is None else water
+        at = self.num("boiler", "lower setpoint") if water is None else water
         found = state(liquid, fraction, at)
         return Exchanger(self.num(part, "second side flow", flow) * found.density * found.heat)
 
@@ -242,7 +242,7 @@ class Site:
         return FanHeater(air, coil_law(output, water_in - air_in, water_flow * at_rating.density * at_rating.heat, rated_air, here), loop)
 
     def _taps(self, part: str, flow: float) -> Load:
-        cold, wanted, stored = (self.num(part, f"{w} temperature") for w in ("cold water", "wanted", "stored"))
+        cold, wanted, stored = (self.num(part, f"{w} temperature") for w in ("cold water", "hot water", "stored"))
         heat = drawn_heat(self.num(part, "use a day"), cold, wanted)
         loss = self.num(part, "tank loss") * (stored - self.num("site", "indoor temperature")) if self.num(part, "tank volume") > 0 else 0.0
         full = heat / DAY + loss

@@ -83,7 +83,7 @@ class Reckoning:
 
     def line_months(self, loads: dict[str, list[float]]) -> list[float]:
         """Both lines of every run at the mean of the band, with the month's mean heat and ground."""
-        on, off, runs = self.network.on, self.site.num("boiler", "fan off at"), self.network.runs
+        on, off, runs = self.network.on, self.site.num("boiler", "upper setpoint"), self.network.runs
         out = []
         for month, days in enumerate(MONTH_DAYS):
             lost = 0.0

@@ -73,7 +73,7 @@ def put(data: bytes, target: Path, *, force: bool) -> None:
             with os.fdopen(handle, "wb") as stream:
                 stream.write(data)
                 stream.flush()
-                os.fsync(stream.fileno())  # else a power cut could leave an empty file under the target's name
+                os.fsync(stream.fileno())  # else a power failure could leave an empty file under the target's name
             beside.chmod(mode)
             if force:
                 beside.replace(target)

@@ -134,7 +134,7 @@ class _Checks:
 
     def boiler(self) -> None:
         self.antifreeze("liquid", "kind", "")
-        self.above(BOILER, "fan off at", "fan on at")
+        self.above(BOILER, "upper setpoint", "lower setpoint")
         if self.job.value(BOILER, "system") == "closed":
             self.above(BOILER, "relief pressure", "fill pressure")
         self.not_both(BOILER, "jacket conductance", "jacket surface")
@@ -213,7 +213,7 @@ class _Checks:
         if not together and spacing is not None and wide is not None and spacing < wide * (1 - ROUNDING):
             allowed = f"{self.shown(part, 'jacket outer diameter')} or more"
             self.wrong(part, "spacing", f"is {self.shown(part, 'spacing')}; the jackets would lie in one another, allowed: {allowed}")
-        for item in ("jacket outer diameter", "better jacket outer diameter"):
+        for item in ("jacket outer diameter", "upgraded jacket outer diameter"):
             jacket = job.number(part, item)
             if jacket is None:
                 continue

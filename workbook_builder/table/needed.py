@@ -226,10 +226,10 @@ def _of_runs() -> Iterator[Need]:
     yield _unless_given("run", "wet insulation conductivity", wet, *soaked)
     yield from _together("run", ("other head", "other head flow"))
     yield from _together("run", PUMP_POINTS)
-    better = "better line cost goes only together with a better insulation or a better jacket outer diameter"
-    cost = Given(("better line cost",))
-    yield _unless_given("run", "better jacket outer diameter", better, cost, Not(Given(("better insulation",))))
-    yield _unless_given("run", "line cost", "better line cost goes only together with: line cost", cost)
+    better = "upgraded line cost goes only together with an upgraded insulation or an upgraded jacket outer diameter"
+    cost = Given(("upgraded line cost",))
+    yield _unless_given("run", "upgraded jacket outer diameter", better, cost, Not(Given(("upgraded insulation",))))
+    yield _unless_given("run", "line cost", "upgraded line cost goes only together with: line cost", cost)
 
 
 def _of_loads() -> Iterator[Need]:

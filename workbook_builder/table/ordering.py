@@ -25,7 +25,7 @@ ABOVE = (
     Above("run", "circulator middle head", "circulator high head"),
     Above("load", "rated mean water temperature", "rated air temperature", ("baseboard",)),
     Above("load", "rated entering water temperature", "rated entering air temperature", ("fan heater",)),
-    Above("load", "wanted temperature", "cold water temperature", ("hot water",)),
+    Above("load", "hot water temperature", "cold water temperature", ("hot water",)),
     Above("load", "exchanger rated hot inlet", "exchanger rated hot outlet", EXCHANGED),
     Above("load", "exchanger rated cold outlet", "exchanger rated cold inlet", EXCHANGED),
     Above("load", "exchanger rated hot inlet", "exchanger rated cold outlet", EXCHANGED),

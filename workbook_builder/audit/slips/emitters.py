@@ -16,7 +16,7 @@ HEATING_EFFECT = 1.15
 
 
 def cases(scenarios: Scenarios) -> tuple[Case, ...]:
-    """The design night at fan on, and as it will be: a mistake about an emitter is made in both."""
+    """The design night at the lower setpoint, and as it will be: a mistake about an emitter is made in both."""
     return scenarios.sizing.steady.case, scenarios.sizing.settled.case
 
 

@@ -70,11 +70,11 @@ def lengths(ways: float, fittings: float) -> Callable[[Scenarios], Lines]:
 
 
 def gradients(scenarios: Scenarios) -> Iterable[tuple[Row, Row]]:
-    """Every line of head gradient of the size taken, with its velocity."""
+    """Every line of head loss per length of the size taken, with its velocity."""
     yield scenarios.sizing.pipes.gradient, scenarios.sizing.pipes.velocity
     for row in scenarios.sizing.pumps.sheet.rows:
-        if row.label.startswith("Head gradient"):
-            which = row.label.removeprefix("Head gradient")
+        if row.label.startswith("Head loss per length"):
+            which = row.label.removeprefix("Head loss per length")
             yield row, scenarios.rows("Pumps", f"Velocity{which}")[-1]
 
 

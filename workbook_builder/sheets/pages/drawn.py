@@ -124,7 +124,7 @@ def ahead(of: Drawing, look: Look) -> Any:
         rows = rows[: max(1, math.floor(life)) + 1]
     x = Axis("year", more={"interval_unit": YEARS_A_LABEL, "interval_tick": YEARS_A_LABEL})
     y = Axis(named("saved less the installed cost", rows[0]), COMMAS)
-    made = chart(of.writer, look, {"type": "line"}, "Money ahead with wood against today's fuels, at today's worth", x, y)
+    made = chart(of.writer, look, {"type": "line"}, "Cumulative saving with wood against today's fuels, at today's worth", x, y)
     line(made, cell(of.sizing.curves.money_name), labels_down(rows), down(rows), 0)
     return made
 
@@ -137,7 +137,7 @@ def circulator(of: Drawing, look: Look, index: int) -> Any:
     line(made, cell(run.curve_name), across(run.flow), across(run.curve), 1)
     line(made, "run", across(run.flow), across(run.system), 0)
     points(made, "design flow", cell(pipes.flow, index), cell(pipes.head, index), 2)
-    points(made, "flow reckoned with", cell(pumps.flow, index), cell(pumps.head, index), 0, "x")
+    points(made, "flow calculated with", cell(pumps.flow, index), cell(pumps.head, index), 0, "x")
     return made
 
 

@@ -44,9 +44,9 @@ def _heated(sizing: Sizing) -> tuple[Block, Block]:
                 Figure("on run", needs.run),
                 Figure("kind", needs.kind),
                 Figure("need", settled.need),
-                Figure("gets", settled.taken),
-                Figure("water in", settled.inlet),
-                Figure("lowest water that would do", sizing.steady.lowest),
+                Figure("delivered", settled.taken),
+                Figure("entering water", settled.inlet),
+                Figure("supply water needed", sizing.steady.lowest),
                 Figure("season", sizing.season.year),
             ),
             needs.sheet.names,
@@ -57,7 +57,7 @@ def _heated(sizing: Sizing) -> tuple[Block, Block]:
                 Figure("Load of the boiler, every need met", boiler.load.needed),
                 Figure("Rated output over the load", boiler.load.margin, "0.00"),
                 Figure("Sustained output over the load", boiler.charge.sustained_margin, "0.00"),
-                Figure("Water settles at", sizing.balance.water, "0.0"),
+                Figure("Equilibrium water temperature", sizing.balance.water, "0.0"),
             ),
         ),
     )
@@ -72,17 +72,17 @@ def _buy(sizing: Sizing) -> tuple[Block, Block]:
                 Figure("tube", pipes.size),
                 Figure("length", pipes.length),
                 Figure("flow", pumps.flow),
-                Figure("at head", pumps.head),
+                Figure("circulator head required", pumps.head),
                 Figure("velocity", pumps.velocity),
                 Figure("arrives at", night.lines.arrival),
-                Figure("both lines lose", night.lines.loss),
+                Figure("line heat loss", night.lines.loss),
             ),
             pipes.sheet.names,
         ),
         Block(
             "",
             (
-                Figure("Buffer for the firing wanted", boiler.cycles.buffer_to_order),
+                Figure("Buffer for the firing time required", boiler.cycles.buffer_to_order),
                 Figure("Tank that holds a charge (batch)", boiler.cycles.batch_buffer),
                 Figure("Expansion of the water", boiler.expansion.expansion),
                 Figure("Expansion tank (closed system)", boiler.expansion.tank),
@@ -97,7 +97,7 @@ def _fire(sizing: Sizing) -> tuple[Block, Block]:
         Block(
             "3  Fire and wood",
             (
-                Figure("Hours on a charge, every need met", boiler.charge.burn_time, "0.0"),
+                Figure("Burn time, every need met", boiler.charge.burn_time, "0.0"),
                 Figure("Firing time at half load", boiler.cycles.half.firing, "0.0"),
                 Figure("Cycles an hour at half load", boiler.cycles.half.per_hour, "0.0"),
                 Figure("Return to the boiler", sizing.back.temperature, "0.0"),
@@ -108,10 +108,10 @@ def _fire(sizing: Sizing) -> tuple[Block, Block]:
             ),
         ),
         Block(
-            "4  Power cut on the design night",
+            "4  Power failure on the design night",
             (
                 Figure("A full fire boils the boiler in", boiler.power_cut.boils_in, "0"),
-                Figure("The band lasts", boiler.power_cut.band_left, "0"),
+                Figure("The differential lasts", boiler.power_cut.band_left, "0"),
                 Figure("Bare tube freezes in", sizing.lines.bare_first, "0.0"),
                 Figure("The boiler's water freezes in", boiler.power_cut.freezes, "0"),
             ),
@@ -129,6 +129,6 @@ def _money(sizing: Sizing) -> Block:
             Figure("Saving in the first year", money.saving, "#,##0"),
             Figure("Simple payback", money.payback, "0.0"),
             Figure("Net present value over the life", money.net, "#,##0"),
-            Figure("Stops paying at a cord's price of", money.break_even, "#,##0"),
+            Figure("Break-even cord price", money.break_even, "#,##0"),
         ),
     )

@@ -145,7 +145,7 @@ def _ranked(checks: Checks, values: dict[Row, Any]) -> list[Check]:
 def _failing(sheet: Page, checks: Checks) -> None:
     """The worst verdicts, fails first, looked up by their place on Verdicts; under each what would mend it."""
     writer, values = sheet.writer, sheet.book.values
-    sheet.heading("6  What fails or wants a look", "", "where", "found", "wanted", "unit", "verdict", height=16)
+    sheet.heading("6  What fails or wants a look", "", "where", "calculated", "required", "unit", "verdict", height=16)
     last = VERDICTS_FIRST + len(checks.all) - 1
     worst = _ranked(checks, values)
     small = {"font_size": 9, "num_format": "#,##0.0"}
@@ -162,7 +162,7 @@ def _failing(sheet: Page, checks: Checks) -> None:
             writer.formula(sheet.out, sheet.row, column, text, value, writer.format(**small, **style))
 
         looked_up("requirement", 0, bold=True)
-        for name, column in (("where", 2), ("found", 3), ("wanted", 4), ("unit", 5)):
+        for name, column in (("where", 2), ("calculated", 3), ("required", 4), ("unit", 5)):
             looked_up(name, column, align="right")
         looked_up("verdict", 6, align="right", bold=True)
         sheet.row += 1
@@ -191,8 +191,8 @@ def _verdict_value(values: dict[Row, Any], check: Check, name: str) -> Any:
     row = {
         "remedy": check.remedy,
         "where": check.where,
-        "found": check.value,
-        "wanted": check.wanted,
+        "calculated": check.value,
+        "required": check.wanted,
         "verdict": check.verdict,
         "rank": check.rank,
     }[name]
@@ -223,8 +223,8 @@ def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
     styles: dict[str, dict[str, Any]] = {
         "verdict": {"bold": True, "align": "left"},
         "remedy": {"align": "left", "font_size": 9, "text_wrap": True},
-        "found": {},
-        "wanted": {},
+        "calculated": {},
+        "required": {},
         "where": {},
     }
     for row in sheet.cells:
@@ -252,7 +252,7 @@ def write_verdicts(writer: Writer, book: Book, checks: Checks) -> None:
         )
         out.write_string(number, COLUMN_OF["about"], check.section, writer.format(font_color=GREY))
         if check.wanted is None:  # not left empty: a lookup of an empty cell gives 0
-            out.write_string(number, COLUMN_OF["wanted"], "–", writer.format(align="right"))
+            out.write_string(number, COLUMN_OF["required"], "–", writer.format(align="right"))
         out.write_string(number, COLUMN_OF["unit"], check.value.unit or "–", writer.format(font_color=GREY, indent=1))
         lines = max(len(textwrap.wrap(text, REMEDY_A_LINE)) for text in check.longest_remedies)
         if lines > 1:

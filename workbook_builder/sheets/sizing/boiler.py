@@ -1,4 +1,4 @@
-"""Boiler: the sum of the loads against the fire, where the water settles, how the fire cycles, what a charge gives, and a power cut."""
+"""Boiler: the sum of the loads against the fire, where the water settles, how the fire cycles, what a charge gives, and a power failure."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def make_boiler(context: Context, site: Site, needs: Needs, pipes: Pipes, steady
 
 
 def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: Returns) -> Load:
-    """What leaves the boiler with water at fan on, and whether it adds up."""
+    """What leaves the boiler with water at the lower setpoint, and whether it adds up."""
     sheet.heading("The sum on the design night")
     loads = sheet.take("All loads, what they need", Across(needs.need, "SUM"), shows="whole")
     taken = sheet.take("All loads, what they take", Across(steady.case.taken, "SUM"), shows="whole")
@@ -88,7 +88,7 @@ def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
     averaged = Where(load.output, kind_is(basis, "average over a charge"))
     sustained = sheet.take("Sustained output", FirstGiven((of_charge, averaged)), shows="whole")
     margin = sheet.calc("Sustained output over the load", RATIO, over, sustained, load.needed)
-    burn_time = sheet.line("Hours on a charge, design night", storage.burn_time, charge_heat, load.needed)
+    burn_time = sheet.line("Burn time, design night", storage.burn_time, charge_heat, load.needed)
     carries = sheet.take("Output that the night can count on", FirstGiven((sustained, load.output)), shows="whole")
     least = sheet.calc("Output that limits the water", POWER, np.minimum, carries, load.output, shows="whole")
     return Charge(charge, charge_heat, sustained, margin, burn_time, least)
@@ -96,8 +96,8 @@ def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
 
 def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load, charge: Charge) -> Cycles:
     """The band, the cycles that it makes, and the buffer that keeps both limits."""
-    on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
-    sheet.heading("Band and cycle")
+    on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
+    sheet.heading("Differential and cycle")
     tank = context.job("boiler", "buffer tank volume")
     content = context.job("boiler", "water content")
     lines_volume = sheet.take("Water in the lines", Across(pipes.volume, "SUM"))
@@ -194,11 +194,11 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
 
 def _power_cut(context: Context, sheet: Sheet, site: Site, cords: Cords, load: Load, cycles: Cycles) -> PowerCut:
     """How long the house has when all stops."""
-    on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
+    on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
     content = context.job("boiler", "water content")
     outdoor = context.job("site", "outdoor design temperature")
     water = (site.density, site.specific_heat)
-    sheet.heading("Power cut on the design night")
+    sheet.heading("Power failure on the design night")
     band_left = sheet.line("Hours until the band is used, if the pumps ran on", storage.idle_time, cycles.band, load.needed)
     freezes = sheet.line(
         "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, cords.jacket, *water
@@ -213,7 +213,7 @@ def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Ex
     """What the water gains from filling to its hottest, and what pressure that may make."""
     sheet.heading("Expansion and pressure")
     hottest = sheet.calc(
-        "Hottest water", TEMPERATURE, lambda a, b: a + b, context.job("boiler", "fan off at"), context.job("boiler", "overshoot")
+        "Hottest water", TEMPERATURE, lambda a, b: a + b, context.job("boiler", "upper setpoint"), context.job("boiler", "overshoot")
     )
     kind, fraction = context.job("liquid", "kind"), site.fraction
     total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, cycles.volume, cycles.lines_volume)

@@ -1,7 +1,7 @@
 """Cascade: the water from load to load along each run.
 
 What no water changes is worked out once for each load; a case is the few rows that are left, for one supply.  The design night at
-fan on, the peak draw, and every try of the two iterations are the same rows for another supply or another need.
+at the lower setpoint, the peak draw, and every try of the two iterations are the same rows for another supply or another need.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from .results import Ground, Needs, NeedsMet, Pipes
 HIGHEST_EFFECTIVENESS = 0.9
 LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
-AT_FAN_ON = "the design night with the boiler's water at fan on"
+AT_FAN_ON = "the design night with the boiler's water at the lower setpoint"
 STATIONS, WHILE_DRAWN = "Station by station", "Station by station, while hot water is drawn"
 FIRST, NEXT, BESIDE = "first", "next", "parallel"
 
@@ -43,7 +43,7 @@ def make_network(context: Context, needs: Needs, pipes: Pipes, ground: Ground, n
 
 
 def make_cascade(context: Context, network: Network, needs_met: NeedsMet) -> tuple[Reached, Steady]:
-    """On Cascade, the steady design night with water at fan on; the sheet Returns is begun with the supply that arrives."""
+    """On Cascade, the steady design night with water at the lower setpoint; the sheet Returns is begun with the supply that arrives."""
     runs = context.sheet("Lines")
     water = context.sheet("Water")
     there = _supply_iteration(context, network, water, runs, needs_met)
@@ -80,7 +80,7 @@ def _shares(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: 
             Unguarded(parallel),
             words="first on its run, next after the load before, or parallel with it",
         )
-    group = sheet.take("Side by side with", FirstGiven((parallel, sheet.names)))
+    group = sheet.take("In parallel with", FirstGiven((parallel, sheet.names)))
     together = sheet.take("Need of all that stand side by side", SumWhere(needs.need, group, group), shows="whole")
     by_need = sheet.calc(
         "Share of the flow, by the needs", FRACTION, lambda q, total: np.where(total > 0, q / total, 1.0), needs.need, together
@@ -95,12 +95,12 @@ def _along(sheet: Sheet, pipes: Pipes, shares: Shares, arriving: Row, name: str,
     """From station to station: the water that enters, what is taken of it, and the run's water after it."""
     with sheet.chain() as left:
         inlet = sheet.calc(
-            f"Water in{name}",
+            f"Entering water{name}",
             TEMPERATURE,
             lambda place, start, before, after: np.where(place == FIRST, start, np.where(place == NEXT, after, before)),
             shares.place,
             Pick(arriving, pipes.sheet.names, shares.run),
-            left(f"Water in{name}", TEMPERATURE),
+            left(f"Entering water{name}", TEMPERATURE),
             left(f"Run's water after{name}", TEMPERATURE),
             words="first on the run, what arrives; next, what the load before leaves; in parallel, what that got",
         )
@@ -146,7 +146,7 @@ def make_case(
 
     def taken(inlet: Row) -> Row:
         most.append(capacity(context, sheet, network, inlet, per_degree or network.takes.per_degree, name))
-        return sheet.calc(f"Takes{name}", POWER, lambda q, p: np.maximum(np.minimum(q, p), 0.0), wanted, most[0], shows="whole")
+        return sheet.calc(f"Heat delivered{name}", POWER, lambda q, p: np.maximum(np.minimum(q, p), 0.0), wanted, most[0], shows="whole")
 
     inlet, heat, after = _along(sheet, network.pipes, network.shares, arriving, name, taken)
     return Case(sheet, wanted, inlet, most[0], heat, after)
@@ -174,7 +174,7 @@ def _exchangers(
     cold = sheet.take("Cold side at the exchanger", FirstGiven(tuple(sinks)))
     duty = sheet.take("Duty of the exchanger", FirstGiven((Where(units.draw_load, by_plate), needs.need)), shows="whole")
     wanted = sheet.calc(
-        "Effectiveness wanted",
+        "Effectiveness required",
         RATIO,
         lambda q, c, t, t_cold: np.where(
             c * (t - t_cold) > 0, np.minimum(q / (c * (t - t_cold)), HIGHEST_EFFECTIVENESS), HIGHEST_EFFECTIVENESS
@@ -185,7 +185,7 @@ def _exchangers(
         cold,
         words="duty / (smaller capacity rate × (water in − cold side in)), 0.9 at most",
     )
-    size = sheet.line("Transfer units wanted", exchangers.counterflow_transfer_units, wanted, ratio)
+    size = sheet.line("Transfer units required", exchangers.counterflow_transfer_units, wanted, ratio)
     chosen = sheet.calc("Conductance to order", CONDUCTANCE, lambda n, c: n * c, size, smaller)
     return Exchanger(sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio)
 
@@ -286,7 +286,7 @@ def supply_into(sheet: Sheet, pipes: Pipes, supply: Reference, arrival: Row) -> 
 def _supply_water_needed(network: Network, case: Case) -> Steady:
     """The question the customer asks: how cool may the water get before this load goes short?"""
     sheet, needs, units, takes = case.sheet, network.needs, network.units, network.takes
-    sheet.heading("The lowest water that would do")
+    sheet.heading("The supply water needed")
     found: list[Reference] = []
     if takes.resistance is not None:
         found.append(
@@ -314,6 +314,6 @@ def _supply_water_needed(network: Network, case: Case) -> Steady:
             takes.at_draw,
         )
     )
-    lowest = sheet.take("Lowest water that would do", FirstGiven(tuple(found)))
+    lowest = sheet.take("Supply water needed", FirstGiven(tuple(found)))
     spare = sheet.calc("Warmer than that", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, case.inlet, lowest)
     return Steady(case, lowest, spare)

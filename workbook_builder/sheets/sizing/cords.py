@@ -20,7 +20,7 @@ from .context import Context, down_the_months, over
 from .results import Climate, Cords, LineYear, Season
 
 SECONDS_A_DAY = 86400.0
-# What the stack takes at a moisture is reckoned for one plausible fire; only the ratio of two moistures is used.
+# What the stack takes at a moisture is calculated for one plausible fire; only the ratio of two moistures is used.
 # Common practice, no source: half as much air again as the flame needs, 400 °F in the stack, air at 60 °F.
 EXCESS_AIR, STACK_TEMPERATURE, FIRE_AIR = 0.5, (400 - 32) / 1.8, (60 - 32) / 1.8
 # The moisture for which an efficiency is stated, as boilers are tested: 20 % on the wet basis (common practice).
@@ -154,7 +154,7 @@ def _fire(context: Context, sheet: Sheet, cord: _Cord) -> _Fire:
         "Seasonal efficiency, on the gross heat", FRACTION, lambda e, r: e * r, context.job("boiler", "seasonal efficiency"), to_gross
     )
     seasonal = sheet.line("Seasonal efficiency with this wood", wood.efficiency_at_moisture, typed, cord.penalty)
-    efficiency = sheet.take("Efficiency reckoned with", FirstGiven((seasonal, full_fire)))
+    efficiency = sheet.take("Efficiency calculated with", FirstGiven((seasonal, full_fire)))
     # With a seasonal efficiency nothing is added for standby: it has that in it.
     adds = sheet.calc(
         "Standby is added (1: yes)",
@@ -217,7 +217,7 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
             SEASON_ENERGY,
             lambda u, t, a, n, on, adds: u * np.maximum(t - a, 0.0) * n * on * adds * SECONDS_A_DAY,
             fire.jacket,
-            context.job("boiler", "fan on at"),
+            context.job("boiler", "lower setpoint"),
             At(climate.mean, i),
             *lit(i),
             fire.adds,

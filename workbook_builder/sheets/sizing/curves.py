@@ -26,7 +26,7 @@ CHARTS = "Charts"
 STEPS = 9
 POINTS = Axis("point", tuple(f"{n}" for n in range(1, STEPS + 1)))
 PARTS = tuple(n / (STEPS - 1) for n in range(STEPS))
-# The curves go on to this multiple of the flow that the job is reckoned with, or of the design flow.
+# The curves go on to this multiple of the flow that the job is calculated with, or of the design flow.
 FARTHEST, BEYOND_DESIGN = 1.6, 1.1
 SHOWN_PLACES = 6  # room for so many loads on each run, whatever the job has: a load that is added by hand finds its place
 APART = 0.04  # of the longest line: how far one load after another is shown behind the line's end
@@ -84,7 +84,7 @@ def _by_temperature(context: Context, sheet: Sheet, site: Site, needs: Needs, bo
 
 
 def _cool_down(context: Context, sheet: Sheet, site: Site, boiler: Boiler, cords: Cords) -> CoolDown:
-    """The boiler's water in a power failure on the design night, from fan on down to freezing."""
+    """The boiler's water in a power failure on the design night, from the lower setpoint down to freezing."""
     sheet.heading("The boiler's water in a power failure")
     hours = sheet.calc(
         "Time since the circulator stopped",
@@ -98,7 +98,7 @@ def _cool_down(context: Context, sheet: Sheet, site: Site, boiler: Boiler, cords
         "Water of the boiler",
         storage.cooled_temperature,
         context.job("boiler", "water content"),
-        context.job("boiler", "fan on at"),
+        context.job("boiler", "lower setpoint"),
         context.job("site", "outdoor design temperature"),
         cords.jacket,
         hours,
@@ -111,7 +111,7 @@ def _cool_down(context: Context, sheet: Sheet, site: Site, boiler: Boiler, cords
 
 
 def _run(sheet: Sheet, pipes: Pipes, machine: Pumps, index: int, run: str) -> RunCurves:
-    """From no flow to beyond the flow that the job is reckoned with."""
+    """From no flow to beyond the flow that the job is calculated with."""
     sheet.heading(f"Run {run}: circulator against the run")
     part = sheet.numbers(f"Part of its flow, {run}", tuple(FARTHEST * part for part in PARTS))
     flow = sheet.calc(
@@ -205,6 +205,6 @@ def _stations(
         words = "the run's water after that load; as before where the run has no such load"
         water.append(sheet.take(f"After load {n + 1}", FirstGiven((nth(case.after, n), water[-1])), words=words))
     sheet.heading("Water that the loads need")
-    words = "the lowest water that would do; where there is no such load, the water there, which hides it in the chart"
+    words = "the supply water needed; where there is no such load, the water there, which hides it in the chart"
     needed = [sheet.take(f"Needed by load {n + 1}", FirstGiven((nth(steady.lowest, n), water[n + 1])), words=words) for n in places]
     return Stations(sheet, (start, far, *loads), tuple(distance), tuple(water), tuple(needed))

@@ -120,7 +120,7 @@ def _second_side(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, pum
     fraction = sheet.take(
         "Antifreeze on the second side, by mass", FirstGiven((context.per(sheet, "second side antifreeze by mass"), of_volume))
     )
-    middle = sheet.take("Temperature for its density", context.job("boiler", "fan on at"))
+    middle = sheet.take("Temperature for its density", context.job("boiler", "lower setpoint"))
     building = kind_is(needs.kind, *BUILDINGS)
     density = sheet.line("Density, second side", liquids.liquid_density, liquid, fraction, middle, when=building)
     heat = sheet.line("Specific heat, second side", liquids.liquid_specific_heat, liquid, fraction, middle, when=building)

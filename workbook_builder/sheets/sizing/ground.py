@@ -227,7 +227,7 @@ def make_months(
 ) -> LineYear:
     """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
     sheet = lines.sheet
-    on, off = context.job("boiler", "fan on at"), context.job("boiler", "fan off at")
+    on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
     with sheet.folded("Workings: the ground and the water's drop by month"):
         sheet.heading("Ground temperature by month")
         ground_months = [

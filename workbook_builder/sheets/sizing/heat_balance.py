@@ -1,6 +1,6 @@
 """Heat balance: the temperature of the water at which demand and output balance, and the loads at that water.
 
-Between water at which no load takes any heat and water at fan on lies the water at which demand equals output.  Demand is level
+Between water at which no load takes any heat and water at the lower setpoint lies the water at which demand equals output.  Demand is level
 where every need is met and falls steeply below; Dekker's method finds it in a few tries: the secant through the last two, and the
 half of what is left where that leads outside it.  Each try is the rows of a case for another supply.
 """
@@ -56,8 +56,8 @@ def make_balance(context: Context, network: Network, as_asked: Reached, returns:
     sheet = boiler.sheet
     loads = context.sheet("Water")
     along = context.sheet("Lines")
-    on = context.job("boiler", "fan on at")
-    sheet.heading("Where the water settles")
+    on = context.job("boiler", "lower setpoint")
+    sheet.heading("Heat balance")
     given, limit = boiler.load.given, boiler.charge.limit
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), given, limit)
     with sheet.folded(TITLE), along.folded(TITLE), loads.folded(TITLE):
@@ -81,13 +81,13 @@ def make_balance(context: Context, network: Network, as_asked: Reached, returns:
         drop = _drop_between(along, cold, last, met, ", balanced")
         there = reached(context, along, network.pipes, network.ground, met, drop, ", balanced")
     fan_on = Where(on, Says(short, yes=False))
-    words = "where demand meets the output; fan on where the output is enough"
-    water = sheet.take("Water where it settles", FirstGiven((met, fan_on)), words=words)
+    words = "where demand meets the output; the lower setpoint where the output is enough"
+    water = sheet.take("Equilibrium water temperature", FirstGiven((met, fan_on)), words=words)
     along.heading("The supply of the loads")
     as_found = FirstGiven((there.arrival, as_asked.arrival))
     arrival = along.take("Supply arrives", as_found, words="as balanced; as on Returns where the output is enough")
     case = make_case(context, loads, network, arrival)
-    outlet = loads.calc("Water out", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, network.shares.rate)
+    outlet = loads.calc("Leaving water", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, network.shares.rate)
     loads.heading("Is it enough?")
     shortfall = loads.calc("Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole")
     return Balance(water, short), Settled(case, along, arrival, outlet, shortfall)
@@ -99,7 +99,7 @@ def _beyond(demand: Any, output: Any) -> Any:
 
 
 def _ends(search: _Search, returns: Returns, given: Row) -> tuple[_End, _End]:
-    """Water at which neither a load nor a line takes any heat, so that any fire carries it, and water at fan on."""
+    """Water at which neither a load nor a line takes any heat, so that any fire carries it, and water at the lower setpoint."""
     sheet, along, limit, lines = search.sheet, search.along, search.limit, search.network.ground
     room = sheet.take("Coolest room", Across(search.network.needs.indoor, "MIN"))
     idle = along.calc(
@@ -124,8 +124,8 @@ def _ends(search: _Search, returns: Returns, given: Row) -> tuple[_End, _End]:
     under = sheet.calc(
         "Demand over output, less 1, no heat taken", RATIO, lambda q, most: np.where(q < most, q / most, 0.0) - 1, lost, limit
     )
-    over_ = sheet.calc("Demand over output, less 1, fan on", RATIO, _beyond, given, limit)
-    hot = sheet.take("Water at fan on", search.context.job("boiler", "fan on at"))
+    over_ = sheet.calc("Demand over output, less 1, at the lower setpoint", RATIO, _beyond, given, limit)
+    hot = sheet.take("Water at the lower setpoint", search.context.job("boiler", "lower setpoint"))
     return _End(coldest, under, nothing), _End(hot, over_, returns.drop)
 
 

@@ -1,4 +1,4 @@
-"""Lines: dry against wet, the next better line and what it pays back, deeper, and what freezes first when all stops."""
+"""Lines: dry against wet, the upgraded line and what it pays back, deeper, and what freezes first when all stops."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from .results import Cords, Ground, Lines, LineYear, Money, Pipes, Site
 FREEZING = 0.0  # °C
 # Common practice, no source: still air about a bare tube takes 2 BTU/(h ft² °F).
 BARE_TUBE_FILM = 2 * 5.678263341
-STRETCH = 1.0  # m: freezing is reckoned for a stretch of this length; the time does not depend on it
+STRETCH = 1.0  # m: freezing is calculated for a stretch of this length; the time does not depend on it
 DEPTH_SHARE = 0.01  # deeper "stops mattering" where another foot saves less than this share of the loss
 FOOT = 0.3048
 
@@ -71,25 +71,27 @@ def _wet(sheet: Sheet, lines: Ground, year: _Year) -> None:
 
 def _better(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground, year: _Year, prices: Money) -> None:
     system = context.book.system
-    sheet.heading("The next better line")
-    material = context.fetched(sheet, "better insulation")
+    sheet.heading("The upgraded line")
+    material = context.fetched(sheet, "upgraded insulation")
     same = sheet.take("Insulation, better or the same", FirstGiven((material, context.per(sheet, "insulation"))))
     table = sheet.take("Conductivity, table", TableNumber("insulation", "dry_conductivity", (same,), system))
-    conductivity = sheet.take("Conductivity of the better line", FirstGiven((context.per(sheet, "better insulation conductivity"), table)))
-    jacket = context.fetched(sheet, "better jacket outer diameter", "Outer diameter of the better line")
+    conductivity = sheet.take(
+        "Conductivity of the upgraded line", FirstGiven((context.per(sheet, "upgraded insulation conductivity"), table))
+    )
+    jacket = context.fetched(sheet, "upgraded jacket outer diameter", "Outer diameter of the upgraded line")
     is_apart = kind_is(lines.trench.arrangement, "apart")
     apart = sheet.calc("Spacing apart, a larger jacket", BORE, np.maximum, lines.spacing, jacket, when=is_apart)
-    spacing = sheet.take("Spacing of the better line", FirstGiven((apart, lines.spacing)))
-    with sheet.folded("Workings: the next better line"):
-        laid = lay(sheet, lines.trench, jacket, spacing, "better jacket outer diameter")
+    spacing = sheet.take("Spacing of the upgraded line", FirstGiven((apart, lines.spacing)))
+    with sheet.folded("Workings: the upgraded line"):
+        laid = lay(sheet, lines.trench, jacket, spacing, "upgraded jacket outer diameter")
         better, _ = conductances(sheet, lines.trench, conductivity, laid, None)
-    better_year = year.lost_with(sheet, "Lost in a year, better line", better)
+    better_year = year.lost_with(sheet, "Lost in a year, upgraded line", better)
     saved = sheet.calc("Heat saved in a year", SEASON_ENERGY, lambda a, b: np.maximum(a - b, 0.0), year.lost, better_year)
     cords = year.cords_for(sheet, "Cords saved in a year", saved)
     worth = sheet.line("Worth of those cords", money.wood_cost, cords, prices.price)
-    cost, better_cost = context.fetch(sheet, "line cost", "better line cost")
+    cost, better_cost = context.fetch(sheet, "line cost", "upgraded line cost")
     extra = sheet.calc("Extra cost", MONEY, lambda a, b, n: (b - a) * n, cost, better_cost, pipes.length)
-    sheet.line("Payback of the better line", money.simple_payback, extra, worth)
+    sheet.line("Payback of the upgraded line", money.simple_payback, extra, worth)
 
 
 def _deeper(sheet: Sheet, lines: Ground) -> None:
@@ -115,10 +117,10 @@ def _deeper(sheet: Sheet, lines: Ground) -> None:
 
 
 def _freezing(context: Context, sheet: Sheet, site: Site, pipes: Pipes, lines: Ground, boiler: Boiler) -> Row:
-    """Hours until the first bare tube freezes, the shortest of all runs: on Boiler beside the other times of a power cut."""
+    """Hours until the first bare tube freezes, the shortest of all runs: on Boiler beside the other times of a power failure."""
     water = (site.density, site.specific_heat)
-    on, outdoor = context.job("boiler", "fan on at"), context.job("site", "outdoor design temperature")
-    sheet.heading("Power cut: hours until standing water freezes")
+    on, outdoor = context.job("boiler", "lower setpoint"), context.job("site", "outdoor design temperature")
+    sheet.heading("Power failure: hours until standing water freezes")
     stretch = sheet.calc("Water in a stretch of one tube", VOLUME, lambda v: v * STRETCH, pipes.per_length)
     bare = sheet.calc(
         "Conductance of that stretch, bare in the air", CONDUCTANCE, lambda d: np.pi * d * STRETCH * BARE_TUBE_FILM, pipes.outside

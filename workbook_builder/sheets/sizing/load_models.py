@@ -161,7 +161,7 @@ def capacity(context: Context, sheet: Sheet, network: Network, inlet: Row, per_d
         takes.sink,
         shows="whole",
     )
-    return sheet.take(f"Can take{name}", FirstGiven((*found, proportional)), shows="whole")
+    return sheet.take(f"Capacity at this water{name}", FirstGiven((*found, proportional)), shows="whole")
 
 
 def _emitter(context: Context, sheet: Sheet, network: Network, inlet: Row, name: str) -> tuple[Row, ...]:

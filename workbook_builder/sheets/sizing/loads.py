@@ -131,7 +131,7 @@ class _HotWater:
 def _hot_water(context: Context, sheet: Sheet, kind: Row) -> _HotWater:
     when = kind_is(kind, "hot water")
     sheet.heading("Domestic hot water")
-    use, cold, wanted, stored = context.fetch(sheet, "use a day", "cold water temperature", "wanted temperature", "stored temperature")
+    use, cold, wanted, stored = context.fetch(sheet, "use a day", "cold water temperature", "hot water temperature", "stored temperature")
     tank, tank_loss = context.fetch(sheet, "tank volume", "tank loss")
     heat = sheet.line("Heat drawn in a day", loads.hot_water_energy, use, cold, wanted, when=when, shows="whole")
     mean = sheet.calc("Heat drawn, mean of the day", POWER, lambda e: e / HOURS_A_DAY, heat, when=when, shows="whole")

@@ -144,7 +144,7 @@ def _life(context: Context, sheet: Sheet, cords: Cords, costs: FuelCosts, year: 
 
 def _ahead(context: Context, sheet: Sheet, costs: FuelCosts, first: _Year) -> tuple[Row, ...]:
     """What is left after each year, of what was saved until then."""
-    sheet.heading("Money ahead after each year, at today's worth")
+    sheet.heading("Cumulative saving after each year, at today's worth")
     weighted = sheet.take("Cost of today's fuels times their escalation", Across(costs.weighted, "SUM"))
     fuel_rise = sheet.calc("Escalation of today's fuels, by their cost", FRACTION, over, weighted, first.today)
     ahead = [sheet.calc("Year 0", MONEY, lambda c: 0 - c, context.job("money", "installed cost"))]

@@ -137,7 +137,7 @@ class Night:
 
 @dataclass(frozen=True)
 class Steady:
-    """The design night with water at fan on: every load, and the water that each would do with."""
+    """The design night with water at the lower setpoint: every load, and the water that each would do with."""
 
     case: Case
     lowest: Row
@@ -209,7 +209,7 @@ class Cycles:
 
 @dataclass(frozen=True)
 class PowerCut:
-    """Times of a power cut on the design night."""
+    """Times of a power failure on the design night."""
 
     band_left: Row
     freezes: Row

@@ -100,7 +100,7 @@ def _water(context: Context, sheet: Sheet, site: Site) -> _Water:
     by_volume = context.fetched(sheet, "antifreeze by volume", "Antifreeze by volume, of its own")
     own = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, liquid, by_volume)
     fraction = sheet.take("Antifreeze by mass", FirstGiven((context.per(sheet, "antifreeze by mass"), own, site.fraction)))
-    supply = sheet.take("Supply temperature", context.job("boiler", "fan on at"))
+    supply = sheet.take("Supply temperature", context.job("boiler", "lower setpoint"))
     mean = sheet.calc("Mean water temperature", TEMPERATURE, lambda t, d: t - d / 2, supply, drop)
     of_liquid = (liquid, fraction, mean)
     density = sheet.line("Density", liquids.liquid_density, *of_liquid)
@@ -154,8 +154,8 @@ def _candidates(context: Context, sheet: Sheet, through: _Through) -> _Candidate
     sheet.heading("Sizes side by side")
     limit = context.fetched(sheet, "highest velocity", "Highest velocity, of its own")
     highest_velocity = sheet.take("Highest velocity", FirstGiven((limit, context.job("limits", "highest velocity"))))
-    gradient_limit = context.fetched(sheet, "highest head gradient", "Highest head gradient, of its own")
-    highest_gradient = sheet.take("Highest head gradient", FirstGiven((gradient_limit, context.job("limits", "highest head gradient"))))
+    gradient_limit = context.fetched(sheet, "highest head loss", "Highest head loss, of its own")
+    highest_gradient = sheet.take("Highest head loss", FirstGiven((gradient_limit, context.job("limits", "highest head loss"))))
     wanted = sheet.calc("Bore at the highest velocity", BORE, lambda q, v: np.sqrt(4 * q / (np.pi * v)), through.flow, highest_velocity)
     too_small = sheet.take(
         "Sizes with a smaller bore", CountSmaller("tubes", "family", "inside_diameter", through.family, wanted), shows="whole"
@@ -190,7 +190,7 @@ def _candidates(context: Context, sheet: Sheet, through: _Through) -> _Candidate
 
 @dataclass(frozen=True)
 class _Candidates:
-    """The highest velocity and head gradient, the smallest size that keeps both, and all that were looked at."""
+    """The highest velocity and head loss per length, the smallest size that keeps both, and all that were looked at."""
 
     highest_velocity: Row
     highest_gradient: Row
@@ -231,7 +231,7 @@ def _friction(sheet: Sheet, through: _Through, sizes: Sequence[Row], names: Sequ
     reynolds = each("Reynolds number", friction.reynolds_number, velocity, bore, water.density, water.viscosity, shows="whole")
     relative = each("Relative roughness", friction.relative_roughness, roughness, bore)
     factor = each("Friction factor", friction.friction_factor, reynolds, relative)
-    gradient = each("Head gradient", friction.head_gradient, velocity, bore, factor)
+    gradient = each("Head loss per length", friction.head_gradient, velocity, bore, factor)
     return [_Tube(*rows) for rows in zip(bore, relative, factor, velocity, gradient, strict=True)]
 
 

@@ -29,7 +29,7 @@ def make_pumps(context: Context, site: Site, pipes: Pipes) -> Pumps:
     meeting = _meeting(context, sheet, pipes)
     through, branches = _flow(context, sheet, pipes, meeting.flow)
     own_flow = sheet.calc("Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), through, branches)
-    head, gradient = _head_at(sheet, pipes, through, ", as reckoned")
+    head, gradient = _head_at(sheet, pipes, through, ", as calculated")
     velocity = sheet.line("Velocity", flow.velocity_from_flow, through, pipes.bore)
     power = context.fetched(sheet, "circulator power")
     return Pumps(
@@ -47,13 +47,13 @@ def make_pumps(context: Context, site: Site, pipes: Pipes) -> Pumps:
 
 
 def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]:
-    """Head and head gradient of a whole run at any flow of its line."""
+    """Head and head loss per length of a whole run at any flow of its line."""
     velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
     reynolds = sheet.line(
         f"Reynolds number{which}", friction.reynolds_number, velocity, pipes.bore, pipes.density, pipes.viscosity, shows="whole"
     )
     factor = sheet.line(f"Friction factor{which}", friction.friction_factor, reynolds, pipes.relative)
-    gradient = sheet.line(f"Head gradient{which}", friction.head_gradient, velocity, pipes.bore, factor)
+    gradient = sheet.line(f"Head loss per length{which}", friction.head_gradient, velocity, pipes.bore, factor)
     # A fitting takes a multiple of the velocity head: the length of tube that stands for it changes with the friction factor.
     counted = sheet.calc(
         f"Equivalent length from the counts{which}", LENGTH, lambda k, d, f: k * d / f, pipes.coefficient, pipes.bore, factor
@@ -112,7 +112,7 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
 
 def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple[Row, Row]:
     """The flow of each line, and what the branches take of it."""
-    sheet.heading("Flow that the job is reckoned with")
+    sheet.heading("Flow that the job is calculated with")
     total = sheet.take("Flow of the line", FirstGiven((operating, pipes.own_flow)))
     for depth in range(context.branching):
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
@@ -125,12 +125,12 @@ def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple
 def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: Row) -> Pressures:
     """Gauge pressures follow from height alone in a loop that is open at the boiler; a closed one adds its fill pressure."""
     sheet.heading("Pressure against boiling")
-    place, height, highest, wanted = context.fetch(sheet, "circulator place", "circulator height", "highest point", "suction head wanted")
+    place, height, highest, wanted = context.fetch(sheet, "circulator place", "circulator height", "highest point", "suction head required")
     hottest = sheet.calc(
         "Hottest water",
         TEMPERATURE,
         lambda off, over: off + over,
-        context.job("boiler", "fan off at"),
+        context.job("boiler", "upper setpoint"),
         context.job("boiler", "overshoot"),
     )
     vapor = sheet.line("Vapor pressure of that water", liquids.water_vapor_pressure, hottest)

@@ -188,7 +188,7 @@ class Pressures:
 
 @dataclass(frozen=True)
 class Pumps:
-    """The flow that each run's circulator makes, with which all that follows is reckoned."""
+    """The flow that each run's circulator makes, with which all that follows is calculated."""
 
     sheet: Sheet
     power: Row

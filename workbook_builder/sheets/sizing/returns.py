@@ -18,7 +18,7 @@ LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
 
 def make_returns(context: Context, network: Network, there: Reached, steady: Steady) -> Returns:
-    """The sheet Returns: from the loads back to the boiler, with water at fan on."""
+    """The sheet Returns: from the loads back to the boiler, with water at the lower setpoint."""
     with there.sheet.folded(f"Workings: what comes back on {AT_FAN_ON}"):
         return _back(context, network, there, steady.case.taken)
 

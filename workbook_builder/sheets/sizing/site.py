@@ -45,7 +45,7 @@ def make_site(context: Context, climate: Climate) -> Site:
     from_volume = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, kind, by_volume)
     fraction = sheet.take("Antifreeze by mass", FirstGiven((context.job("liquid", "antifreeze by mass"), from_volume)))
     freezes = sheet.line("Freezes at", liquids.liquid_freezing_temperature, kind, fraction)
-    on = context.job("boiler", "fan on at")
+    on = context.job("boiler", "lower setpoint")
     density = sheet.line("Density of the boiler's water", liquids.liquid_density, kind, fraction, on)
     heat = sheet.line("Specific heat of the boiler's water", liquids.liquid_specific_heat, kind, fraction, on)
     return Site(

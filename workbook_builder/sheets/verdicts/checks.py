@@ -29,8 +29,8 @@ COLUMNS = (
     ("requirement", 46),
     ("about", 12),
     ("where", 14),
-    ("found", 11),
-    ("wanted", 11),
+    ("calculated", 11),
+    ("required", 11),
     ("unit", 15),
     ("verdict", 10),
     ("remedy", 70),
@@ -104,8 +104,8 @@ def _at_its_worst(sheet: Sheet, line: int, judged: Judged) -> _Worst:
     else:
         where = cell("where", FoundAt(code.sheet.names, code, worst))
     shows = shown_as(judged.found)
-    value = cell("found", FoundAt(judged.found, code, worst), shows)
-    limit = cell("wanted", FoundAt(judged.wanted, code, worst), shows) if judged.wanted is not None else None
+    value = cell("calculated", FoundAt(judged.found, code, worst), shows)
+    limit = cell("required", FoundAt(judged.wanted, code, worst), shows) if judged.wanted is not None else None
     low, high, side = (
         cell(name, FoundAt(row, code, worst)) if row is not None else None
         for name, row in (
@@ -131,7 +131,7 @@ def _gather(sheet: Sheet, judged: list[Judged]) -> Checks:
     """The worst of each requirement, with its place, in the order of the summary."""
     found = [_at_its_worst(sheet, line, one) for line, one in enumerate(judged, VERDICTS_FIRST)]
     verdicts = tuple(one.verdict for one in found)
-    with sheet.cell(COUNT_ROW, COLUMN_OF["found"]):
+    with sheet.cell(COUNT_ROW, COLUMN_OF["calculated"]):
         fails = sheet.take("Requirements that fail", CountText(verdicts, "fail"), shows="whole")
     with sheet.cell(COUNT_ROW, COLUMN_OF["verdict"]):
         remarks = sheet.take("Requirements with a remark", CountText(verdicts, "remark"), shows="whole")

@@ -26,7 +26,7 @@ def _not_in_order(at: Judging) -> Row:
     sheet.heading("Inputs of the boiler that have to lie above one another")
     rows = [
         sheet.take(item[:1].upper() + item[1:], job("boiler", item))
-        for item in ("fan off at", "fan on at", "relief pressure", "fill pressure", "system")
+        for item in ("upper setpoint", "lower setpoint", "relief pressure", "fill pressure", "system")
     ]
     return sheet.calc(
         "How many are not",
@@ -72,7 +72,7 @@ JOB = (
         WHOLE,
         "Inputs of the boiler in order",
         _not_in_order,
-        no_fault("fan off above fan on; in a closed system the relief pressure above the fill pressure"),
+        no_fault("upper setpoint above the lower; in a closed system the relief pressure above the fill pressure"),
     ),
     Requirement(
         "heat",
@@ -100,9 +100,9 @@ JOB = (
     ),
     Requirement(
         "fire",
-        "Hours on a charge, design night",
+        "Burn time, design night",
         lambda at: at.sizing.boiler.charge.burn_time,
-        AtLeast(OfJob("hours on a charge"), "a fuller charge, denser wood, a larger firebox", REMARK),
+        AtLeast(OfJob("burn time"), "a fuller charge, denser wood, a larger firebox", REMARK),
     ),
     Requirement(
         "fire",
@@ -130,17 +130,17 @@ JOB = (
         "lines",
         "Line losses over the heat of the season",
         lambda at: at.sizing.cords.line_share,
-        AtMost(OfJob("line loss of the season"), "a better line, or no fire in summer", REMARK),
+        AtMost(OfJob("line loss of the season"), "an upgraded line, or no fire in summer", REMARK),
     ),
     Requirement(
-        "power cut",
+        "power failure",
         "Minutes of a full fire until the boiler boils",
         lambda at: at.sizing.boiler.power_cut.boils_in,
         AtLeast(OfJob("boiling reserve"), "an overheat dump that needs no power"),
     ),
     Requirement(
-        "power cut",
-        "Freezing of the liquid in a dead system",
+        "power failure",
+        "Freezing of the liquid, circulator stopped",
         lambda at: at.sizing.site.freezes,
         AtMost(
             _liquid_down_to,

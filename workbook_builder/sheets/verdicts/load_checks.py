@@ -34,7 +34,7 @@ def order_of_loads(at: Judging) -> Order:
         sheet.heading("Place among the loads")
         run = sheet.take("On run", SameColumn(network.needs.run))
         sheet.take("Load", SameColumn(network.needs.sheet.names))
-        beside = sheet.take("Side by side with", SameColumn(network.shares.parallel))
+        beside = sheet.take("In parallel with", SameColumn(network.shares.parallel))
         begins = sheet.calc(
             "Begins the loads of a run (1: yes)",
             COUNT,
@@ -49,7 +49,7 @@ def order_of_loads(at: Judging) -> Order:
             lambda other, before, too: np.where((other == before) | (other == too), 0.0, 1.0),
             beside,
             left("Load", None),
-            left("Side by side with", None),
+            left("In parallel with", None),
             shows="whole",
         )
     return Order(begins, strange)
@@ -221,7 +221,7 @@ LOADS = (
     ),
     Requirement(
         "heat",
-        "Loads side by side stand so",
+        "Loads in parallel stand so",
         lambda at: at.once(order_of_loads).strange,
         no_fault("the columns of loads that share the flow next to one another, the one that the others name first"),
     ),

@@ -103,8 +103,8 @@ def _written(
 ) -> Judged:
     sheet, shows = at.sheet, shown_as(found)
     sheet.heading(asked.label)
-    shown = sheet.take("Found", SameColumn(found), shows=shows) if found.sheet is not sheet else found
-    wanted = sheet.take("Wanted", limit, shows=shows) if isinstance(limit, Reference) else None
+    shown = sheet.take("Calculated", SameColumn(found), shows=shows) if found.sheet is not sheet else found
+    wanted = sheet.take("Required", limit, shows=shows) if isinstance(limit, Reference) else None
     verdict = sheet.calc(
         f"Verdict ({CODES})",
         COUNT,

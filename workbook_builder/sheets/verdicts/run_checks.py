@@ -59,7 +59,7 @@ RUNS = (
     ),
     Requirement(
         "runs",
-        "The circulator makes the flow",
+        "The circulator delivers the design flow",
         lambda at: at.sizing.pumps.flow,
         AtLeast(same(lambda sizing: sizing.pipes.flow), "a stronger circulator or a larger tube", slack=NEARLY),
     ),
@@ -103,7 +103,7 @@ RUNS = (
     ),
     Requirement(
         "runs",
-        "Head gradient",
+        "Head loss per length",
         lambda at: at.sizing.pumps.gradient,
         AtMost(
             same(lambda sizing: sizing.pipes.highest_gradient),
@@ -114,9 +114,9 @@ RUNS = (
     ),
     Requirement(
         "runs",
-        "Head gradient not too low",
+        "Head loss per length not too low",
         lambda at: at.sizing.pumps.gradient,
-        AtLeast(OfJob("lowest head gradient"), "a smaller tube would do; a remark only", REMARK),
+        AtLeast(OfJob("lowest head loss"), "a smaller tube would do; a remark only", REMARK),
     ),
     Requirement(
         "lines",
@@ -128,7 +128,7 @@ RUNS = (
         "lines",
         "Loss on the design night, over what enters",
         lambda at: at.sizing.night.lines.share,
-        AtMost(OfJob("line loss of the design load"), "a better line; see Lines", REMARK),
+        AtMost(OfJob("line loss of the design load"), "an upgraded line; see Lines", REMARK),
     ),
     Requirement("lines", "Jacket dry", rows.wet, no_fault("a sealed jacket, drainage of the trench; replace a soaked line")),
     Requirement(

@@ -182,7 +182,7 @@ def main_results(sizing: Sizing) -> list[tuple[str, str, Row]]:
         ("Wood burnt in a year", "cords", cords.cords_year),
         ("Load, design night", "load", boiler.load.needed),
         ("Rated output over the load", "", boiler.load.margin),
-        ("Hours on a charge", "", boiler.charge.burn_time),
+        ("Burn time", "", boiler.charge.burn_time),
         ("Saving in the first year", "saving", money.saving),
         ("Simple payback", "", money.payback),
     ]
