@@ -188,7 +188,7 @@ RULES = {
     ),
     "upgraded line unnamed": (
         "run yard,line cost,12,$/ft,\nrun yard,upgraded line cost,20,$/ft,\n",
-        "an upgraded insulation or a better jacket",
+        "an upgraded insulation or an upgraded jacket",
     ),
     "two jackets of the boiler": ("boiler,jacket conductance,9,BTU/(h °F),\nboiler,jacket surface,120,ft²,\n", "give one of the two"),
     "second side": (
