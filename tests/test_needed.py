@@ -181,7 +181,7 @@ def test_an_empty_book_does_not_look_passed(system: System, tmp_path: Path) -> N
     assert not any(part.startswith("fuel today") for part, _ in missing)  # nobody has to have one
     assert {item for part, item in missing if part.startswith(("run", "load"))} == {"name"}
     on_job = len(missing) - 2
-    assert typist.count() == f"{len(missing)} inputs are missing: Job {on_job}, Runs 1, Loads 1"
+    assert typist.count() == f"{len(missing)} inputs are missing or not possible: Job {on_job}, Runs 1, Loads 1"
     assert typist.at(JOB, 3, 0).startswith(f"{on_job} needed: title; ")
 
 
@@ -196,7 +196,7 @@ def test_a_fuels_item_alone_is_named_above_the_fuel(tmp_path: Path) -> None:
     typist.type(typist.inputs.by_key["fuel today oil|price"], None)
     assert list(typist.missing()) == [("fuel today oil", "price")] and typist.untold() == []
     assert typist.at(JOB, 3, 0) == "1 needed, named above the fuel"
-    assert typist.count() == "1 input is missing: Job 1"
+    assert typist.count() == "1 input is missing or not possible: Job 1"
 
 
 @pytest.mark.slow
@@ -212,3 +212,20 @@ def test_every_item_without_a_default_that_is_required_has_its_rule() -> None:
         for item in items.values():
             if item.required:
                 assert any(need.required for need in needs()[family, item.name])
+
+
+@pytest.mark.slow
+def test_a_word_that_its_list_has_not_is_counted_and_named(tmp_path: Path) -> None:
+    """What is pasted passes by a drop-down: no other sheet would find it, and nothing would say why."""
+    typist = Typist(books.built(FULL, "us"), tmp_path / "sample.xlsx")
+    by_key = typist.inputs.by_key
+    typist.type(by_key["fuel today oil|fuel"], "lamp oil")
+    typist.model.evaluate()
+    assert typist.count() == "1 input is missing or not possible: Job 1"
+    assert typist.at(JOB, 3, 0) == " 1 not possible: fuel"
+    typist.type(by_key["run house|tube family"], "string")
+    typist.type(by_key["load taps|run"], "nowhere")
+    typist.model.evaluate()
+    assert typist.count() == "3 inputs are missing or not possible: Job 1, Runs 1, Loads 1"
+    assert typist.at("Runs", 5, by_key["run house|length"].column) == "not possible: tube family"
+    assert typist.at("Loads", 5, by_key["load taps|kind"].column) == "not possible: run"

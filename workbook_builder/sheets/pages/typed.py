@@ -41,7 +41,7 @@ from workbook_builder.output.writer import GREY, PALE, RUST, SLATE, STRAW, Write
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import BOILER, NAME, Item
 
-from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, date_test, starts_row, validation
+from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, starts_row, validation, word_test
 
 TITLES = {
     JOB: "Job: what is asked of the whole",
@@ -249,12 +249,12 @@ class _Page:
                 continue  # nothing is typed there
             letters = column_letters(FIRST_COLUMN + index)
             first, last = STATUS_ROW + 1, last_row(self.name)
-            no_dates = self._no_dates(letters)
-            counted = "+".join((f"SUMPRODUCT({self._impossible(letters)})", *no_dates.values()))
+            no_words = self._no_words(letters)
+            counted = "+".join((f"SUMPRODUCT({self._impossible(letters)})", *no_words.values()))
             writer.formula(out, count - 1, FIRST_COLUMN + index, f"={counted}", 0.0, quiet)
             place = f"SUMPRODUCT(MAX({self._impossible(letters)}*(ROW($A${first}:$A${last})-{first - 1})))"
-            if no_dates:
-                place = f"MAX({','.join((place, *(f'{row - first + 1}*{test}' for row, test in no_dates.items())))})"
+            if no_words:
+                place = f"MAX({','.join((place, *(f'{row - first + 1}*{test}' for row, test in no_words.items())))})"
             formula = f'=IF({letters}{count}>0,INDEX($A${first}:$A${last},{place}),"")'
             writer.formula(out, which - 1, FIRST_COLUMN + index, formula, "", quiet)
         end = which
@@ -280,12 +280,15 @@ class _Page:
             used += f"*(ROW({cells})>={rows[0]})*(ROW({cells})<={rows[-1]})"
         return f"(({cells}<{low})+({cells}>{high})>0){used}"
 
-    def _no_dates(self, letters: str) -> dict[int, str]:
-        """1 for each cell of a column that holds something else where a date belongs, by its row."""
-        rows = [row for row in typed_rows(self.name) if row.item is not None and row.item.type == "date"]
+    def _no_words(self, letters: str) -> dict[int, str]:
+        """1 for each cell of a column that holds something else where a date or a word of a list belongs, by its row."""
+        rows = [row for row in typed_rows(self.name) if row.item is not None]
         if letters != column_letters(FIRST_COLUMN):
             rows = [row for row in rows if row.family not in vocabulary.SINGLE]
-        return {row.number: f'IF({letters}{row.number}="",0,IF({date_test(f"{letters}{row.number}")},0,1))' for row in rows}
+        if self.name == JOB and not self.count:
+            rows = [row for row in rows if row.family in vocabulary.SINGLE]
+        tests = {row.number: word_test(row.item, f"{letters}{row.number}", self.inputs) for row in rows if row.item is not None}
+        return {number: test for number, test in tests.items() if test}
 
     def _status(self, rows: Sequence[NeededRow], count: int, which: int) -> None:
         """What is needed and what is not possible, by name: at the head of each run and load, above each fuel."""
@@ -318,7 +321,10 @@ class _Page:
         if self.name == JOB:
             which = f'IF({names}="","{AT_THE_FUELS}",": "&MID({names},3,300))'
         text = f'IF({needed}>0,{needed}&" needed"&{which},"")'
-        bad = f'IF({impossible}>0," "&{impossible}&" not possible, marked red","")'
+        columns = (column_letters(FIRST_COLUMN + index) for index in range(self.spacer - FIRST_COLUMN))
+        places = "&".join(f'IF({letters}{count + 1}="",""," "&{letters}{count + 1})' for letters in columns)
+        named = f'&":"&{places}' if self.name == JOB else ""
+        bad = f'IF({impossible}>0," "&{impossible}&" not possible"{named},"")'
         style = self.writer.format(bold=True, font_color=RUST)
         formula = f'=IF({needed}+{impossible}=0,"{COMPLETE}",{text}&{bad})'
         self.writer.formula(self.out, 2, 0, formula, self.inputs.needs.told(self.name), style)
@@ -349,10 +355,12 @@ class _Page:
         test = f'=AND({letters}{top}<>"",${low}{top}<>"",OR({letters}{top}<${low}{top},{letters}{top}>${high}{top}))'
         rule = {"type": "formula", "criteria": test, "format": writer.mark(None, "#B00020", bold=True)}
         out.conditional_format(top - 1, first, bottom - 1, last, rule)
-        for number, test in self._no_dates(letters).items():
+        for number, test in self._no_words(letters).items():
             only = next(row for row in rows if row.number == number).family in vocabulary.SINGLE
-            date = {"type": "formula", "criteria": f"={test}=1", "format": rule["format"]}
-            out.conditional_format(number - 1, first, number - 1, first if only else last, date)
+            if "!" in test:
+                continue  # a mark may not look at another sheet in every program; it is counted, and named at the head
+            word = {"type": "formula", "criteria": f"={test}=1", "format": rule["format"]}
+            out.conditional_format(number - 1, first, number - 1, first if only else last, word)
 
     # -- ranges
 
@@ -378,7 +386,8 @@ def missing_formula() -> str:
     names = [f"needed_{name.lower()}" for name in TYPED_SHEETS]
     total = "+".join(names)
     each = "&".join(f'IF({name}>0,", {sheet} "&{name},"")' for name, sheet in zip(names, TYPED_SHEETS, strict=True))
-    return f'IF({total}=0,"{COMPLETE}",{total}&IF({total}=1," input is missing"," inputs are missing")&": "&MID({each},3,99))'
+    many = f'IF({total}=1," input is"," inputs are")'
+    return f'IF({total}=0,"{COMPLETE}",{total}&{many}&" missing or not possible: "&MID({each},3,99))'
 
 
 def missing_text(inputs: Inputs) -> str:
@@ -388,7 +397,7 @@ def missing_text(inputs: Inputs) -> str:
     if not total:
         return COMPLETE
     each = ", ".join(f"{sheet} {count}" for sheet, count in counts.items() if count)
-    return f"{total} {'input is' if total == 1 else 'inputs are'} missing: {each}"
+    return f"{total} {'input is' if total == 1 else 'inputs are'} missing or not possible: {each}"
 
 
 def _as_text(item: Item) -> dict[str, str]:

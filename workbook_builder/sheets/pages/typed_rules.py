@@ -55,13 +55,28 @@ def validation(item: Item, cell: str, inputs: Inputs, title: str) -> dict[str, A
 def _names(item: Item, inputs: Inputs) -> dict[str, Any]:
     """The runs, loads or fuels of the job; a run may also start at the boiler."""
     family = "fuel today" if item.type == "fuel" else item.type
-    sheet, row = SHEET_OF[family], name_row(family)
-    names = span(sheet, row, len(inputs.names[family]))
-    allowed = f"the name of a {family}, as it stands on {sheet}"
+    allowed = (
+        f"{BOILER}, or the name of a run" if item.name == "starts at" else f"the name of a {family}, as it stands on {SHEET_OF[family]}"
+    )
+    return {"validate": "list", "source": f"={listed(item, inputs)}", "error_message": allowed}
+
+
+def listed(item: Item, inputs: Inputs) -> str:
+    """Where the words stand from which an item is chosen; empty where it is chosen from no list."""
+    if item.type not in ("run", "load", "fuel"):
+        return choices_name(item) if item.choices else ""
+    family = "fuel today" if item.type == "fuel" else item.type
     if item.name == "starts at":
-        names = span(RUNS, starts_row(inputs), len(inputs.names[family])).replace("!$D$", "!$C$")
-        allowed = f"{BOILER}, or the name of a run"
-    return {"validate": "list", "source": f"={names}", "error_message": allowed}
+        return span(RUNS, starts_row(inputs), len(inputs.names[family])).replace("!$D$", "!$C$")
+    return span(SHEET_OF[family], name_row(family), len(inputs.names[family]))
+
+
+def word_test(item: Item, cell: str, inputs: Inputs) -> str:
+    """1 where a cell holds something else than a date, or than a word of its list; empty where anything will do."""
+    if item.type == "date":
+        return f'IF({cell}="",0,IF({date_test(cell)},0,1))'
+    words = listed(item, inputs)
+    return f'IF({cell}="",0,IF(SUMPRODUCT(--({words}={cell}))>0,0,1))' if words else ""
 
 
 def starts_row(inputs: Inputs) -> int:
