@@ -12,11 +12,8 @@ from workbook_builder.output.writer import FOLDED, GREY, SLATE, Writer
 
 from .naming import call_name, unit_of
 
-COLUMNS = (("call", 52), ("what it gives", 58), ("unit", 16), ("arguments, in their order", 90))
-NOTE = (
-    "Any cell can call these: newer Excel by these names as they stand, LibreOffice with the add-in. "
-    "Each chapter unfolds by the sign at its left; `workbook-builder functions NAME` tells all about one."
-)
+COLUMNS = (("call", 44), ("what it gives", 78), ("unit", 16), ("arguments, in their order", 90))
+NOTE = "Any cell can call these: newer Excel by these names, LibreOffice with the add-in. Each chapter unfolds by the sign at its left."
 
 
 def write_function_list(writer: Writer, system: System) -> None:
@@ -49,5 +46,5 @@ def write_function_list(writer: Writer, system: System) -> None:
             out.set_row(row, None, None, FOLDED)
             row += 1
     out.freeze_panes(3, 1)
-    out.print_area(0, 0, row - 1, 2)
+    out.print_area(0, 0, row - 1, 2)  # arguments stay on the screen
     page(writer, out, repeat=3)

@@ -205,7 +205,7 @@ def write_sources(writer: Writer, book: Book, functions: dict[str, Named[Any]]) 
     for chapter in dict.fromkeys(function.chapter for function in used):
         of_chapter = [function for function in used if function.chapter == chapter]
         out.write_string(row, 0, chapter.capitalize(), writer.format(bold=True, font_color=SLATE))
-        out.write_string(row, 1, ", ".join(function.name.replace("_", " ") for function in of_chapter), first)
+        out.write_string(row, 1, f"{len(of_chapter)} functions of this chapter stand behind this book", writer.format(font_size=9))
         out.set_row(row, None, None, {"collapsed": True})
         for function in of_chapter:
             row += 1

@@ -50,6 +50,7 @@ TITLES = {
 }
 HINT = "Type in the framed cells; an empty one takes the default in grey."
 WIDTHS = {ITEM: 34, UNIT: 12, DEFAULT: 16}
+LINE_POINTS = 13
 TYPED_WIDTH, JOB_WIDTH, GAP, LIMIT_WIDTH, HINT_WIDTH, SOURCE_WIDTH = 15, 24, 1.5, 10, 70, 60
 MISSING = "inputs_missing"
 CHECKS = "What is still needed"
@@ -181,6 +182,10 @@ class _Page:
             self._limit(at, self.spacer + 2, most, None)
         out.write_string(at, self.spacer + 3, item.hint, quiet)
         out.write_string(at, self.spacer + 4, item.source or item.otherwise, quiet)
+        longest = max((len(line.typed) for line in lines if isinstance(line.typed, str)), default=0)
+        tall = LINE_POINTS * -(-longest // (JOB_WIDTH if self.name == JOB else TYPED_WIDTH)) if longest else 0
+        if not row.folded and tall > LINE_POINTS:
+            out.set_row(at, tall)
         if row.folded:
             out.set_row(at, None, None, {"level": 1, "hidden": True})
 
