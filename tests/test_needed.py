@@ -229,3 +229,14 @@ def test_a_word_that_its_list_has_not_is_counted_and_named(tmp_path: Path) -> No
     assert typist.count() == "3 inputs are missing or not possible: Job 1, Runs 1, Loads 1"
     assert typist.at("Runs", 5, by_key["run house|length"].column) == "not possible: tube family"
     assert typist.at("Loads", 5, by_key["load taps|kind"].column) == "not possible: run"
+
+
+@pytest.mark.slow
+def test_a_kind_of_load_that_the_book_has_no_rows_for_is_said(tmp_path: Path) -> None:
+    small = next(s for s in books.SAMPLES if s.stem == "small-cottage")
+    typist = Typist(books.built(small, "us"), tmp_path / "small.xlsx")
+    line = next(line for line in typist.lines if line.sheet == "Loads" and line.item.name == "kind")
+    typist.type(line, "tub")
+    typist.model.evaluate()
+    assert typist.at("Loads", 5, line.column).endswith("not possible: kind")
+    assert "Loads" in typist.count()

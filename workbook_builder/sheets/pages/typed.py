@@ -41,7 +41,7 @@ from workbook_builder.output.writer import GREY, PALE, RUST, SLATE, STRAW, Write
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import BOILER, NAME, Item
 
-from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, starts_row, validation, word_test
+from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, kinds_here, starts_row, validation, word_test
 
 TITLES = {
     JOB: "Job: what is asked of the whole",
@@ -180,7 +180,7 @@ class _Page:
             most = LARGEST if high is None else high
             self._limit(at, self.spacer + 1, least, '"above 0"' if item.limits.low_open else None)
             self._limit(at, self.spacer + 2, most, None)
-        out.write_string(at, self.spacer + 3, item.hint, quiet)
+        out.write_string(at, self.spacer + 3, item.hint + self._only_here(item), quiet)
         out.write_string(at, self.spacer + 4, item.source or item.otherwise, quiet)
         longest = max((len(line.typed) for line in lines if isinstance(line.typed, str)), default=0)
         tall = LINE_POINTS * -(-longest // (JOB_WIDTH if self.name == JOB else TYPED_WIDTH)) if longest else 0
@@ -188,6 +188,10 @@ class _Page:
             out.set_row(at, tall)
         if row.folded:
             out.set_row(at, None, None, {"level": 1, "hidden": True})
+
+    def _only_here(self, item: Item) -> str:
+        kinds = kinds_here(self.inputs) if item.type == "kind" else ()
+        return f"; this book has rows for {', '.join(kinds)}, and `fill` makes one with those of another" if kinds else ""
 
     def _limit(self, row: int, column: int, value: float, shown: str | None) -> None:
         num_format = shown or ('"any"' if abs(value) == LARGEST else input_format(value))

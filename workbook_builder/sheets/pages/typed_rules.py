@@ -12,7 +12,7 @@ from workbook_builder.model.typed_sheets import RUNS, SHEET_OF, name_row
 from workbook_builder.model.typed_value import limits_in, within
 from workbook_builder.table.cell_values import FIRST_SERIAL, FIRST_YEAR, LAST_SERIAL
 from workbook_builder.table.job import LONGEST_NAME, RESERVED
-from workbook_builder.table.vocabulary import BOILER, NAME, Item
+from workbook_builder.table.vocabulary import BOILER, KINDS, NAME, Item
 
 from .tables import choices_name
 
@@ -75,8 +75,17 @@ def word_test(item: Item, cell: str, inputs: Inputs) -> str:
     """1 where a cell holds something else than a date, or than a word of its list; empty where anything will do."""
     if item.type == "date":
         return f'IF({cell}="",0,IF({date_test(cell)},0,1))'
+    if item.type == "kind" and (kinds := kinds_here(inputs)):
+        tests = ",".join(f'{cell}="{kind}"' for kind in kinds)
+        return f'IF({cell}="",0,IF(OR({tests}),0,1))'
     words = listed(item, inputs)
     return f'IF({cell}="",0,IF(SUMPRODUCT(--({words}={cell}))>0,0,1))' if words else ""
+
+
+def kinds_here(inputs: Inputs) -> tuple[str, ...]:
+    """The kinds of load that a filled book has rows for; none of a book that has them for all."""
+    found = {inputs.job.kind_of(f"load {name}") for name in inputs.names["load"]}
+    return () if None in found else tuple(kind for kind in KINDS if kind in found)
 
 
 def starts_row(inputs: Inputs) -> int:
