@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any
@@ -209,10 +209,15 @@ def _close(row: Row, found: float, expected: float, rule: Near) -> bool:
     return math.isclose(found, expected, rel_tol=SHARE, abs_tol=NOTHING)
 
 
-def differences(job: str, sheet: str, table: Table) -> str:
+Place = tuple[str, str]  # heading and label
+
+
+def differences(job: str, sheet: str, table: Table, but: Collection[Place] = (), only: Collection[Place] = ()) -> str:
     """Every cell that is not what is expected, in words."""
     w, wrong = worked(job), []
     for heading, row in w.rows(sheet):
+        if (heading, row.label) in but or (only and (heading, row.label) not in only):
+            continue
         entry = table[heading][row.label]
         rule = entry if isinstance(entry, Near) else Near(entry)
         columns = [()] if row.is_scalar else [(name,) for name in row.axis.labels]
@@ -234,9 +239,9 @@ def lacking(sheet: str, table: Table) -> list[str]:
     return [f"no entry: {place}" for place in sorted(rows - entries)] + [f"no row: {place}" for place in sorted(entries - rows)]
 
 
-def blank(sheet: str) -> list[tuple[str, str]]:
+def blank(sheet: str) -> list[Place]:
     """Rows that show nothing in any job: their entries say nothing."""
-    cells: dict[tuple[str, str], list[Any]] = {}
+    cells: dict[Place, list[Any]] = {}
     for job in JOBS:
         for heading, row in worked(job).rows(sheet):
             cells.setdefault((heading, row.label), []).extend(worked(job).cells(row))
