@@ -203,10 +203,10 @@ def typed(family: str, item: str) -> Callable[..., Any]:
 
 def _close(row: Row, found: float, expected: float, rule: Near) -> bool:
     if rule.amount or rule.share:
-        return math.isclose(found, expected, rel_tol=rule.share, abs_tol=max(rule.amount, NOTHING))
+        return math.isclose(found, expected, rel_tol=rule.share, abs_tol=rule.amount)
     if getattr(row.kind, "name", "") == "Temperature":
         return abs(found - expected) <= 1.8 * KELVIN
-    return math.isclose(found, expected, rel_tol=SHARE, abs_tol=NOTHING)
+    return math.isclose(found, expected, rel_tol=SHARE, abs_tol=0.0 if expected else NOTHING)
 
 
 Place = tuple[str, str]  # heading and label
