@@ -24,6 +24,11 @@ ROOMS = ("workbook_builder/sheets/sizing", "workbook_builder/sheets/verdicts")
 LEFT_OUT = {"__init__.py", "results.py", "night_results.py", "context.py", "design.py", "uncertainty.py"}
 # The quickest that notice most come first.
 TESTS = (
+    "tests/test_shown_boiler.py",
+    "tests/test_shown_year.py",
+    "tests/test_shown_money.py",
+    "tests/test_shown_lines.py",
+    "tests/test_shown_verdicts.py",
     "tests/test_limits.py",
     "tests/test_design_night.py",
     "tests/test_verdicts.py",

@@ -64,7 +64,7 @@ SECOND: list[Line] = [
         price_of_a_face_cord="85 | $",
         depth_of_a_face_cord="18 | in",
         hours_a_cord="9 | h",
-        worth_of_an_hour="22 | $",
+        worth_of_an_hour="22 | $/h",
         escalation="2.5 | %",
     ),
     *_lines(

@@ -270,7 +270,7 @@ def findings(asked: Requirement, system: System) -> list[str]:
     codes, remedies = (np.asarray(book.values[row]).tolist() for row in (tried.judged.code, tried.remedy))
     wrong = []
     for case, code, remedy in zip(tried.cases, codes, remedies, strict=True):
-        if code != CODES[case.verdict]:
+        if round(code) != CODES[case.verdict]:  # the rest of it tells by how far
             wrong.append(f"{case} is judged {code}")
         elif bool(case.mends) != bool(remedy) or case.mends not in remedy:
             wrong.append(f"{case} is to be mended by {remedy!r}")

@@ -222,7 +222,7 @@ def test_a_word_that_its_list_has_not_is_counted_and_named(tmp_path: Path) -> No
     typist.type(by_key["fuel today oil|fuel"], "lamp oil")
     typist.model.evaluate()
     assert typist.count() == "1 input is missing or not possible: Job 1"
-    assert typist.at(JOB, 3, 0) == " 1 not possible: fuel"
+    assert typist.at(JOB, 3, 0) == "1 not possible: fuel"
     typist.type(by_key["run house|tube family"], "string")
     typist.type(by_key["load taps|run"], "nowhere")
     typist.model.evaluate()

@@ -15,7 +15,7 @@ from workbook_builder.model.rows import FIRST_COLUMN
 
 @pytest.mark.parametrize("sample", [s for s in books.SAMPLES if s.with_suffix(".xlsx").exists()], ids=lambda s: s.stem)
 def test_the_book_of_a_sample_is_up_to_date(sample: books.Path) -> None:
-    """A book that is not: python -m workbook_builder fill samples/NAME.csv --force"""
+    """A book that is not: python tests/make_samples.py"""
     kept, made = sample.with_suffix(".xlsx"), books.written(sample, "us").path
     assert engines.formulas(kept) == engines.formulas(made)
     assert engines.compare(engines.stored_values(kept), engines.stored_values(made)) == []

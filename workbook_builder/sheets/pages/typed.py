@@ -332,10 +332,10 @@ class _Page:
         text = f'IF({needed}>0,{needed}&" needed"&{which},"")'
         columns = (column_letters(FIRST_COLUMN + index) for index in range(self.spacer - FIRST_COLUMN))
         places = "&".join(f'IF({letters}{count + 1}="",""," "&{letters}{count + 1})' for letters in columns)
-        named = f'&":"&{places}' if self.name == JOB else ""
+        named = f'&":"&{places}' if self.name == JOB else f'&", named in row {STATUS_ROW}"'
         bad = f'IF({impossible}>0," "&{impossible}&" not possible"{named},"")'
         style = self.writer.format(bold=True, font_color=RUST)
-        formula = f'=IF({needed}+{impossible}=0,"{COMPLETE}",{text}&{bad})'
+        formula = f'=IF({needed}+{impossible}=0,"{COMPLETE}",TRIM({text}&{bad}))'
         self.writer.formula(self.out, 2, 0, formula, self.inputs.needs.told(self.name), style)
         self.writer.workbook.define_name(f"needed_{self.name.lower()}", f"={self.name}!$C${count}")
         quiet, missing = self.writer.format(font_color=GREY, font_size=8), float(self.inputs.needs.number_missing(self.name))

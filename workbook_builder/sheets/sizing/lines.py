@@ -100,16 +100,16 @@ def _deeper(sheet: Sheet, lines: Ground) -> None:
     sheet.calc(
         "Saved by another foot (0.3 m) of depth",
         FRACTION,
-        lambda u, k, h: u * FOOT / (2 * np.pi * k * h),
+        lambda u, k, h: u * FOOT / (np.pi * k * h),
         lines.loss,
         trench.soil,
         trench.depth,
-        words="loss conductance × 1 ft (0.3 m) / (2 π × soil conductivity × depth): the slope of the soil's resistance",
+        words="loss conductance × 1 ft (0.3 m) / (π × soil conductivity × depth): the slope of the soil's resistance to both lines",
     )
     sheet.calc(
         "Depth beyond which a foot (0.3 m) saves less than 1 %",
         LENGTH,
-        lambda u, k: u * FOOT / (2 * np.pi * k * DEPTH_SHARE),
+        lambda u, k: u * FOOT / (np.pi * k * DEPTH_SHARE),
         lines.loss,
         trench.soil,
         words="where the saving above falls to 1 %; frost and traffic may ask for more",

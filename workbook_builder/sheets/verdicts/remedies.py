@@ -69,7 +69,7 @@ class RemedyText(Reference):
         if self.remedies.high is not None and self.side is not None:
             text = f"IF({self.side.text(sheet)}=1,{self._text(sheet, self.remedies.high, self.high)},{text})"
         worst = self.worst.text(sheet)
-        return f'IF(ISNUMBER({worst}),IF({worst}>0,{text},""),"")'
+        return f'IF(ISNUMBER({worst}),IF({worst}>0.5,{text},""),"")'
 
     def _text(self, sheet: SheetPlace, remedy: Remedy, figure: Row | None) -> str:
         before, behind = remedy.parts(self.system)
@@ -86,7 +86,7 @@ class RemedyText(Reference):
         said = self._value(values, self.remedies.low, self.low)
         if self.remedies.high is not None and self.side is not None:
             said = np.where(_numbers(values[self.side]) == 1, self._value(values, self.remedies.high, self.high), said)
-        return np.where(_numbers(values[self.worst]) > 0, said, "").astype(object)
+        return np.where(_numbers(values[self.worst]) > 0.5, said, "").astype(object)
 
     def _value(self, values: Values, remedy: Remedy, figure: Row | None) -> Any:
         before, behind = remedy.parts(self.system)

@@ -17,10 +17,10 @@ from workbook_builder.sheets.sizing.design import Sizing
 from workbook_builder.table.ordering import above
 
 from .remedies import Remedies
-from .rules import AtLeast, AtMost, Between, Finds, Judging, MakesRow, Rule, no_fault
+from .rules import FAR, AtLeast, AtMost, Between, Finds, Judging, MakesRow, Rule, no_fault
 
 WHOLE = "inputs"  # the section of the requirements without which a figure would leave something out
-CODES = "0 pass, 1 remark, 2 fail"
+CODES = "0 pass, 1 remark, 2 fail; of several columns a third more or less by how far"
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,8 @@ def judge(at: Judging, asked: Requirement) -> Judged:
     unit = kind.unit(at.sheet.book.system)
 
     def code(x: Any, w: Any, fails: Any, word: Any) -> Any:
-        return rule.judged(kind, unit, x, w, fails, word)
+        code = rule.judged(kind, unit, x, w, fails, word)
+        return code if found.is_scalar else code + FAR * rule.how_far(unit, x, w)
 
     return _written(at, asked, remedies, found, reads.limit, code, reads.fails, reads.word)
 
@@ -86,7 +87,10 @@ def _judge_between(at: Judging, asked: Requirement, rule: Between) -> Judged:
     limit = sheet.calc("Limit of that side", kind, lambda s, a, b: np.where(s > 0, b, a), side, low.limit, high.limit)
 
     def code(x: Any, w: Any, s: Any, *more: Any) -> Any:
-        return np.where(s > 0, rule.high.judged(kind, unit, x, w, *more[:2]), rule.low.judged(kind, unit, x, w, *more[2:]))
+        code = np.where(s > 0, rule.high.judged(kind, unit, x, w, *more[:2]), rule.low.judged(kind, unit, x, w, *more[2:]))
+        if found.is_scalar:
+            return code
+        return code + FAR * np.where(s > 0, rule.high.how_far(unit, x, w), rule.low.how_far(unit, x, w))
 
     more = (side, high.fails, high.word, low.fails, low.word)
     return _written(at, asked, Remedies(*mended, side), found, SameColumn(limit), code, *more)
@@ -106,7 +110,7 @@ def _written(
     shown = sheet.take("Calculated", SameColumn(found), shows=shows) if found.sheet is not sheet else found
     wanted = sheet.take("Required", limit, shows=shows) if isinstance(limit, Reference) else None
     verdict = sheet.calc(
-        f"Verdict ({CODES})",
+        "Verdict (0 pass, 1 remark, 2 fail)",
         COUNT,
         code,
         shown,

@@ -22,6 +22,9 @@ PASS, REMARK, FAIL = 0.0, 1.0, 2.0
 # A figure typed in one unit is compared in another, and one typed as proposed has been through arithmetic that rounds: what
 # lies beyond a limit by no more than this share of it, a temperature by so many kelvins, lies at it.
 TYPED = 1e-6
+# Of columns with one verdict the one that lies furthest beyond the limit counts, or that comes nearest to it: how far that is,
+# counted as less than this, comes to the code.
+FAR = 1 / 3
 
 Made = TypeVar("Made")
 
@@ -127,6 +130,15 @@ class Rule:
     def is_beyond(self, found: Any, limit: Any, slack: Slack, unit: Unit) -> Any:
         raise NotImplementedError
 
+    def beyond_by(self, found: Any, limit: Any) -> Any:
+        """How far beyond the limit, in the row's trade unit; negative: how far from it."""
+        raise NotImplementedError
+
+    def how_far(self, unit: Unit, found: Any, limit: Any) -> Any:
+        """Between -1 and 1, recorded likewise."""
+        far = self.beyond_by(in_trade(found, unit), in_trade(limit, unit))
+        return far / (1 + abs(far))
+
     def is_not_kept(self, kind: Measure, unit: Unit, found: Any, limit: Any) -> Any:
         """Recorded in the formula of a row, in the trade unit."""
         return self.is_beyond(in_trade(found, unit), in_trade(limit, unit), self.slack or slack_of(kind), unit)
@@ -156,10 +168,16 @@ class AtMost(Rule):
     def is_beyond(self, found: Any, limit: Any, slack: Slack, unit: Unit) -> Any:
         return slack.is_above(found, limit, unit)
 
+    def beyond_by(self, found: Any, limit: Any) -> Any:
+        return found - limit
+
 
 class AtLeast(Rule):
     def is_beyond(self, found: Any, limit: Any, slack: Slack, unit: Unit) -> Any:
         return slack.is_below(found, limit, unit)
+
+    def beyond_by(self, found: Any, limit: Any) -> Any:
+        return limit - found
 
 
 @dataclass(frozen=True)
@@ -171,6 +189,9 @@ class Near(Rule):
 
     def is_beyond(self, found: Any, limit: Any, slack: Slack, unit: Unit) -> Any:
         return slack.is_below(found, limit * (1 - self.less), unit) | slack.is_above(found, limit * (1 + self.more), unit)
+
+    def beyond_by(self, found: Any, limit: Any) -> Any:
+        return np.maximum(limit * (1 - self.less) - found, found - limit * (1 + self.more))
 
 
 @dataclass(frozen=True)

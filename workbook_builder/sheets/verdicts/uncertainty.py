@@ -151,7 +151,7 @@ def _refuse_torn(context: Context, keys: list[str], whole: list[Check], outcomes
     torn = {}
     for check, outcome in zip(whole, outcomes, strict=True):
         # Blank, where nothing is given for the requirement to be asked of, is what the book itself has, and no draw.
-        if count := int((outcome > np.maximum(np.nan_to_num(context.book.values[check.worst][0]), 0.0)).sum()):
+        if count := int((np.round(outcome) > np.maximum(np.round(np.nan_to_num(context.book.values[check.worst][0])), 0.0)).sum()):
             torn[check.label] = count
     if torn:
         where, labels = "; ".join(key.replace("|", ": ") for key in keys), ", ".join(torn)
