@@ -72,7 +72,20 @@ class _Maker:
             self.put("fuel today oil", "share for hot water", chosen.randrange(5, 25), "%")
         self.put("boiler", "rated output basis", chosen.choice(("peak", "average over a charge", "not said")))
 
-    def run(self, name: str, parent: str | None) -> float:
+    def topology(self, chosen: random.Random) -> None:
+        """The flow of the last run goes on into another behind its last load, as through a house to a garage."""
+        given = {(part, item): value for part, item, value, _ in self.lines}
+        last_run = next(part for part, *_ in reversed(self.lines) if part.startswith("run "))
+        # Where the last is a branch, its run would be left with a trickle: a small difference of two flows.
+        if chosen.random() > 0.5 or (last_run, "starts at") in given:
+            return
+        last = next(part for part, *_ in reversed(self.lines) if part.startswith("load "))
+        drawn, self.random = self.random, chosen
+        self.put("run beyond", "starts after", last.removeprefix("load "))
+        self.run("beyond", None, circulator=False)
+        self.random = drawn
+
+    def run(self, name: str, parent: str | None, *, circulator: bool = True) -> float:
         part = f"run {name}"
         if parent:
             self.put(part, "starts at", parent)
@@ -91,7 +104,7 @@ class _Maker:
             beside = (beside or f"{name} {i}") if i and self.chance(0.3) else None
             if beside:
                 self.put(f"load {name} {i + 1}", "parallel with", beside)
-        if not parent and self.chance(0.4):
+        if circulator and not parent and self.chance(0.4):
             flow = total / 9000
             shutoff = self.between(12, 35)
             for item, value, unit in (
@@ -172,4 +185,5 @@ def random_job(seed: int) -> Job:
     maker = _Maker(seed)
     maker.job()
     maker.use(random.Random(f"use {seed}"))
+    maker.topology(random.Random(f"topology {seed}"))
     return job_from_rows(f"random-{seed}", [TableRow(n, *line, "") for n, line in enumerate(maker.lines, 2)])

@@ -27,12 +27,12 @@ from workbook_builder.model.rows import Row
 from workbook_builder.table.job import Job
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
-SEEDS = range(few(8, of=50))
+SEEDS = range(few(8, of=60))
 CASES = [*but_first([s.stem for s in SAMPLES]), *but_first([f"random {n}" for n in SEEDS], 0)]
 KELVIN, SHARE, CLOSES = 0.1, 0.005, 1e-9
 # Line losses are a small part of the season.  The formulas of a buried pair are within 1 % of the two-dimensional solution; and
-# the book takes the supply of a run that starts on another to be as much colder all year as on the design night.
-LINES, BRANCHED_LINES = 0.01, 0.03
+# what a branch loses is left out of the drop of the run that it starts on, by month.
+LINES = 0.01
 
 
 class Solved:
@@ -147,9 +147,7 @@ def test_the_year(case: str) -> None:
     book = both.of(both.sizing.season.year)
     for column, name in enumerate(both.context.loads.labels):
         assert book[column] == pytest.approx(sum(both.year.loads[name]), rel=SHARE), name
-    branches = any(run.parent is not None for run in both.network.runs.values())
-    lines = BRANCHED_LINES if branches else LINES
-    assert both.of(both.sizing.cords.lines_year)[0] == pytest.approx(sum(both.year.lines), rel=lines)
+    assert both.of(both.sizing.cords.lines_year)[0] == pytest.approx(sum(both.year.lines), rel=LINES)
     assert both.of(both.sizing.cords.cords_year)[0] == pytest.approx(both.year.cords, rel=SHARE)
 
 

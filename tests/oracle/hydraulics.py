@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -75,8 +76,8 @@ class Circuit:
         return line + self.other * (flow / self.other_flow) ** 2
 
 
-def operating_flow(points: tuple[float, float, float, float, float], circuit: Circuit) -> float:
-    """Root of pump less system; the pump's curve is the parabola through its three points."""
+def operating_flow(points: tuple[float, float, float, float, float], circuits: Collection[Circuit]) -> float:
+    """Of circuits one behind the other.  Root of pump less system; the pump's curve is the parabola through its three points."""
     shutoff, middle, middle_head, high, high_head = points
     curve = np.polyfit([0.0, middle / high, 1.0], [shutoff, middle_head, high_head], 2)
     roots = np.roots(curve)
@@ -84,7 +85,7 @@ def operating_flow(points: tuple[float, float, float, float, float], circuit: Ci
     top = real[0] if real else 10.0
 
     def surplus(share: float) -> float:
-        return float(np.polyval(curve, share)) - circuit.head(share * high)
+        return float(np.polyval(curve, share)) - sum(circuit.head(share * high) for circuit in circuits)
 
     while surplus(top) > 0:
         top *= 2

@@ -51,6 +51,7 @@ class Run:
 
     name: str
     parent: str | None
+    goes_on: bool  # the whole flow of the parent, behind its last load
     tube: Tube
     liquid: State
     circuit: Circuit
@@ -98,17 +99,25 @@ class Network:
 
     def _runs(self, needs: dict[str, float]) -> dict[str, Run]:
         job, site = self.job, self.site
-        parents = {n: None if site.word(f"run {n}", "starts at") == "boiler" else site.word(f"run {n}", "starts at") for n in job.runs}
+        behind = {n: job.text(f"run {n}", "starts after") for n in job.runs}
+        parents: dict[str, str | None] = {}
+        for n in job.runs:
+            start = site.word(f"run {n}", "starts at")
+            parents[n] = job.text(f"load {behind[n]}", "run") if behind[n] else None if start == "boiler" else start
         children = {n: [c for c in job.runs if parents[c] == n] for n in job.runs}
+        branches = {n: [c for c in children[n] if not behind[c]] for n in job.runs}
+        on_flow = {n: [n, *(c for c in children[n] if behind[c])] for n in job.runs}
         liquids = {n: self._liquid(f"run {n}") for n in job.runs}
         own: dict[str, float] = {}
         for n in job.runs:
-            load = sum(needs[x] for x in job.loads_on(n))
+            load = sum(needs[x] for one in on_flow[n] for x in job.loads_on(one))
             by_drop = load / (liquids[n].density * liquids[n].heat * site.num(f"run {n}", "temperature drop"))
             own[n] = site.num(f"run {n}", "flow", by_drop)
+        for n in job.runs:
+            own |= dict.fromkeys(on_flow[n][1:], own[n])
 
         def design(n: str) -> float:
-            return own[n] + sum(design(c) for c in children[n])
+            return own[n] + sum(design(c) for c in branches[n])
 
         runs = {}
         for n in job.runs:
@@ -125,18 +134,20 @@ class Network:
                 at_design,
                 flow,
             )
-            runs[n] = Run(n, parents[n], tube, liquids[n], circuit, children=children[n], design_flow=flow)
+            runs[n] = Run(n, parents[n], behind[n] is not None, tube, liquids[n], circuit, children=children[n], design_flow=flow)
 
         def working(n: str) -> float:
             points = [site.maybe(f"run {n}", p) for p in PUMP]
             if all(p is not None for p in points):
-                return operating_flow(tuple(p for p in points if p is not None), runs[n].circuit)  # type: ignore[arg-type]
-            return own[n] + sum(working(c) for c in children[n])
+                in_series = [runs[one].circuit for one in on_flow[n]]
+                return operating_flow(tuple(p for p in points if p is not None), in_series)  # type: ignore[arg-type]
+            return own[n] + sum(working(c) for c in branches[n])
 
         for n, run in runs.items():
-            run.flow = working(n)
-            run.own_flow = max(run.flow - sum(working(c) for c in run.children), LEAST_FLOW)
-            run.head = run.circuit.head(run.flow)
+            before = run.parent if run.goes_on else None
+            run.flow = working(before or n)
+            run.own_flow = max(run.flow - sum(working(c) for c in branches[n]), LEAST_FLOW)
+            run.head = sum(runs[one].circuit.head(run.flow) for one in on_flow[n])
             run.pair = self._pair(f"run {n}", run)
         return runs
 
@@ -212,7 +223,14 @@ class Network:
         """The stations while hot water is drawn: the water arrives as it did before, a draw being over before its return tells."""
         stations: dict[str, Station] = {}
         for name, run in self.runs.items():
-            stations |= self._along(run, night.arrival[name], draw=True)
+            arrival = night.arrival[name]
+            if run.goes_on and run.parent is not None and run.pair is not None:
+                # What a draw leaves goes on into this line; its own return is still that of before.
+                taken = sum(night.stations[x.name].taken for x in self.loads if x.run == name)
+                passed = self.runs[run.parent]
+                drawn = sum(stations[x.name].taken for x in self.loads if x.run == passed.name)
+                arrival = run.pair.ends(night.arrival[passed.name] - drawn / passed.rate(passed.own_flow), taken)[0]
+            stations |= self._along(run, arrival, draw=True)
         return stations
 
     def night(self, supply: float) -> Night:
@@ -235,6 +253,9 @@ class Network:
                 assert run.pair is not None
                 taken = sum(stations[x.name].taken for x in self.loads if x.run == n) + sum(beyond(c) for c in run.children)
                 inlet = supply if run.parent is None else arrival[run.parent]
+                if run.goes_on and run.parent is not None:
+                    passed = self.runs[run.parent]
+                    inlet -= sum(stations[x.name].taken for x in self.loads if x.run == passed.name) / passed.rate(passed.own_flow)
                 reached[n], back[n] = run.pair.ends(inlet, taken)
                 entering[n] = run.pair.rate * (inlet - back[n])
                 lost[n] = entering[n] - taken

@@ -95,9 +95,9 @@ class Reckoning:
                 taken = sum(loads[n][month] for n in self.job.loads_on(name)) / (days * DAY)
                 ground = self.site.ground_at(self.site.num(f"run {name}", "depth"), facts.middle_day(month))
                 arrival, _ = run.pair.ends(inlet, taken, ground)
-                below = 0.0
+                below, behind = 0.0, arrival - taken / run.rate(run.own_flow)
                 for child in run.children:
-                    enters, gone = beyond(child, arrival)
+                    enters, gone = beyond(child, behind if runs[child].goes_on else arrival)
                     taken += enters
                     below += gone
                 here = run.pair.lost(inlet, taken, ground)

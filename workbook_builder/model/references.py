@@ -163,10 +163,13 @@ class SameColumn(OfRow):
 
 @dataclass(frozen=True)
 class Unguarded(Reference):
-    """A text row that may be blank: a formula may use it all the same."""
+    """A row that may be blank: a formula may use it all the same, a number where it does no arithmetic with it."""
 
     row: Row
-    kind = None
+
+    @property
+    def kind(self) -> Measure | Key | None:  # type: ignore[override]
+        return self.row.kind
 
     @property
     def name(self) -> str:

@@ -11,7 +11,7 @@ from hydrocalc.tables import table
 
 from . import units, vocabulary
 from .job import Job
-from .needed import EXCHANGER_RATING, needs_of
+from .needed import EXCHANGER_RATING, PUMP_POINTS, needs_of
 from .ordering import EXCHANGED, above
 from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, TWIN_SPACING
 
@@ -45,6 +45,7 @@ def check_job(job: Job, seen: Collection[tuple[str, str]], report: Report, lacki
         checks.load(name)
     for name in job.runs:
         checks.parallels(name)
+        checks.goes_on(name)
 
 
 def _bore(value: float) -> str:
@@ -230,14 +231,14 @@ class _Checks:
         """A run starts at the boiler in the end."""
         reported: set[str] = set()
         for name in self.job.runs:
-            path, at = [name], self.job.value(f"run {name}", "starts at")
-            while isinstance(at, str) and at != BOILER and at not in path:
+            path, at = [name], self.job.starts_on(name)
+            while at != BOILER and at not in path:
                 path.append(at)
-                at = self.job.value(f"run {at}", "starts at")
+                at = self.job.starts_on(at)
             if at in path and not reported & set(path):
                 reported |= set(path)
                 self.wrong(
-                    f"run {name}", "starts at", f"the runs go in a circle: {' from '.join([*path, str(at)])}; one must start at the boiler"
+                    f"run {name}", "starts at", f"the runs go in a circle: {' from '.join([*path, at])}; one must start at the boiler"
                 )
             elif at == BOILER and len(path) == BRANCHING + 2:
                 chain = " from ".join([*path, "the boiler"])
@@ -246,6 +247,30 @@ class _Checks:
                     "starts at",
                     f"{chain}: a run may start at most {BRANCHING} runs away from the one at the boiler; start it nearer to it",
                 )
+
+    def goes_on(self, name: str) -> None:
+        """The whole flow of a run goes on into this one after a load: the last of that run, and nothing else takes or gives flow."""
+        part, job = f"run {name}", self.job
+        after, before = job.value(part, "starts after"), job.goes_on_from(name)
+        if before is None:
+            return
+        others = [run for run in job.runs if run != name]
+        on_way = [run for run in others if job.text(f"run {run}", "starts after") is None and job.starts_on(run) in (before, name)]
+        ordered, own = job.loads, job.loads_on(name)
+        faults = {
+            f"load {after} hangs on this run itself": before == name,
+            f"load {after} is not the last of run {before}": job.loads_on(before)[-1:] != [after],
+            f"the flow of run {before} has gone on already, and it goes on once": job.goes_on_from(before) is not None,
+            f"the flow goes on after load {after} into another run": any(job.value(f"run {r}", "starts after") == after for r in others),
+            f"run {', '.join(on_way)} starts on the way, and no flow may branch off there": bool(on_way),
+            f"its loads have to stand in the table right after load {after}, the first of them next to it": bool(own)
+            and ordered[ordered.index(str(after)) + 1 :][: len(own)] != own,
+        }
+        for fault in (words for words, is_so in faults.items() if is_so):
+            self.wrong(part, "starts after", fault)
+        for item in ("starts at", "flow", *PUMP_POINTS, "liquid"):
+            if (part, item) in self.seen:
+                self.wrong(part, item, f"this run has the flow, the circulator and the liquid of run {before}, which goes on into it")
 
     def load(self, name: str) -> None:
         part, job = f"load {name}", self.job

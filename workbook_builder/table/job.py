@@ -127,6 +127,15 @@ class Job:
         """The loads of a run in the order in which the water meets them."""
         return [n for n in self.loads if self.value(f"load {n}", "run") == run]
 
+    def goes_on_from(self, run: str) -> str | None:
+        """The run whose whole flow goes on into this one after its last load; None where it starts at the boiler or at a run's end."""
+        after = self.text(f"run {run}", "starts after")
+        return self.text(f"load {after}", "run") if after is not None else None
+
+    def starts_on(self, run: str) -> str:
+        """The run on whose flow this one lives, or the boiler."""
+        return self.goes_on_from(run) or self.text(f"run {run}", "starts at") or BOILER
+
 
 def blank_job(runs: int, loads: int, fuels: int = 1) -> Job:
     """A job with nothing but names: for a book that is filled by hand."""

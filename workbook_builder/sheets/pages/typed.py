@@ -41,7 +41,7 @@ from workbook_builder.output.writer import GREY, PALE, RUST, SLATE, STRAW, Write
 from workbook_builder.table import vocabulary
 from workbook_builder.table.vocabulary import BOILER, NAME, Item
 
-from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, kinds_here, starts_row, validation, word_test
+from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, goes_on_here, kinds_here, starts_row, validation, word_test
 
 TITLES = {
     JOB: "Job: what is asked of the whole",
@@ -190,6 +190,8 @@ class _Page:
             out.set_row(at, None, None, {"level": 1, "hidden": True})
 
     def _only_here(self, item: Item) -> str:
+        if item.name == "starts after" and not goes_on_here(self.inputs):
+            return "; this book has no rows for that, and `fill` makes one with them from a table that has such a run"
         kinds = kinds_here(self.inputs) if item.type == "kind" else ()
         return f"; this book has rows for {', '.join(kinds)}, and `fill` makes one with those of another" if kinds else ""
 

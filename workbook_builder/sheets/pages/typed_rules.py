@@ -78,6 +78,8 @@ def word_test(item: Item, cell: str, inputs: Inputs) -> str:
     if item.type == "kind" and (kinds := kinds_here(inputs)):
         tests = ",".join(f'{cell}="{kind}"' for kind in kinds)
         return f'IF({cell}="",0,IF(OR({tests}),0,1))'
+    if item.name == "starts after" and not goes_on_here(inputs):
+        return f'IF({cell}="",0,1)'
     words = listed(item, inputs)
     return f'IF({cell}="",0,IF(SUMPRODUCT(--({words}={cell}))>0,0,1))' if words else ""
 
@@ -86,6 +88,13 @@ def kinds_here(inputs: Inputs) -> tuple[str, ...]:
     """The kinds of load that a filled book has rows for; none of a book that has them for all."""
     found = {inputs.job.kind_of(f"load {name}") for name in inputs.names["load"]}
     return () if None in found else tuple(kind for kind in KINDS if kind in found)
+
+
+def goes_on_here(inputs: Inputs) -> bool:
+    """Whether the book has rows for a run whose flow goes on into another: a filled one only if its job has such a run."""
+    job = inputs.job
+    kinds = {job.kind_of(f"load {name}") for name in inputs.names["load"]}
+    return None in kinds or any(job.goes_on_from(name) is not None for name in inputs.names["run"])
 
 
 def starts_row(inputs: Inputs) -> int:

@@ -14,14 +14,14 @@ from hydrocalc import emitters, exchangers
 from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import Pick, SumWhere
 from workbook_builder.model.base import Reference
-from workbook_builder.model.references import Both, FirstGiven, SameColumn, Unguarded, Where, kind_is
+from workbook_builder.model.references import Both, FirstGiven, Guarded, SameColumn, Unguarded, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
 from .line_temperatures import heat_back, reached
 from .load_models import EMITTERS, PLATES, Exchanger, capacity, capacity_rates, coil_rate, make_takes, second_rate
-from .night_results import Case, Draw, Emitters, Network, Reached, Settled, Shares, Steady
+from .night_results import Case, Draw, Emitters, Network, Reached, Settled, Shares, Steady, Through
 from .results import Ground, Needs, NeedsMet, Pipes
 
 # What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
@@ -30,14 +30,14 @@ LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of lar
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
 AT_FAN_ON = "the design night with the boiler's water at the lower setpoint"
 STATIONS, WHILE_DRAWN = "Station by station", "Station by station, while hot water is drawn"
-FIRST, NEXT, BESIDE = "first", "next", "parallel"
+FIRST, NEXT, BESIDE, THROUGH = "first", "next", "parallel", "through"
 
 
 def make_network(context: Context, needs: Needs, pipes: Pipes, ground: Ground, needs_met: NeedsMet, units: Emitters) -> Network:
     """The sheet Cascade is begun: what no water changes."""
     sheet = context.sheet("Needs")
     shares = _shares(context, sheet, needs, pipes, ground)
-    exchanger = _exchangers(context, sheet, needs, pipes, needs_met, units, shares)
+    exchanger = _exchangers(context, sheet, needs, pipes, ground, needs_met, units, shares)
     takes = make_takes(context, sheet, needs, units, shares.rate, exchanger)
     return Network(sheet, pipes, ground, needs, units, shares, takes)
 
@@ -48,7 +48,7 @@ def make_cascade(context: Context, network: Network, needs_met: NeedsMet) -> tup
     water = context.sheet("Water")
     there = _supply_iteration(context, network, water, runs, needs_met)
     with water.folded(f"Workings: {AT_FAN_ON}"):
-        case = make_case(context, water, network, there.arrival)
+        case = make_case(context, water, network, there)
     return there, _supply_water_needed(network, case)
 
 
@@ -61,7 +61,7 @@ def make_draw(context: Context, network: Network, settled: Settled) -> Draw:
     sheet.heading("Need while hot water is drawn")
     drawn = sheet.take("Need of the draw", SameColumn(network.units.draw_load), shows="whole")
     need = sheet.take("Need", FirstGiven((drawn, network.needs.need)), shows="whole")
-    return Draw(make_case(context, sheet, network, settled.arrival, need=need, per_degree=network.takes.at_draw, heading=WHILE_DRAWN))
+    return Draw(make_case(context, sheet, network, settled.there, need=need, per_degree=network.takes.at_draw, heading=WHILE_DRAWN))
 
 
 def _shares(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: Ground) -> Shares:
@@ -80,6 +80,19 @@ def _shares(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: 
             Unguarded(parallel),
             words="first on its run, next after the load before, or parallel with it",
         )
+        through = None
+        if pipes.start.after is not None:
+            through = _through(sheet, pipes, ground, run)
+            sheet.take("This load", SameColumn(sheet.names))
+            place = sheet.calc(
+                "Place on its run, or behind the line into which the flow goes on",
+                None,
+                lambda place, load, last: np.where((place == FIRST) & (load != "") & (load == last), THROUGH, place),
+                place,
+                Unguarded(through.after),
+                left("This load", None),
+                words="through the line of its run, where the flow of the load before goes on",
+            )
     group = sheet.take("In parallel with", FirstGiven((parallel, sheet.names)))
     together = sheet.take("Need of all that stand side by side", SumWhere(needs.need, group, group), shows="whole")
     by_need = sheet.calc(
@@ -88,18 +101,50 @@ def _shares(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: 
     share = sheet.take("Share of the flow", FirstGiven((context.fetched(sheet, "share of flow", "Share of the flow, typed"), by_need)))
     run_rate = sheet.take("Capacity rate of the run's own flow", Pick(ground.own_rate, pipes.sheet.names, needs.run))
     rate = sheet.calc("Capacity rate at this load", CONDUCTANCE, lambda c, s: c * s, run_rate, share)
-    return Shares(run, parallel, place, run_rate, rate)
+    return Shares(run, parallel, place, run_rate, rate, through)
 
 
-def _along(sheet: Sheet, pipes: Pipes, shares: Shares, arriving: Row, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
+def _through(sheet: Sheet, pipes: Pipes, ground: Ground, run: Row) -> Through:
+    """The line of each load's run, by which the water comes to its first load where the flow of another run goes on here."""
+    assert pipes.start.after is not None
+
+    def of_run(label: str, row: Row) -> Row:
+        return sheet.take(label, Pick(row, pipes.sheet.names, run))
+
+    return Through(
+        of_run("Load after which its run starts", pipes.start.after),
+        of_run("Ground about its run's line", ground.temperature),
+        of_run("Rise of its run's line", ground.rise),
+        of_run("Decay of its run's line", ground.decay),
+        of_run("Exchange of its run's line", ground.swapped),
+    )
+
+
+def _along(sheet: Sheet, pipes: Pipes, shares: Shares, there: Reached, name: str, taken: Callable[[Row], Row]) -> tuple[Row, Row, Row]:
     """From station to station: the water that enters, what is taken of it, and the run's water after it."""
     with sheet.chain() as left:
+        start: Reference = Pick(there.arrival, pipes.sheet.names, shares.run)
+        if (line := shares.through) is not None:
+            arrives = sheet.calc(
+                f"Water behind the line{name}",
+                TEMPERATURE,
+                lambda t, g, h, w, y, d: g + ((t - g) - y * d) / (h + w),
+                Guarded(left(f"Run's water after{name}", TEMPERATURE)),
+                line.ground,
+                line.rise,
+                line.decay,
+                line.exchange,
+                SumWhere(there.drop, pipes.sheet.names, shares.run, blank=False),
+                when=kind_is(shares.place, THROUGH),
+                words="ground + (what the load before leaves − ground − exchange × the run's drop) / (rise + decay)",
+            )
+            start = FirstGiven((arrives, start))
         inlet = sheet.calc(
             f"Entering water{name}",
             TEMPERATURE,
-            lambda place, start, before, after: np.where(place == FIRST, start, np.where(place == NEXT, after, before)),
+            lambda place, start, before, after: np.where(place == NEXT, after, np.where(place == BESIDE, before, start)),
             shares.place,
-            Pick(arriving, pipes.sheet.names, shares.run),
+            start,
             left(f"Entering water{name}", TEMPERATURE),
             left(f"Run's water after{name}", TEMPERATURE),
             words="first on the run, what arrives; next, what the load before leaves; in parallel, what that got",
@@ -131,7 +176,7 @@ def make_case(
     context: Context,
     sheet: Sheet,
     network: Network,
-    arriving: Row,
+    there: Reached,
     name: str = "",
     *,
     need: Row | None = None,
@@ -148,16 +193,17 @@ def make_case(
         most.append(capacity(context, sheet, network, inlet, per_degree or network.takes.per_degree, name))
         return sheet.calc(f"Heat delivered{name}", POWER, lambda q, p: np.maximum(np.minimum(q, p), 0.0), wanted, most[0], shows="whole")
 
-    inlet, heat, after = _along(sheet, network.pipes, network.shares, arriving, name, taken)
+    inlet, heat, after = _along(sheet, network.pipes, network.shares, there, name, taken)
     return Case(sheet, wanted, inlet, most[0], heat, after)
 
 
 def _exchangers(
-    context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, needs_met: NeedsMet, units: Emitters, shares: Shares
+    context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: Ground, needs_met: NeedsMet, units: Emitters, shares: Shares
 ) -> Exchanger:
     """Each load's exchanger, given or to be ordered: one that meets the need with the water that arrives when every need is met."""
     sheet.heading("The water when every need is met")
-    inlet, _, _ = _along(sheet, pipes, shares, needs_met.arrival, ", every need met", lambda _: needs.need)
+    there = Reached(ground.sheet, needs_met.inlet, needs_met.arrival, ground.drop)
+    inlet, _, _ = _along(sheet, pipes, shares, there, ", every need met", lambda _: needs.need)
     sheet.heading("Exchangers to order")
     second = second_rate(sheet, units)
     smaller, ratio = capacity_rates(sheet, units, shares.rate, second)
@@ -239,14 +285,14 @@ def _supply_iteration(context: Context, network: Network, loads: Sheet, sheet: S
     each miss so many times the one before; where that ends (Aitken's rule) is known without a third.
     """
     pipes, ground = network.pipes, network.ground
-    inlet, arrival = needs_met.inlet, needs_met.arrival
-    arrivals = [arrival]
+    there = Reached(sheet, needs_met.inlet, needs_met.arrival, ground.drop)
+    arrivals = [there.arrival]
     with loads.folded("Workings: the supply with what the loads really take"), sheet.folded(loads.last_heading):
         for name in (", try 1", ", try 2"):
-            case = make_case(context, loads, network, arrival, name)
-            back = heat_back(context, sheet, network, inlet, case.taken, name)
-            inlet, arrival = (there := reached(context, sheet, pipes, ground, pipes.supply, back.drop, name)).inlet, there.arrival
-            arrivals.append(arrival)
+            case = make_case(context, loads, network, there, name)
+            back = heat_back(context, sheet, network, there.inlet, case, name)
+            there = reached(context, sheet, pipes, ground, pipes.supply, back.drop, name)
+            arrivals.append(there.arrival)
         step, last = (
             sheet.calc(
                 f"Change by try {n}",
@@ -274,7 +320,7 @@ def _supply_iteration(context: Context, network: Network, loads: Sheet, sheet: S
             ratio,
             words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
         )
-        return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives)
+        return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives, there.drop)
 
 
 def supply_into(sheet: Sheet, pipes: Pipes, supply: Reference, arrival: Row) -> Row:

@@ -16,7 +16,7 @@ from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Book, Sheet
 from workbook_builder.table import vocabulary
-from workbook_builder.table.vocabulary import BOILER, BRANCHING, MONTHS
+from workbook_builder.table.vocabulary import BOILER, BRANCHING, GOING_ON, MONTHS
 
 MONTH = Axis("month", MONTHS)
 # The sheets of the sizing: what their columns stand for, and their titles.
@@ -57,12 +57,25 @@ class Context:
         """How many runs lie between a run and the boiler at most; all that there may be where that is not known yet."""
         if None in self.kinds:
             return BRANCHING
-        starts = {name: self.inputs.job.text(f"run {name}", "starts at") or BOILER for name in self.runs.labels}
+        starts = {name: self.inputs.job.starts_on(name) for name in self.runs.labels}
 
         def away(name: str, so_far: int = 0) -> int:
             return so_far if starts[name] == BOILER or so_far == BRANCHING else away(starts[name], so_far + 1)
 
         return max(map(away, starts), default=0)
+
+    @cached_property
+    def goes_on(self) -> int:
+        """How many times at most a run's flow goes on into another run after the last load; as branching where it is not known yet."""
+        if None in self.kinds:
+            return GOING_ON
+        before = {name: self.inputs.job.goes_on_from(name) for name in self.runs.labels}
+
+        def so_far(name: str, count: int = 0) -> int:
+            run = before[name]
+            return count if run is None or count == GOING_ON else so_far(run, count + 1)
+
+        return max(map(so_far, before), default=0)
 
     def sheet(self, name: str) -> Sheet:
         """A sheet of the sizing, begun or gone on with."""

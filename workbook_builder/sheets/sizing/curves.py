@@ -175,7 +175,10 @@ def _stations(
         return NthOf(row, run, sheet.names, place)
 
     sheet.heading("What the water passes")
-    start = sheet.calc("Start of the line", None, lambda name: name, network.pipes.starts_at)
+    begins = network.pipes.start
+    start = sheet.calc("Start of the line", None, lambda name: name, begins.at)
+    if begins.after is not None:
+        start = sheet.take("Start of the line, or the load behind which it lies", FirstGiven((begins.after, begins.at)))
     far = sheet.texts("End of the line", ["line's end"] * len(context.runs.labels))
     loads = [sheet.take(f"Load {n + 1}", nth(case.sheet.names, n)) for n in places]
     sheet.heading("How far that is from the start of the line")

@@ -95,7 +95,7 @@ def make_sizing(context: Context) -> Sizing:
     returns = make_returns(context, network, reached, steady)
     tubs = make_tubs(context, climate, needs)
     season = make_season(context, climate, network, steady, tubs)
-    line_year = make_months(context, climate, site, needs, pipes, ground, needs_met, season)
+    line_year = make_months(context, climate, site, needs, pipes, ground, season)
     cords = make_cords(context, climate, season, line_year)
     boiler = make_boiler(context, site, needs, pipes, steady, returns, cords)
     balance, settled = make_balance(context, network, reached, returns, boiler)

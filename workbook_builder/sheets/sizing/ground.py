@@ -17,7 +17,8 @@ from hydrocalc.measures import (
     TEMPERATURE_DIFFERENCE,
     TEMPERATURE_GRADIENT,
 )
-from workbook_builder.model.aggregates import At, SumWhere, total_of
+from workbook_builder.model.aggregates import At, Pick, SumWhere, total_of
+from workbook_builder.model.base import Reference
 from workbook_builder.model.references import FirstGiven, IfNone, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
@@ -25,7 +26,8 @@ from workbook_builder.model.worksheet import BuildError, Sheet
 from workbook_builder.table.vocabulary import MONTHS, TWIN_SPACING
 
 from .context import Context, over
-from .line_temperatures import reached
+from .line_temperatures import arriving, reached
+from .night_results import Reached
 from .pipes import generation
 from .results import Climate, Ground, Laid, LineYear, Needs, NeedsMet, Pipes, Pumps, Season, Site, Trench
 
@@ -200,6 +202,8 @@ def make_needs_met(context: Context, pipes: Pipes, lines: Ground) -> NeedsMet:
 
 def _needs_met(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground) -> NeedsMet:
     along = reached(context, sheet, pipes, lines, pipes.supply, lines.drop)
+    if pipes.start.before is not None:
+        along = _going_on(sheet, pipes, lines, along)
     return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, along.arrival, lines.drop)
     return_out = sheet.calc(
         "Return arrives",
@@ -222,12 +226,65 @@ def _needs_met(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground) -> N
     return NeedsMet(inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length)
 
 
-def make_months(
-    context: Context, climate: Climate, site: Site, needs: Needs, pipes: Pipes, lines: Ground, needs_met: NeedsMet, season: Season
-) -> LineYear:
+def _going_on(sheet: Sheet, pipes: Pipes, lines: Ground, along: Reached) -> Reached:
+    """The supply into the lines where another run's flow goes on: what its loads leave, every need met."""
+    assert pipes.start.before is not None
+    left = sheet.calc(
+        "Water behind the run's own loads", TEMPERATURE, lambda t, q, c: t - over(q, c), along.arrival, pipes.own_load, lines.rate
+    )
+    inlet = sheet.take("Supply into the line, as it goes on", FirstGiven((along.inlet, Pick(left, sheet.names, pipes.start.before))))
+    return arriving(sheet, lines, inlet, lines.drop, "Supply arrives, as it goes on")
+
+
+def _colder(
+    context: Context,
+    sheet: Sheet,
+    pipes: Pipes,
+    lines: Ground,
+    band: tuple[Reference, Reference],
+    ground_then: Row,
+    drop: Row,
+    own: Row,
+    days: Reference,
+) -> tuple[Reference, ...]:
+    """By how much a month's supply is colder at the start of a line than at the boiler: by its fall along the lines before."""
+    less: tuple[Reference, ...] = ()
+    for depth in range(context.branching):
+        fall = sheet.calc(
+            generation("Supply at the end of the line colder than the boiler's", depth),
+            TEMPERATURE_DIFFERENCE,
+            lambda a, b, g, h, w, y, d, *before: (
+                sum(before) + (((a + b) / 2 - sum(before) - g) * (h + w - 1) + y * d) / (h + w)
+                if before
+                else (((a + b) / 2 - g) * (h + w - 1) + y * d) / (h + w)
+            ),
+            *band,
+            ground_then,
+            lines.rise,
+            lines.decay,
+            lines.swapped,
+            drop,
+            *less,
+            words="((mean of the band − ground) × (rise + decay − 1) + exchange × the month's drop) / (rise + decay), and that before it",
+        )
+        less = (SumWhere(fall, sheet.names, pipes.start.at, blank=False),)
+        if pipes.start.before is not None:
+            behind = sheet.calc(
+                generation("Behind the run's loads colder than the boiler's", depth),
+                TEMPERATURE_DIFFERENCE,
+                lambda t, q, c, n: t + over(q, c * n * SECONDS_A_DAY),
+                fall,
+                own,
+                lines.own_rate,
+                days,
+            )
+            less = (*less, SumWhere(behind, sheet.names, pipes.start.before, blank=False))
+    return less
+
+
+def make_months(context: Context, climate: Climate, site: Site, needs: Needs, pipes: Pipes, lines: Ground, season: Season) -> LineYear:
     """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
     sheet = lines.sheet
-    on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
     with sheet.folded("Workings: the ground and the water's drop by month"):
         sheet.heading("Ground temperature by month")
         ground_months = [
@@ -244,12 +301,14 @@ def make_months(
             for i, month in enumerate(MONTHS)
         ]
         drops: list[Row] = []
+        colder: list[tuple[Reference, ...]] = []
+        band = (context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint"))
         for i, month in enumerate(MONTHS):
             sheet.heading(f"Heat through the line, {month}")
             own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
             total = own
             for depth in range(context.branching):
-                branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
+                branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.start.on, sheet.names))
                 total = sheet.calc(generation("Heat with those", depth), SEASON_ENERGY, lambda a, b: a + b, own, branches)
             drops.append(
                 sheet.calc(
@@ -261,9 +320,7 @@ def make_months(
                     At(climate.days, i),
                 )
             )
-        colder = sheet.calc(
-            "Supply colder than the boiler's, at its start", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, pipes.supply, needs_met.inlet
-        )
+            colder.append(_colder(context, sheet, pipes, lines, band, ground_months[i], drops[i], own, At(climate.days, i)))
     sheet.heading("Heat lost by both lines by month")
     months: list[Row] = []
     for i, month in enumerate(MONTHS):
@@ -271,19 +328,18 @@ def make_months(
             sheet.calc(
                 month,
                 SEASON_ENERGY,
-                lambda c, w, h, a, b, less, drop, tg, d, lit: (
-                    c * np.maximum((2 * w * ((a + b) / 2 - less - tg) - (h + w - 1) * drop) / (h + w), 0.0) * d * lit * SECONDS_A_DAY
+                lambda c, w, h, a, b, drop, tg, d, lit, *less: (
+                    c * np.maximum((2 * w * ((a + b) / 2 - sum(less) - tg) - (h + w - 1) * drop) / (h + w), 0.0) * d * lit * SECONDS_A_DAY
                 ),
                 lines.rate,
                 lines.decay,
                 lines.rise,
-                on,
-                off,
-                colder,
+                *band,
                 drops[i],
                 ground_months[i],
                 At(climate.days, i),
                 At(climate.lit, i),
+                *colder[i],
                 words="capacity rate × (2 × decay × (mean of the band at its start − ground) − (rise + decay − 1) × the month's drop) "
                 "/ (rise + decay) × days lit: both lines at once, exchange included",
             )

@@ -86,11 +86,13 @@ def make_balance(context: Context, network: Network, as_asked: Reached, returns:
     along.heading("The supply of the loads")
     as_found = FirstGiven((there.arrival, as_asked.arrival))
     arrival = along.take("Supply arrives", as_found, words="as balanced; as on Returns where the output is enough")
-    case = make_case(context, loads, network, arrival)
+    drop_there = drop if network.pipes.start.after is None else along.take("Drop", FirstGiven((drop, as_asked.drop)))
+    there = Reached(along, there.inlet, arrival, drop_there)
+    case = make_case(context, loads, network, there)
     outlet = loads.calc("Leaving water", TEMPERATURE, lambda t, q, c: t - over(q, c), case.inlet, case.taken, network.shares.rate)
     loads.heading("Is it enough?")
     shortfall = loads.calc("Short of the need", POWER, lambda need, q: np.maximum(need - q, 0.0), case.need, case.taken, shows="whole")
-    return Balance(water, short), Settled(case, along, arrival, outlet, shortfall)
+    return Balance(water, short), Settled(case, along, there, arrival, outlet, shortfall)
 
 
 def _beyond(demand: Any, output: Any) -> Any:
@@ -156,8 +158,8 @@ def _try(search: _Search, other: _End, before: _End, last: _End, step: int) -> _
     )
     drop = _drop_between(along, other, last, water, name)
     there = reached(context, along, network.pipes, network.ground, water, drop, name)
-    case = make_case(context, search.loads, network, there.arrival, name)
-    back = heat_back(context, along, network, there.inlet, case.taken, name)
+    case = make_case(context, search.loads, network, there, name)
+    back = heat_back(context, along, network, there.inlet, case, name)
     of_boiler = along.take(f"Heat from the boiler{name}", Where(back.entering, kind_is(network.pipes.starts_at, BOILER)), shows="whole")
     demand = sheet.take(f"Demand{name}", Across(of_boiler, "SUM"), shows="whole")
     miss = sheet.calc(f"Demand over output, less 1{name}", RATIO, _beyond, demand, search.limit, when=Says(search.short))

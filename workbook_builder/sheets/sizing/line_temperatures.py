@@ -19,45 +19,57 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import BOILER
 
 from .context import Context, over
-from .night_results import Back, Network, Reached
+from .night_results import Back, Case, Network, Reached
 from .pipes import generation
 from .results import Ground, Pipes
 
 STARTS = ("", ", starting on a run", ", starting on a branch")
 
 
+def arriving(sheet: Sheet, lines: Ground, inlet: Row, drop: Row, label: str) -> Reached:
+    """The supply at the end of each line."""
+    arrival = sheet.calc(
+        label,
+        TEMPERATURE,
+        lambda g, t, y, d, h, w: g + ((t - g) - y * d) / (h + w),
+        lines.temperature,
+        inlet,
+        lines.swapped,
+        drop,
+        lines.rise,
+        lines.decay,
+        words="ground + (supply into the line − ground − exchange × drop) / (rise + decay): both lines at once",
+    )
+    return Reached(sheet, inlet, arrival, drop)
+
+
 def reached(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground, supply: Reference, drop: Row, name: str = "") -> Reached:
     """The supply at the end of each line; a run that starts on another takes over what arrives there."""
     of_boiler = kind_is(pipes.starts_at, BOILER)
 
-    def at_the_end(inlet: Row, depth: int) -> Reached:
-        arrival = sheet.calc(
-            f"Supply arrives{STARTS[depth]}{name}",
-            TEMPERATURE,
-            lambda g, t, y, d, h, w: g + ((t - g) - y * d) / (h + w),
-            lines.temperature,
-            inlet,
-            lines.swapped,
-            drop,
-            lines.rise,
-            lines.decay,
-            words="ground + (supply into the line − ground − exchange × drop) / (rise + decay): both lines at once",
-        )
-        return Reached(sheet, inlet, arrival)
-
     from_boiler = sheet.take(f"Supply from the boiler{name}", Where(supply, of_boiler))
-    found = at_the_end(from_boiler, 0)
+    found = arriving(sheet, lines, from_boiler, drop, f"Supply arrives{name}")
     for depth in range(1, context.branching + 1):
         of_parent = Pick(found.arrival, pipes.sheet.names, pipes.starts_at)
         inlet = sheet.take(f"Supply into the line{STARTS[depth]}{name}", FirstGiven((from_boiler, of_parent)))
-        found = at_the_end(inlet, depth)
+        found = arriving(sheet, lines, inlet, drop, f"Supply arrives{STARTS[depth]}{name}")
     return found
 
 
-def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, taken: Row, name: str = "") -> Back:
+def after_loads(context: Context, sheet: Sheet, network: Network, inlet: Row, case: Case, name: str = "") -> Row:
+    """The supply into each line, also where it is what a load leaves."""
+    after = network.pipes.start.after
+    if after is None:
+        return inlet
+    leaves = Pick(case.after, network.needs.sheet.names, after)
+    return sheet.take(f"Supply into the line, or what a load leaves{name}", FirstGiven((inlet, leaves)))
+
+
+def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, case: Case, name: str = "") -> Back:
     """From the loads back to the boiler: what each line carries, and what it must be given at its start."""
-    lines, runs, starts_at = network.ground, network.pipes.sheet.names, network.pipes.starts_at
-    own = sheet.take(f"Taken by this run's loads{name}", SumWhere(taken, network.needs.run, runs), shows="whole")
+    lines, runs, starts_on = network.ground, network.pipes.sheet.names, network.pipes.start.on
+    inlet = after_loads(context, sheet, network, inlet, case, name)
+    own = sheet.take(f"Taken by this run's loads{name}", SumWhere(case.taken, network.needs.run, runs), shows="whole")
 
     def for_it(total: Row, depth: int) -> Row:
         return sheet.calc(
@@ -76,9 +88,9 @@ def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, take
 
     total, entering = own, for_it(own, 0)
     for depth in range(1, context.branching + 1):
-        branches = SumWhere(entering, starts_at, runs, blank=False)
+        branches = SumWhere(entering, starts_on, runs, blank=False)
         label = generation(f"Taken, with the runs that start here{name}", depth - 1)
         total = sheet.calc(label, POWER, lambda a, b: a + b, own, branches, shows="whole")
         entering = for_it(total, depth)
     drop = sheet.calc(f"Drop of what is taken{name}", TEMPERATURE_DIFFERENCE, over, total, lines.rate)
-    return Back(own, total, drop, entering)
+    return Back(inlet, own, total, drop, entering)

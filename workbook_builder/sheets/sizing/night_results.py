@@ -38,6 +38,17 @@ class Emitters:
 
 
 @dataclass(frozen=True)
+class Through:
+    """Of each load the line of its run, and the load after which that starts; it counts where another run's flow goes on there."""
+
+    after: Row
+    ground: Row
+    rise: Row
+    decay: Row
+    exchange: Row
+
+
+@dataclass(frozen=True)
 class Shares:
     """The flow that each load sees, and its place on its run."""
 
@@ -46,6 +57,7 @@ class Shares:
     place: Row
     run_rate: Row
     rate: Row
+    through: Through | None  # None in a job where no flow goes on
 
 
 @dataclass(frozen=True)
@@ -87,17 +99,19 @@ class Case:
 
 @dataclass(frozen=True)
 class Reached:
-    """The supply of each run where it enters its line and where it arrives."""
+    """The supply of each run where it enters its line and where it arrives, for so much of a drop by what is taken."""
 
     sheet: Sheet
     inlet: Row
     arrival: Row
+    drop: Row
 
 
 @dataclass(frozen=True)
 class Back:
     """What the loads of a run and of the runs that start on it take, and what enters the line for it."""
 
+    inlet: Row
     own: Row
     total: Row
     drop: Row
@@ -150,6 +164,7 @@ class Settled:
 
     case: Case
     along: Sheet  # of the runs on that night
+    there: Reached
     arrival: Row
     outlet: Row
     shortfall: Row

@@ -11,16 +11,16 @@ import numpy as np
 from hydrocalc import flow, friction, liquids
 from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERATURE, VOLUME, VOLUME_FLOW
 from hydrocalc.named import Named
-from workbook_builder.model.aggregates import FirstFit, SumWhere
+from workbook_builder.model.aggregates import FirstFit, Pick, SumWhere
 from workbook_builder.model.base import ShowsNumber
-from workbook_builder.model.references import Constant, FirstGiven, IfPositive, SumOf
+from workbook_builder.model.references import Constant, FirstGiven, IfPositive, SumOf, Unguarded
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import CHOSEN
 
 from .context import Context
-from .results import Needs, Pipes, SideBySide, Site
+from .results import Needs, Pipes, SideBySide, Site, Start
 
 # One size that is surely too small, for comparison, and four that may do.
 CANDIDATES = 5
@@ -30,9 +30,10 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     """The sheet Pipes."""
     sheet = context.sheet("Lines")
     sheet.heading("The run")
-    starts_at, length, family = context.fetch(sheet, "starts at", "length", "tube family")
+    typed_start, length, family = context.fetch(sheet, "starts at", "length", "tube family")
+    start = _start(context, sheet, needs, typed_start)
     water = _water(context, sheet, site)
-    flows = _flows(context, sheet, needs, starts_at, water)
+    flows = _flows(context, sheet, needs, start, water)
     through = _Through(family, water, flows.flow)
     candidates = _candidates(context, sheet, through)
     typed = context.fetched(sheet, "size", "Size, typed or chosen")
@@ -42,10 +43,11 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     (tube,) = _friction(sheet, through, (size,), ("",))
     per_length = sheet.take("Volume per length", TableNumber("tubes", "volume_per_length", (family, size), context.book.system))
     volume = sheet.calc("Water in supply and return", VOLUME, lambda v, n: 2 * v * n, per_length, length)
-    head = _head(context, sheet, length, tube, flows.own_flow)
+    head = _head(context, sheet, start, length, tube, flows.own_flow)
     return Pipes(
         sheet=sheet,
-        starts_at=starts_at,
+        start=start,
+        starts_at=start.at,
         length=length,
         family=family,
         drop=water.drop,
@@ -77,6 +79,31 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
         other_head=head.others,
         head=head.whole,
     )
+
+
+def _start(context: Context, sheet: Sheet, needs: Needs, typed: Row) -> Start:
+    """A run's water is the boiler's, that of a run's end, or what a load of a run leaves."""
+    if not context.goes_on:
+        return Start(typed, typed, None, None)
+    after = context.fetched(sheet, "starts after")
+    before = sheet.take("Run whose flow goes on here", Pick(needs.run, needs.sheet.names, after))
+    at = sheet.calc("Starts at, unless a flow goes on here", None, lambda s, load: np.where(load == "", s, ""), typed, Unguarded(after))
+    return Start(at, sheet.take("Run that gives the water", FirstGiven((before, at))), after, before)
+
+
+def going_on(sheet: Sheet, start: Start, row: Row, label: str) -> Row:
+    """The row with what follows on a run whose flow goes on into another, which has the same flow."""
+    if start.before is None:
+        return row
+    more = SumWhere(row, start.before, sheet.names, blank=False)
+    return sheet.calc(label, row.kind, lambda own, gone: own + gone, row, more)
+
+
+def same_flow(sheet: Sheet, start: Start, row: Row, label: str) -> Row:
+    """A flow, where a run's goes on here that of the run."""
+    if start.before is None:
+        return row
+    return sheet.take(label, FirstGiven((Pick(row, sheet.names, start.before), row)))
 
 
 @dataclass(frozen=True)
@@ -119,20 +146,28 @@ class _Flows:
     flow: Row
 
 
-def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, water: _Water) -> _Flows:
+def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, water: _Water) -> _Flows:
     sheet.heading("Heat and flow")
     own_load = sheet.take("Load of this run", SumWhere(needs.need, needs.run, sheet.names), shows="whole")
     total = own_load
     for depth in range(context.branching):
-        branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, starts_at, sheet.names), shows="whole")
+        branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, start.on, sheet.names), shows="whole")
         total = sheet.calc(generation("Load with those", depth), POWER, lambda own, more: own + more, own_load, branches, shows="whole")
     load = sheet.take("Load of the line", IfPositive(total), shows="whole")
     typed = context.fetched(sheet, "flow", "Flow, typed")
-    by_drop = sheet.line("Flow from the temperature drop", flow.flow_from_load, own_load, water.drop, water.density, water.specific_heat)
+    by_drop = sheet.line(
+        "Flow from the temperature drop",
+        flow.flow_from_load,
+        going_on(sheet, start, own_load, "Load of its flow"),
+        water.drop,
+        water.density,
+        water.specific_heat,
+    )
     own_flow = sheet.take("Flow to this run's loads", FirstGiven((typed, by_drop)))
+    own_flow = same_flow(sheet, start, own_flow, "Flow to this run's loads, as it goes on")
     total = own_flow
     for depth in range(context.branching):
-        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, starts_at, sheet.names))
+        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, start.at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, own_flow, branches)
     return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", IfPositive(total)))
 
@@ -246,7 +281,7 @@ class _Head:
     whole: Row
 
 
-def _head(context: Context, sheet: Sheet, length: Row, tube: _Tube, own_flow: Row) -> _Head:
+def _head(context: Context, sheet: Sheet, start: Start, length: Row, tube: _Tube, own_flow: Row) -> _Head:
     sheet.heading("Head of the run at its flow")
     typed_fittings = context.fetched(sheet, "equivalent length of fittings", "Equivalent length, typed")
     coefficients = [
@@ -261,6 +296,7 @@ def _head(context: Context, sheet: Sheet, length: Row, tube: _Tube, own_flow: Ro
     other = sheet.line("Head of exchangers and coils", friction.scaled_head, own_flow, other_flow, other_head)
     others = sheet.take("Head of exchangers and coils, or none", FirstGiven((other, Constant(0, HEAD))))
     whole = sheet.take("Head of the run", SumOf((line, others)))
+    whole = going_on(sheet, start, whole, "Head of the run and of that which its flow goes on into")
     return _Head(typed_fittings, total, fittings, others, whole)
 
 

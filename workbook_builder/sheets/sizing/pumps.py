@@ -12,7 +12,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
 from .context import Context
-from .pipes import generation
+from .pipes import generation, going_on, same_flow
 from .results import Meeting, Pipes, Pressures, Pumps, Site
 
 # The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
@@ -48,6 +48,7 @@ def make_pumps(context: Context, site: Site, pipes: Pipes) -> Pumps:
 
 def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]:
     """Head and head loss per length of a whole run at any flow of its line."""
+    at = same_flow(sheet, pipes.start, at, f"Flow, as it goes on{which}")
     velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
     reynolds = sheet.line(
         f"Reynolds number{which}", friction.reynolds_number, velocity, pipes.bore, pipes.density, pipes.viscosity, shows="whole"
@@ -68,7 +69,8 @@ def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]
         pipes.flow,
         pipes.other_head,
     )
-    return sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others), gradient
+    own = sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others)
+    return going_on(sheet, pipes.start, own, f"Head with that of the run it goes on into{which}"), gradient
 
 
 def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
@@ -119,6 +121,7 @@ def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple
         summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
         total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((operating, summed)))
     through = sheet.take("Flow of the line, all told", IfPositive(total))
+    through = same_flow(sheet, pipes.start, through, "Flow of the line, as it goes on")
     return through, sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
 
 

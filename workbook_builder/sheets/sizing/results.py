@@ -125,10 +125,21 @@ class SideBySide:
 
 
 @dataclass(frozen=True)
+class Start:
+    """Where each run starts: at the boiler or a run's end, or after a load of a run whose flow goes on here."""
+
+    at: Row  # blank where it starts after a load
+    on: Row  # the run that gives it its water, or the boiler
+    after: Row | None  # the load, and its run; None in a job where no flow goes on
+    before: Row | None
+
+
+@dataclass(frozen=True)
 class Pipes:
     """The flow that each run is asked for, and the tube that is taken for it."""
 
     sheet: Sheet
+    start: Start
     starts_at: Row
     length: Row
     family: Row

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from hydrocalc.measures import FRACTION, HEAT_PER_LENGTH, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, TEMPERATURE_GRADIENT
-from workbook_builder.model.references import Where, kind_is
-from workbook_builder.model.rows import Row
+from workbook_builder.model.aggregates import Pick
+from workbook_builder.model.references import FirstGiven, Where, kind_is
 from workbook_builder.table.vocabulary import BOILER
 
 from .cascade import AT_FAN_ON, supply_into
 from .context import Context, over
 from .line_temperatures import heat_back
-from .night_results import Balance, Network, Night, Reached, Returns, Settled, Steady
+from .night_results import Balance, Case, Network, Night, Reached, Returns, Settled, Steady
 
 LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 
@@ -20,28 +20,32 @@ LEAST_DIFFERENCE = 1e-7  # K: less is the rounding of the temperatures
 def make_returns(context: Context, network: Network, there: Reached, steady: Steady) -> Returns:
     """The sheet Returns: from the loads back to the boiler, with water at the lower setpoint."""
     with there.sheet.folded(f"Workings: what comes back on {AT_FAN_ON}"):
-        return _back(context, network, there, steady.case.taken)
+        return _back(context, network, there, steady.case)
 
 
 def make_night(context: Context, network: Network, balance: Balance, settled: Settled) -> Night:
     """The sheet Night: each line on the design night as it will be, which is what Summary, Verdicts and Charts tell of."""
     sheet, pipes = settled.along, network.pipes
     sheet.heading("The supply")
-    there = Reached(sheet, supply_into(sheet, pipes, balance.water, settled.arrival), settled.arrival)
-    lines = _back(context, network, there, settled.case.taken)
+    there = Reached(sheet, supply_into(sheet, pipes, balance.water, settled.arrival), settled.arrival, settled.there.drop)
+    lines = _back(context, network, there, settled.case)
     sheet.heading("Temperature lost by the supply")
-    drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, there.inlet, there.arrival)
+    drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, lines.inlet, lines.arrival)
     gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, pipes.length)
     sheet.calc("Lost by both, per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, lines.loss, pipes.length)
     return Night(lines, drop, gradient)
 
 
-def _back(context: Context, network: Network, there: Reached, taken: Row) -> Returns:
+def _back(context: Context, network: Network, there: Reached, case: Case) -> Returns:
     """From the loads of a case back to the boiler."""
     lines = network.ground
-    sheet, inlet, arrival = there.sheet, there.inlet, there.arrival
+    sheet, arrival = there.sheet, there.arrival
     sheet.heading("Heat taken, and what enters the line for it")
-    back = heat_back(context, sheet, network, inlet, taken)
+    back = heat_back(context, sheet, network, there.inlet, case)
+    inlet = back.inlet
+    if network.pipes.start.after is not None:
+        first = Pick(case.inlet, network.needs.run, sheet.names)
+        arrival = sheet.take("Supply arrives, or enters its first load", FirstGiven((arrival, first)))
     of_boiler = kind_is(network.pipes.starts_at, BOILER)
     from_boiler = sheet.take("Heat from the boiler", Where(back.entering, of_boiler), shows="whole")
     sheet.heading("Back through the line")

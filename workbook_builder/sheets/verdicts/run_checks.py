@@ -47,7 +47,11 @@ RUNS = (
         WHOLE,
         "Every run starts at the boiler in the end",
         rows.way_to_the_boiler,
-        AtLeast(1.0, f"another place for its start: at most {BRANCHING} runs lie between a run and the boiler, and none in a circle"),
+        AtLeast(
+            1.0,
+            f"another place for its start: at most {BRANCHING} runs lie between a run and the boiler, and none in a circle; "
+            "after a load only the last of a run, the loads of both next to one another, and no run at the end of either",
+        ),
         when=_given,
     ),
     in_order("run", "Pumps", _given),

@@ -6,10 +6,11 @@ import numpy as np
 
 from hydrocalc import liquids, pressure
 from hydrocalc.measures import COUNT, FRACTION, PRESSURE
-from workbook_builder.model.aggregates import Pick
-from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, kind_is
+from workbook_builder.model.aggregates import CountWhere, Pick
+from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, Unguarded, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.boiler import FILL_TEMPERATURE
+from workbook_builder.sheets.sizing.cascade import THROUGH
 from workbook_builder.sheets.sizing.context import over
 from workbook_builder.table.vocabulary import BOILER, BRANCHING
 
@@ -24,12 +25,34 @@ def way_to_the_boiler(at: Judging) -> Row:
     """Loads and flows are handed on over so many branchings and no more; what lies beyond, or in a circle, would be left out."""
     sheet, pipes = at.sheet, at.sizing.pipes
     sheet.heading("Runs on the way to the boiler")
+    given_by = _given_by(at)
     away = sheet.calc("None: it starts there", COUNT, lambda: 0.0, when=kind_is(pipes.starts_at, BOILER), shows="whole", words="0")
     for depth in range(1, BRANCHING + 1):
-        before = sheet.take(f"Of the run that it starts on, at most {depth - 1}", Pick(away, sheet.names, pipes.starts_at), shows="whole")
+        before = sheet.take(f"Of the run that it starts on, at most {depth - 1}", Pick(away, sheet.names, given_by), shows="whole")
         more = sheet.calc("One more than that", COUNT, lambda n: n + 1, before, shows="whole")
         away = sheet.take(f"Runs between, at most {depth}", FirstGiven((away, more)), shows="whole")
     return sheet.take("A way was found", CountOf((away,)), shows="whole")
+
+
+def _given_by(at: Judging) -> Row:
+    """The run that gives the water; blank where no flow can go on: it does once, behind the load next to it."""
+    sheet, start = at.sheet, at.sizing.pipes.start
+    if start.before is None or start.after is None:
+        return start.on
+    network = at.sizing.network
+    branches = sheet.take("Runs that start at its end", CountWhere(start.at, sheet.names), shows="whole")
+    goes_on = sheet.calc(
+        "Run whose flow goes on here, as it can",
+        None,
+        lambda run, first, here, there, again: np.where((first == THROUGH) & (here + there == 0) & (again == ""), run, ""),
+        start.before,
+        Unguarded(sheet.take("Place of its first load", Pick(network.shares.place, network.needs.run, sheet.names))),
+        branches,
+        sheet.take("Runs that start at the end of that run", Pick(branches, sheet.names, start.before), shows="whole"),
+        Unguarded(sheet.take("Run whose flow goes on into that run", Pick(start.before, sheet.names, start.before))),
+        words="where its first load stands next to the load, that run's flow has not gone on before, and nothing branches off",
+    )
+    return sheet.take("Run that gives the water, as it can", FirstGiven((goes_on, start.at)))
 
 
 def apart(at: Judging) -> Row:
