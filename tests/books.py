@@ -186,6 +186,10 @@ def differences_between_systems(us: Book, metric: Book) -> list[str]:
             found.append(f"{place}: is {b.sheet.name}, {b.label} in the metric book")
         elif a.label in IN_STEPS or a.label.endswith(": remedy"):
             continue
+        elif a.label.startswith("Verdict (") or a.label.endswith(": code"):
+            # What comes to the code tells of two columns which lies further beyond the limit, in the unit of the book.
+            if not np.array_equal(np.round(first), np.round(second), equal_nan=True):
+                found.append(f"{place}: {first} and {second}")
         elif isinstance(a.kind, Measure):
             first, second = a.kind.us.to_coherent(first), a.kind.metric.to_coherent(second)
             least = 1e-6 * 273.15 if a.kind is TEMPERATURE else 1e-9 * max(largest[a.kind.name], 1e-3)

@@ -85,6 +85,21 @@ class _Maker:
         self.run("beyond", None, circulator=False)
         self.random = drawn
 
+    def parting(self, chosen: random.Random) -> None:
+        """A run with a liquid of its own behind an exchanger at its start; what starts on it holds the same."""
+        runs = [part for part in dict.fromkeys(part for part, *_ in self.lines) if part.startswith("run ")]
+        free = [part for part in runs if not any(p == part and i == "starts after" for p, i, *_ in self.lines)]
+        if chosen.random() > 0.3:
+            return
+        part = chosen.choice(free)
+        self.put(part, "liquid", chosen.choice(("propylene glycol", "ethylene glycol", "water")))
+        if self.lines[-1][2] != "water":
+            self.put(part, "antifreeze by mass", chosen.randrange(20, 50), "%")
+        if chosen.random() < 0.5:
+            self.put(part, "exchanger conductance", chosen.randrange(1000, 9000, 100), "BTU/(h °F)")
+        if chosen.random() < 0.3:
+            self.put(part, "flow before the exchanger", round(chosen.uniform(2, 15), 1), "gpm")
+
     def run(self, name: str, parent: str | None, *, circulator: bool = True) -> float:
         part = f"run {name}"
         if parent:
@@ -186,4 +201,5 @@ def random_job(seed: int) -> Job:
     maker.job()
     maker.use(random.Random(f"use {seed}"))
     maker.topology(random.Random(f"topology {seed}"))
+    maker.parting(random.Random(f"parting {seed}"))
     return job_from_rows(f"random-{seed}", [TableRow(n, *line, "") for n, line in enumerate(maker.lines, 2)])

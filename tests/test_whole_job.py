@@ -130,7 +130,7 @@ def test_the_design_night_as_it_will_be(case: str) -> None:
         assert both.of(rows.near)[column] == pytest.approx(night.back[name], abs=2 * near), name  # supply and drop both told
         assert both.of(rows.loss)[column] == pytest.approx(night.lost[name], rel=SHARE, abs=SHARE * night.given), name
     given = sum(night.entering[n] for n, run in both.network.runs.items() if run.parent is None)
-    rate = sum(run.rate(run.flow) for run in both.network.runs.values() if run.parent is None)
+    rate = sum(run.given_rate for run in both.network.runs.values() if run.parent is None)
     assert both.of(both.sizing.back.temperature)[0] == pytest.approx(water - given / rate, abs=2 * KELVIN)
 
 

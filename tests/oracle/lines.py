@@ -98,6 +98,17 @@ class Pair:
         near = ((m[0, 0] - m[1, 0]) * inlet - drop) / (m[1, 1] - m[0, 1])
         return base + m[0, 0] * inlet + m[0, 1] * near, base + near
 
+    def behind(self, given: float, taken: float, held: Callable[[float], float], ground: float | None = None) -> float:
+        """The supply behind an exchanger at the start that holds it back by so much for the heat that enters: where both agree."""
+
+        def misfit(supply: float) -> float:
+            entering = self.rate * (supply - self.ends(supply, taken, ground)[1])
+            return given - held(entering) - supply
+
+        # All of it is linear: two tries give it.
+        low, high = misfit(given - 50.0), misfit(given)
+        return given - 50.0 + 50.0 * low / (low - high)
+
     def lost(self, supply: float, taken: float, ground: float | None = None) -> float:
         """What both lines lose to the ground, W."""
         _, near = self.ends(supply, taken, ground)

@@ -15,7 +15,7 @@ from .hydraulics import Circuit, Tube, operating_flow, smallest_that_fits
 from .lines import Conductances, Pair
 from .liquids import State, state
 from .site import Site
-from .takers import Load
+from .takers import Load, exchanged
 
 LEAST_FLOW = 1e-9
 COLDEST = 5.0  # °C: water at which no room takes any heat
@@ -60,6 +60,8 @@ class Run:
     design_flow: float = 0.0
     head: float = 0.0
     pair: Pair | None = None
+    held: float = 0.0  # K of the supply for each watt that enters behind an exchanger at the start
+    given_rate: float = 0.0  # W/K of the water that it takes where it starts
     children: list[str] = field(default_factory=list)
 
     def rate(self, flow: float) -> float:
@@ -88,14 +90,19 @@ class Network:
 
     # -- flows
 
-    def _liquid(self, part: str) -> State:
-        own = self.job.text(part, "liquid")
-        of_boiler = str(self.job.text("liquid", "kind"))
-        liquid = own or of_boiler
-        fraction = self.site.fraction(part, liquid)
-        if fraction is None:
-            fraction = 0.0 if own else (self.site.fraction("liquid", of_boiler) or 0.0)
-        return state(liquid, fraction, self.on - self.site.num(part, "temperature drop") / 2)
+    def _filled(self, run: str | None) -> tuple[str, float]:
+        """The liquid of a run and its strength: its own, else that of where it starts; the boiler's for None."""
+        if run is None:
+            liquid = str(self.job.text("liquid", "kind"))
+            return liquid, self.site.fraction("liquid", liquid) or 0.0
+        parent = self.job.starts_on(run)
+        before = self._filled(None if parent == "boiler" else parent)
+        own = self.job.text(f"run {run}", "liquid")
+        fraction = self.site.fraction(f"run {run}", own or before[0])
+        return own or before[0], before[1] if fraction is None else fraction
+
+    def _liquid(self, run: str | None, drop: float) -> State:
+        return state(*self._filled(run), self.on - drop / 2)
 
     def _runs(self, needs: dict[str, float]) -> dict[str, Run]:
         job, site = self.job, self.site
@@ -107,7 +114,7 @@ class Network:
         children = {n: [c for c in job.runs if parents[c] == n] for n in job.runs}
         branches = {n: [c for c in children[n] if not behind[c]] for n in job.runs}
         on_flow = {n: [n, *(c for c in children[n] if behind[c])] for n in job.runs}
-        liquids = {n: self._liquid(f"run {n}") for n in job.runs}
+        liquids = {n: self._liquid(n, site.num(f"run {n}", "temperature drop")) for n in job.runs}
         own: dict[str, float] = {}
         for n in job.runs:
             load = sum(needs[x] for one in on_flow[n] for x in job.loads_on(one))
@@ -117,7 +124,7 @@ class Network:
             own |= dict.fromkeys(on_flow[n][1:], own[n])
 
         def design(n: str) -> float:
-            return own[n] + sum(design(c) for c in branches[n])
+            return own[n] + sum(self._at_start(c, design(c)) for c in branches[n])
 
         runs = {}
         for n in job.runs:
@@ -141,15 +148,51 @@ class Network:
             if all(p is not None for p in points):
                 in_series = [runs[one].circuit for one in on_flow[n]]
                 return operating_flow(tuple(p for p in points if p is not None), in_series)  # type: ignore[arg-type]
-            return own[n] + sum(working(c) for c in branches[n])
+            return own[n] + sum(self._at_start(c, working(c)) for c in branches[n])
 
         for n, run in runs.items():
             before = run.parent if run.goes_on else None
             run.flow = working(before or n)
-            run.own_flow = max(run.flow - sum(working(c) for c in branches[n]), LEAST_FLOW)
+            run.own_flow = max(run.flow - sum(self._at_start(c, working(c)) for c in branches[n]), LEAST_FLOW)
             run.head = sum(runs[one].circuit.head(run.flow) for one in on_flow[n])
             run.pair = self._pair(f"run {n}", run)
+        for n, run in runs.items():
+            run.held, run.given_rate = self._exchanger(n, run, runs, needs)
         return runs
+
+    def _parted(self, run: str) -> bool:
+        parent = self.job.starts_on(run)
+        mine, before = self._filled(run), self._filled(None if parent == "boiler" else parent)
+        typed = self.site.maybe(f"run {run}", "exchanger conductance") is not None
+        return typed or mine[0] != before[0] or abs(mine[1] - before[1]) > 1e-9
+
+    def _at_start(self, run: str, flow: float) -> float:
+        """The flow that a run takes where it starts."""
+        return self.site.num(f"run {run}", "flow before the exchanger", flow) if self._parted(run) else flow
+
+    def _exchanger(self, name: str, run: Run, runs: dict[str, Run], needs: dict[str, float]) -> tuple[float, float]:
+        """What an exchanger at the start holds back, and the capacity rate on its other side."""
+        second = run.rate(run.flow)
+        if not self._parted(name):
+            return 0.0, second
+        parent = self.job.starts_on(name)
+        other = self._liquid(None, 0.0) if parent == "boiler" else runs[parent].liquid
+        first = self._at_start(name, run.flow) * other.density * other.heat
+        typed = self.site.maybe(f"run {name}", "exchanger conductance")
+        if typed is not None:
+            carried = exchanged(typed, first, second)
+        else:
+            # Ordered for the approach that is allowed when every need is met, with the water at the lower setpoint.
+            allowed = self.site.num("limits", "exchanger approach")
+
+            def load(n: str) -> float:
+                return sum(needs[x] for x in self.job.loads_on(n)) + sum(load(c) for c in runs[n].children)
+
+            assert run.pair is not None
+            supply = self.on - allowed
+            entering = second * (supply - run.pair.ends(supply, load(name))[1])
+            carried = min(entering / (allowed + entering / second), 0.9 * min(first, second))
+        return 1 / carried - 1 / second, first
 
     def _tube(self, part: str, name: str, flow: float, liquid: State) -> Tube:
         family, size = self.site.word(part, "tube family"), self.sizes.get(name, self.site.word(part, "size"))
@@ -256,6 +299,8 @@ class Network:
                 if run.goes_on and run.parent is not None:
                     passed = self.runs[run.parent]
                     inlet -= sum(stations[x.name].taken for x in self.loads if x.run == passed.name) / passed.rate(passed.own_flow)
+                if run.held:
+                    inlet = run.pair.behind(inlet, taken, lambda heat: heat * run.held)
                 reached[n], back[n] = run.pair.ends(inlet, taken)
                 entering[n] = run.pair.rate * (inlet - back[n])
                 lost[n] = entering[n] - taken

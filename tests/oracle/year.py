@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy_financial as npf
@@ -92,14 +93,17 @@ class Reckoning:
                 """What enters a run, and what is lost in it and beyond."""
                 run = runs[name]
                 assert run.pair is not None
-                taken = sum(loads[n][month] for n in self.job.loads_on(name)) / (days * DAY)
+                own = sum(loads[n][month] for n in self.job.loads_on(name)) / (days * DAY)
                 ground = self.site.ground_at(self.site.num(f"run {name}", "depth"), facts.middle_day(month))
-                arrival, _ = run.pair.ends(inlet, taken, ground)
-                below, behind = 0.0, arrival - taken / run.rate(run.own_flow)
-                for child in run.children:
-                    enters, gone = beyond(child, behind if runs[child].goes_on else arrival)
-                    taken += enters
-                    below += gone
+                given, taken, below, before = inlet, own, 0.0, math.inf
+                # What runs take that start here hangs on the water that arrives, and that on what is taken.
+                while abs(taken - before) > 1e-7 * taken:
+                    before = taken
+                    inlet = run.pair.behind(given, taken, lambda heat: heat * run.held, ground) if run.held else given
+                    arrival, _ = run.pair.ends(inlet, taken, ground)
+                    behind = arrival - own / run.rate(run.own_flow)
+                    ends = [beyond(child, behind if runs[child].goes_on else arrival) for child in run.children]
+                    taken, below = own + sum(enters for enters, _ in ends), sum(gone for _, gone in ends)
                 here = run.pair.lost(inlet, taken, ground)
                 return taken + here, below + here
 

@@ -173,26 +173,9 @@ class _Checks:
             sizes = [s for f, s in zip(tubes.texts("family"), tubes.texts("size"), strict=True) if f == family]
             if size not in sizes:
                 self.wrong(part, "size", f"{family} is not made in {size!r}; allowed: {', '.join(sizes)} or {CHOSEN}")
-        self.own_liquid(part)
         self.jackets(part)
         for pair in above("run"):
             self.above(part, pair.upper, pair.lower)
-
-    def own_liquid(self, part: str) -> None:
-        """Every run carries the boiler's water; another liquid would stand behind an exchanger at the start of the run."""
-        job = self.job
-        shares = ("antifreeze by mass", "antifreeze by volume")
-        own = [i for i in ("liquid", *shares) if job.given(part, i)]
-        of_boiler = {"liquid": job.value("liquid", "kind"), **{share: job.value("liquid", share) for share in shares}}
-        other = [i for i in own if job.value(part, i) != of_boiler[i]]
-        if other:
-            boilers = self.shown("liquid", "kind" if other[0] == "liquid" else other[0])
-            self.wrong(
-                part,
-                other[0],
-                f"is {self.shown(part, other[0])}, and the boiler's is {boilers}; a run with a liquid of its own stands behind an "
-                "exchanger, which is not worked out: leave it out, or give the job's liquid",
-            )
 
     def jackets(self, part: str) -> None:
         """The tubes lie in their jacket and the jacket in the ground; a tube still to be chosen takes the room of the smallest."""

@@ -43,6 +43,8 @@ NAME = "name"  # of a run, a load or a fuel
 CHOSEN = "chosen"
 # A run may start at a run that starts at a run: so deep, and no deeper, is the heat added up.
 BRANCHING = 2
+# What tells that a run is filled with a liquid of its own, behind an exchanger at its start.
+OWN_LIQUID = ("liquid", "antifreeze by volume", "antifreeze by mass", "exchanger conductance")
 # A run may start after a load of a run, its whole flow going on into it: so many times one after the other, and no more.
 GOING_ON = 1
 # Common practice, no source: tubes in one jacket lie a third of their diameter apart.

@@ -22,10 +22,8 @@ from .context import Context, over
 from .line_temperatures import heat_back, reached
 from .load_models import EMITTERS, PLATES, Exchanger, capacity, capacity_rates, coil_rate, make_takes, second_rate
 from .night_results import Case, Draw, Emitters, Network, Reached, Settled, Shares, Steady, Through
-from .results import Ground, Needs, NeedsMet, Pipes
+from .results import HIGHEST_EFFECTIVENESS, Ground, Needs, NeedsMet, Pipes
 
-# What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
-HIGHEST_EFFECTIVENESS = 0.9
 LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
 AT_FAN_ON = "the design night with the boiler's water at the lower setpoint"
@@ -114,9 +112,8 @@ def _through(sheet: Sheet, pipes: Pipes, ground: Ground, run: Row) -> Through:
     return Through(
         of_run("Load after which its run starts", pipes.start.after),
         of_run("Ground about its run's line", ground.temperature),
-        of_run("Rise of its run's line", ground.rise),
-        of_run("Decay of its run's line", ground.decay),
-        of_run("Exchange of its run's line", ground.swapped),
+        of_run("Rise + decay of its run's line", ground.across),
+        of_run("Exchange of its run's line", ground.held),
     )
 
 
@@ -128,11 +125,10 @@ def _along(sheet: Sheet, pipes: Pipes, shares: Shares, there: Reached, name: str
             arrives = sheet.calc(
                 f"Water behind the line{name}",
                 TEMPERATURE,
-                lambda t, g, h, w, y, d: g + ((t - g) - y * d) / (h + w),
+                lambda t, g, c, y, d: g + ((t - g) - y * d) / c,
                 Guarded(left(f"Run's water after{name}", TEMPERATURE)),
                 line.ground,
-                line.rise,
-                line.decay,
+                line.across,
                 line.exchange,
                 SumWhere(there.drop, pipes.sheet.names, shares.run, blank=False),
                 when=kind_is(shares.place, THROUGH),
@@ -282,45 +278,53 @@ def _supply_iteration(context: Context, network: Network, loads: Sheet, sheet: S
     """The supply at the end of each line with what the loads really take, which may be less than they need.
 
     What arrives depends on what comes back, and that on what arrives.  Two tries along the loads show how the arrival closes in,
-    each miss so many times the one before; where that ends (Aitken's rule) is known without a third.
+    each miss so many times the one before; where that ends (Aitken's rule) is known without a third.  An exchanger at the start
+    of a run makes much of what comes back: there two more tries begin where the first two would have ended.
     """
-    pipes, ground = network.pipes, network.ground
-    there = Reached(sheet, needs_met.inlet, needs_met.arrival, ground.drop)
-    arrivals = [there.arrival]
+    there = Reached(sheet, needs_met.inlet, needs_met.arrival, network.ground.drop)
     with loads.folded("Workings: the supply with what the loads really take"), sheet.folded(loads.last_heading):
-        for name in (", try 1", ", try 2"):
-            case = make_case(context, loads, network, there, name)
-            back = heat_back(context, sheet, network, there.inlet, case, name)
-            there = reached(context, sheet, pipes, ground, pipes.supply, back.drop, name)
-            arrivals.append(there.arrival)
-        step, last = (
-            sheet.calc(
-                f"Change by try {n}",
-                TEMPERATURE_DIFFERENCE,
-                lambda a, b: np.floor((b - a) / LEAST_CHANGE + 0.5) * LEAST_CHANGE,
-                before,
-                after,
-                words="what arrives now less what arrived before, to a hundred-thousandth of a kelvin",
-            )
-            for n, before, after in ((1, arrivals[0], arrivals[1]), (2, arrivals[1], arrivals[2]))
+        for first in (1, 3) if context.parted else (1,):
+            there = _closing_in(context, network, loads, sheet, there, first)
+        return there
+
+
+def _closing_in(context: Context, network: Network, loads: Sheet, sheet: Sheet, there: Reached, first: int) -> Reached:
+    pipes = network.pipes
+    arrivals = [there.arrival]
+    for n in (first, first + 1):
+        name = f", try {n}"
+        case = make_case(context, loads, network, there, name)
+        back = heat_back(context, sheet, network, there.inlet, case, name)
+        there = reached(context, sheet, pipes, network.ground, pipes.supply, back.drop, name)
+        arrivals.append(there.arrival)
+    step, last = (
+        sheet.calc(
+            f"Change by try {n}",
+            TEMPERATURE_DIFFERENCE,
+            lambda a, b: np.floor((b - a) / LEAST_CHANGE + 0.5) * LEAST_CHANGE,
+            before,
+            after,
+            words="what arrives now less what arrived before, to a hundred-thousandth of a kelvin",
         )
-        ratio = sheet.calc(
-            "One change over the one before",
-            RATIO,
-            lambda a, b: np.where(a == 0, 0.0, np.minimum(np.maximum(b / a, -MOST_RATIO), MOST_RATIO)),
-            step,
-            last,
-        )
-        arrives = sheet.calc(
-            "Supply arrives",
-            TEMPERATURE,
-            lambda t, d, r: t + d * (r / (1 - r)),
-            arrivals[-1],
-            last,
-            ratio,
-            words="arrival of try 2 + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
-        )
-        return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives, there.drop)
+        for n, before, after in ((first, arrivals[0], arrivals[1]), (first + 1, arrivals[1], arrivals[2]))
+    )
+    ratio = sheet.calc(
+        "One change over the one before",
+        RATIO,
+        lambda a, b: np.where(a == 0, 0.0, np.minimum(np.maximum(b / a, -MOST_RATIO), MOST_RATIO)),
+        step,
+        last,
+    )
+    arrives = sheet.calc(
+        "Supply arrives",
+        TEMPERATURE,
+        lambda t, d, r: t + d * (r / (1 - r)),
+        arrivals[-1],
+        last,
+        ratio,
+        words="arrival of the last try + its change × ratio / (1 − ratio): the sum of all further changes (Aitken)",
+    )
+    return Reached(sheet, supply_into(sheet, pipes, pipes.supply, arrives), arrives, there.drop)
 
 
 def supply_into(sheet: Sheet, pipes: Pipes, supply: Reference, arrival: Row) -> Row:

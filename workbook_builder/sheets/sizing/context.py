@@ -16,10 +16,11 @@ from workbook_builder.model.inputs import Inputs
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Book, Sheet
 from workbook_builder.table import vocabulary
-from workbook_builder.table.vocabulary import BOILER, BRANCHING, GOING_ON, MONTHS
+from workbook_builder.table.vocabulary import BOILER, BRANCHING, GOING_ON, MONTHS, OWN_LIQUID
 
 MONTH = Axis("month", MONTHS)
 # The sheets of the sizing: what their columns stand for, and their titles.
+SECONDS_A_DAY = 86400.0
 TITLES = {
     "Needs": ("load", "Needs: what each load needs, and what it can take"),
     "Lines": ("run", "Lines: tube, ground and the water that each run carries"),
@@ -76,6 +77,12 @@ class Context:
             return count if run is None or count == GOING_ON else so_far(run, count + 1)
 
         return max(map(so_far, before), default=0)
+
+    @cached_property
+    def parted(self) -> bool:
+        """True if a run has a liquid of its own behind an exchanger, or may yet get one."""
+        given = self.inputs.job.given
+        return None in self.kinds or any(given(f"run {name}", item) for name in self.runs.labels for item in OWN_LIQUID)
 
     def sheet(self, name: str) -> Sheet:
         """A sheet of the sizing, begun or gone on with."""

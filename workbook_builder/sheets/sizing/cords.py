@@ -16,10 +16,9 @@ from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
-from .context import Context, down_the_months, over
+from .context import SECONDS_A_DAY, Context, down_the_months, over
 from .results import Climate, Cords, LineYear, Season
 
-SECONDS_A_DAY = 86400.0
 # What the stack takes at a moisture is calculated for one plausible fire; only the ratio of two moistures is used.
 # Common practice, no source: half as much air again as the flame needs, 400 °F in the stack, air at 60 °F.
 EXCESS_AIR, STACK_TEMPERATURE, FIRE_AIR = 0.5, (400 - 32) / 1.8, (60 - 32) / 1.8

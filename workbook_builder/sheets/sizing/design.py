@@ -12,8 +12,9 @@ from .context import Context
 from .cords import make_cords
 from .curves import make_curves, make_stations
 from .emitters import make_emitters
-from .ground import make_ground, make_months, make_needs_met
+from .ground import make_ground, make_needs_met
 from .heat_balance import make_balance
+from .line_months import make_months
 from .lines import make_lines
 from .loads import make_loads
 from .money import make_fuel_costs, make_money

@@ -12,26 +12,23 @@ from hydrocalc.measures import (
     HEAT_PER_LENGTH,
     POWER,
     RATIO,
-    SEASON_ENERGY,
     TEMPERATURE,
     TEMPERATURE_DIFFERENCE,
     TEMPERATURE_GRADIENT,
 )
-from workbook_builder.model.aggregates import At, Pick, SumWhere, total_of
-from workbook_builder.model.base import Reference
+from workbook_builder.model.aggregates import Pick
 from workbook_builder.model.references import FirstGiven, IfNone, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
-from workbook_builder.table.vocabulary import MONTHS, TWIN_SPACING
+from workbook_builder.table.vocabulary import TWIN_SPACING
 
 from .context import Context, over
 from .line_temperatures import arriving, reached
 from .night_results import Reached
-from .pipes import generation
-from .results import Climate, Ground, Laid, LineYear, Needs, NeedsMet, Pipes, Pumps, Season, Site, Trench
+from .results import AtStart, Ground, Laid, NeedsMet, Pipes, Pumps, Site, Trench
+from .run_exchanger import make_at_start
 
-SECONDS_A_DAY = 86400.0
 MOST_NUMBER = 100.0
 # The tube's own wall is left out: a few per cent of the jacket's resistance, and on the safe side.
 WALL_RESISTANCE = 0.0
@@ -70,6 +67,9 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
     drop = sheet.line("Temperature drop at that flow", flow.drop_from_load, pipes.load, *water)
     with sheet.folded("Workings: both lines at once"):
         rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
+        line = (rate, drop, rise, decay, temperature)
+        at_start = make_at_start(context, sheet, site, pipes, pumps, line) if context.parted else None
+        across, held = _across(sheet, rise, decay, swapped, at_start)
     return Ground(
         sheet=sheet,
         trench=trench,
@@ -88,6 +88,9 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
         rise=rise,
         decay=decay,
         swapped=swapped,
+        across=across,
+        held=held,
+        at_start=at_start,
     )
 
 
@@ -194,6 +197,24 @@ def _both_lines(sheet: Sheet, loss: Row, exchange: Row, length: Row, rate: Row) 
     return rise, decay, swapped
 
 
+def _across(sheet: Sheet, rise: Row, decay: Row, swapped: Row, at_start: AtStart | None) -> tuple[Row, Row]:
+    """Rise and decay, and the exchange, with what an exchanger at the start of the run holds back."""
+    if at_start is None:
+        return sheet.calc("Rise + decay", RATIO, lambda h, w: h + w, rise, decay), swapped
+    across = sheet.calc("Rise + decay + 2 × decay × held back", RATIO, lambda h, w, k: h + w + 2 * w * k, rise, decay, at_start.fall)
+    held = sheet.calc(
+        "(Held back + exchange × that) / (rise + decay)",
+        RATIO,
+        lambda k, y, a, h, w: (k + y * a) / (h + w),
+        at_start.fall,
+        swapped,
+        across,
+        rise,
+        decay,
+    )
+    return across, held
+
+
 def make_needs_met(context: Context, pipes: Pipes, lines: Ground) -> NeedsMet:
     """On Ground, the design night with every need met: what arrives, what comes back, and what the lines take."""
     with lines.sheet.folded("Workings: the design night with every need met"):
@@ -204,20 +225,29 @@ def _needs_met(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground) -> N
     along = reached(context, sheet, pipes, lines, pipes.supply, lines.drop)
     if pipes.start.before is not None:
         along = _going_on(sheet, pipes, lines, along)
+    into = along.inlet
+    if lines.at_start is not None:
+        behind = sheet.calc(
+            "Supply behind the exchanger at its start",
+            TEMPERATURE,
+            lambda t, k, w, g, d, a: t - k * (2 * w * (t - g) + d) / a,
+            *(along.inlet, lines.at_start.fall, lines.decay, lines.temperature, lines.drop, lines.across),
+        )
+        into = behind
     return_in = sheet.calc("Return into the line, at the design drop", TEMPERATURE, lambda t, d: t - d, along.arrival, lines.drop)
     return_out = sheet.calc(
         "Return arrives",
         TEMPERATURE,
         lambda g, t, d, h, w: g + ((h - w) * (t - g) - d) / (h + w),
         lines.temperature,
-        along.inlet,
+        into,
         lines.drop,
         lines.rise,
         lines.decay,
         words="ground + ((rise − decay) × (supply into the line − ground) − drop) / (rise + decay)",
     )
     sheet.heading("What the line takes on the design night")
-    fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, along.inlet, along.arrival)
+    fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, into, along.arrival)
     sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, fall, pipes.length)
     supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, lines.rate, fall)
     return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, return_in, return_out)
@@ -234,114 +264,3 @@ def _going_on(sheet: Sheet, pipes: Pipes, lines: Ground, along: Reached) -> Reac
     )
     inlet = sheet.take("Supply into the line, as it goes on", FirstGiven((along.inlet, Pick(left, sheet.names, pipes.start.before))))
     return arriving(sheet, lines, inlet, lines.drop, "Supply arrives, as it goes on")
-
-
-def _colder(
-    context: Context,
-    sheet: Sheet,
-    pipes: Pipes,
-    lines: Ground,
-    band: tuple[Reference, Reference],
-    ground_then: Row,
-    drop: Row,
-    own: Row,
-    days: Reference,
-) -> tuple[Reference, ...]:
-    """By how much a month's supply is colder at the start of a line than at the boiler: by its fall along the lines before."""
-    less: tuple[Reference, ...] = ()
-    for depth in range(context.branching):
-        fall = sheet.calc(
-            generation("Supply at the end of the line colder than the boiler's", depth),
-            TEMPERATURE_DIFFERENCE,
-            lambda a, b, g, h, w, y, d, *before: (
-                sum(before) + (((a + b) / 2 - sum(before) - g) * (h + w - 1) + y * d) / (h + w)
-                if before
-                else (((a + b) / 2 - g) * (h + w - 1) + y * d) / (h + w)
-            ),
-            *band,
-            ground_then,
-            lines.rise,
-            lines.decay,
-            lines.swapped,
-            drop,
-            *less,
-            words="((mean of the band − ground) × (rise + decay − 1) + exchange × the month's drop) / (rise + decay), and that before it",
-        )
-        less = (SumWhere(fall, sheet.names, pipes.start.at, blank=False),)
-        if pipes.start.before is not None:
-            behind = sheet.calc(
-                generation("Behind the run's loads colder than the boiler's", depth),
-                TEMPERATURE_DIFFERENCE,
-                lambda t, q, c, n: t + over(q, c * n * SECONDS_A_DAY),
-                fall,
-                own,
-                lines.own_rate,
-                days,
-            )
-            less = (*less, SumWhere(behind, sheet.names, pipes.start.before, blank=False))
-    return less
-
-
-def make_months(context: Context, climate: Climate, site: Site, needs: Needs, pipes: Pipes, lines: Ground, season: Season) -> LineYear:
-    """By month: ground temperature, the water's drop at the month's own mean load, and what the lines lose.  Months go down."""
-    sheet = lines.sheet
-    with sheet.folded("Workings: the ground and the water's drop by month"):
-        sheet.heading("Ground temperature by month")
-        ground_months = [
-            sheet.line(
-                month,
-                ground.ground_temperature,
-                lines.trench.depth,
-                At(climate.middle, i),
-                site.mean,
-                site.amplitude,
-                context.job("site", "coldest day"),
-                site.diffusivity,
-            )
-            for i, month in enumerate(MONTHS)
-        ]
-        drops: list[Row] = []
-        colder: list[tuple[Reference, ...]] = []
-        band = (context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint"))
-        for i, month in enumerate(MONTHS):
-            sheet.heading(f"Heat through the line, {month}")
-            own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
-            total = own
-            for depth in range(context.branching):
-                branches = sheet.take(generation("Heat of the runs that start here", depth), SumWhere(total, pipes.start.on, sheet.names))
-                total = sheet.calc(generation("Heat with those", depth), SEASON_ENERGY, lambda a, b: a + b, own, branches)
-            drops.append(
-                sheet.calc(
-                    "Mean temperature drop",
-                    TEMPERATURE_DIFFERENCE,
-                    lambda q, c, n: over(q, c * n * SECONDS_A_DAY),
-                    total,
-                    lines.rate,
-                    At(climate.days, i),
-                )
-            )
-            colder.append(_colder(context, sheet, pipes, lines, band, ground_months[i], drops[i], own, At(climate.days, i)))
-    sheet.heading("Heat lost by both lines by month")
-    months: list[Row] = []
-    for i, month in enumerate(MONTHS):
-        months.append(
-            sheet.calc(
-                month,
-                SEASON_ENERGY,
-                lambda c, w, h, a, b, drop, tg, d, lit, *less: (
-                    c * np.maximum((2 * w * ((a + b) / 2 - sum(less) - tg) - (h + w - 1) * drop) / (h + w), 0.0) * d * lit * SECONDS_A_DAY
-                ),
-                lines.rate,
-                lines.decay,
-                lines.rise,
-                *band,
-                drops[i],
-                ground_months[i],
-                At(climate.days, i),
-                At(climate.lit, i),
-                *colder[i],
-                words="capacity rate × (2 × decay × (mean of the band at its start − ground) − (rise + decay − 1) × the month's drop) "
-                "/ (rise + decay) × days lit: both lines at once, exchange included",
-            )
-        )
-    return LineYear(tuple(months), sheet.take("The year", total_of(months)))

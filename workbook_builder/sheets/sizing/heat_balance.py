@@ -107,8 +107,8 @@ def _ends(search: _Search, returns: Returns, given: Row) -> tuple[_End, _End]:
     idle = along.calc(
         "Lost by the lines, no heat taken",
         POWER,
-        lambda c, t, g, w, h: 2 * w * c * (t - g) / (h + w),
-        *(lines.rate, room, lines.temperature, lines.decay, lines.rise),
+        lambda c, t, g, w, a: 2 * w * c * (t - g) / a,
+        *(lines.rate, room, lines.temperature, lines.decay, lines.across),
         when=kind_is(search.network.pipes.starts_at, BOILER),
         shows="whole",
     )

@@ -31,13 +31,12 @@ def arriving(sheet: Sheet, lines: Ground, inlet: Row, drop: Row, label: str) -> 
     arrival = sheet.calc(
         label,
         TEMPERATURE,
-        lambda g, t, y, d, h, w: g + ((t - g) - y * d) / (h + w),
+        lambda g, t, y, d, c: g + ((t - g) - y * d) / c,
         lines.temperature,
         inlet,
-        lines.swapped,
+        lines.held,
         drop,
-        lines.rise,
-        lines.decay,
+        lines.across,
         words="ground + (supply into the line − ground − exchange × drop) / (rise + decay): both lines at once",
     )
     return Reached(sheet, inlet, arrival, drop)
@@ -75,12 +74,12 @@ def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, case
         return sheet.calc(
             generation(f"Heat that enters the line{name}", depth),
             POWER,
-            lambda c, t, g, w, h, q: (2 * w * c * (t - g) + q) / (h + w),
+            lambda c, t, g, w, a, q: (2 * w * c * (t - g) + q) / a,
             lines.rate,
             inlet,
             lines.temperature,
             lines.decay,
-            lines.rise,
+            lines.across,
             total,
             shows="whole",
             words="(2 × decay × capacity rate × (supply into the line − ground) + taken) / (rise + decay): both lines at once",
@@ -93,4 +92,12 @@ def heat_back(context: Context, sheet: Sheet, network: Network, inlet: Row, case
         total = sheet.calc(label, POWER, lambda a, b: a + b, own, branches, shows="whole")
         entering = for_it(total, depth)
     drop = sheet.calc(f"Drop of what is taken{name}", TEMPERATURE_DIFFERENCE, over, total, lines.rate)
+    if lines.at_start is not None:
+        inlet = sheet.calc(
+            f"Supply behind the exchanger at its start{name}",
+            TEMPERATURE,
+            lambda t, k, q, c: t - k * over(q, c),
+            *(inlet, lines.at_start.fall, entering, lines.rate),
+            words="supply where it starts − held back × heat that enters / capacity rate",
+        )
     return Back(inlet, own, total, drop, entering)

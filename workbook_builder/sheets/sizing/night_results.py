@@ -43,8 +43,7 @@ class Through:
 
     after: Row
     ground: Row
-    rise: Row
-    decay: Row
+    across: Row
     exchange: Row
 
 

@@ -13,17 +13,18 @@ from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERAT
 from hydrocalc.named import Named
 from workbook_builder.model.aggregates import FirstFit, Pick, SumWhere
 from workbook_builder.model.base import ShowsNumber
-from workbook_builder.model.references import Constant, FirstGiven, IfPositive, SumOf, Unguarded
+from workbook_builder.model.references import Constant, FirstGiven, Holds, IfPositive, Says, SumOf, Unguarded, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import CHOSEN
 
 from .context import Context
-from .results import Needs, Pipes, SideBySide, Site, Start
+from .results import Needs, Parted, Pipes, SideBySide, Site, Start
 
 # One size that is surely too small, for comparison, and four that may do.
 CANDIDATES = 5
+SAME = 1e-6  # of a share of antifreeze
 
 
 def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
@@ -32,7 +33,7 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     sheet.heading("The run")
     typed_start, length, family = context.fetch(sheet, "starts at", "length", "tube family")
     start = _start(context, sheet, needs, typed_start)
-    water = _water(context, sheet, site)
+    water = _water(context, sheet, site, start)
     flows = _flows(context, sheet, needs, start, water)
     through = _Through(family, water, flows.flow)
     candidates = _candidates(context, sheet, through)
@@ -53,6 +54,7 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
         drop=water.drop,
         liquid=water.liquid,
         fraction=water.fraction,
+        parted=water.parted,
         supply=water.supply,
         mean=water.mean,
         density=water.density,
@@ -113,6 +115,7 @@ class _Water:
     drop: Row
     liquid: Row
     fraction: Row
+    parted: Parted | None
     supply: Row
     mean: Row
     density: Row
@@ -120,20 +123,52 @@ class _Water:
     viscosity: Row
 
 
-def _water(context: Context, sheet: Sheet, site: Site) -> _Water:
+def _water(context: Context, sheet: Sheet, site: Site, start: Start) -> _Water:
     drop = context.fetched(sheet, "temperature drop")
     kind = context.fetched(sheet, "liquid", "Liquid, of its own")
     liquid = sheet.take("Liquid", FirstGiven((kind, context.job("liquid", "kind"))))
     by_volume = context.fetched(sheet, "antifreeze by volume", "Antifreeze by volume, of its own")
     own = sheet.line("Antifreeze by mass, from the share by volume", liquids.glycol_mass_fraction, liquid, by_volume)
     fraction = sheet.take("Antifreeze by mass", FirstGiven((context.per(sheet, "antifreeze by mass"), own, site.fraction)))
+    parted = None
+    if context.parted:
+        for depth in range(context.branching):
+            before = (Pick(liquid, sheet.names, start.on), Pick(fraction, sheet.names, start.on))
+            liquid = sheet.take(
+                generation("Liquid, or that of the run before", depth), FirstGiven((kind, before[0], context.job("liquid", "kind")))
+            )
+            shares = (context.per(sheet, "antifreeze by mass"), own, before[1], site.fraction)
+            fraction = sheet.take(generation("Antifreeze by mass, or that of the run before", depth), FirstGiven(shares))
+        parted = _parted(context, sheet, site, start, liquid, fraction)
     supply = sheet.take("Supply temperature", context.job("boiler", "lower setpoint"))
     mean = sheet.calc("Mean water temperature", TEMPERATURE, lambda t, d: t - d / 2, supply, drop)
     of_liquid = (liquid, fraction, mean)
     density = sheet.line("Density", liquids.liquid_density, *of_liquid)
     specific_heat = sheet.line("Specific heat", liquids.liquid_specific_heat, *of_liquid)
     viscosity = sheet.line("Viscosity", liquids.liquid_viscosity, *of_liquid)
-    return _Water(drop, liquid, fraction, supply, mean, density, specific_heat, viscosity)
+    return _Water(drop, liquid, fraction, parted, supply, mean, density, specific_heat, viscosity)
+
+
+def _parted(context: Context, sheet: Sheet, site: Site, start: Start, liquid: Row, fraction: Row) -> Parted:
+    """Another liquid or another strength than where it starts, or an exchanger that is typed."""
+    before = sheet.take("Liquid where it starts", FirstGiven((Pick(liquid, sheet.names, start.on), context.job("liquid", "kind"))))
+    strength = sheet.take("Antifreeze where it starts", FirstGiven((Pick(fraction, sheet.names, start.on), site.fraction)))
+    differs = sheet.calc(
+        "Another liquid or strength than where it starts (1: yes)",
+        COUNT,
+        lambda a, b, x, y: np.where((a == b) & (np.abs(x - y) <= SAME), 0.0, 1.0),
+        *(liquid, before, fraction, strength),
+        shows="whole",
+    )
+    typed = Where(Constant(1, COUNT), Holds(context.fetched(sheet, "exchanger conductance", "Exchanger conductance at its start, typed")))
+    so = sheet.take("Behind an exchanger at its start (1: yes)", FirstGiven((typed, differs)), shows="whole")
+    flow_before = context.fetched(sheet, "flow before the exchanger")
+    return Parted(so, sheet.take("Flow before the exchanger, where there is one", Where(flow_before, Says(so))))
+
+
+def at_its_start(sheet: Sheet, parted: Parted | None, row: Row, label: str) -> Row:
+    """The flow that a run takes from where it starts: its own, or that of the other side of its exchanger."""
+    return row if parted is None else sheet.take(label, FirstGiven((parted.flow, row)))
 
 
 @dataclass(frozen=True)
@@ -167,7 +202,8 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, water: _W
     own_flow = same_flow(sheet, start, own_flow, "Flow to this run's loads, as it goes on")
     total = own_flow
     for depth in range(context.branching):
-        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, start.at, sheet.names))
+        taken = at_its_start(sheet, water.parted, total, generation("Flow taken where it starts", depth))
+        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(taken, start.at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, own_flow, branches)
     return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", IfPositive(total)))
 

@@ -12,7 +12,7 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
 from .context import Context
-from .pipes import generation, going_on, same_flow
+from .pipes import at_its_start, generation, going_on, same_flow
 from .results import Meeting, Pipes, Pressures, Pumps, Site
 
 # The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
@@ -117,12 +117,14 @@ def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple
     sheet.heading("Flow that the job is calculated with")
     total = sheet.take("Flow of the line", FirstGiven((operating, pipes.own_flow)))
     for depth in range(context.branching):
-        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, pipes.starts_at, sheet.names))
+        taken = at_its_start(sheet, pipes.parted, total, generation("Flow taken where it starts", depth))
+        branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(taken, pipes.starts_at, sheet.names))
         summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
         total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((operating, summed)))
     through = sheet.take("Flow of the line, all told", IfPositive(total))
     through = same_flow(sheet, pipes.start, through, "Flow of the line, as it goes on")
-    return through, sheet.take("Flow that the branches take", SumWhere(total, pipes.starts_at, sheet.names))
+    taken = at_its_start(sheet, pipes.parted, total, "Flow that the run takes where it starts")
+    return through, sheet.take("Flow that the branches take", SumWhere(taken, pipes.starts_at, sheet.names))
 
 
 def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: Row) -> Pressures:
@@ -138,18 +140,23 @@ def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: R
     )
     vapor = sheet.line("Vapor pressure of that water", liquids.water_vapor_pressure, hottest)
     density = sheet.line("Density of that water", liquids.liquid_density, pipes.liquid, pipes.fraction, hottest)
+    system = sheet.take("System", context.job("boiler", "system"))
+    if pipes.parted is not None:
+        so = lambda own, whole: np.where(own > 0, "closed", whole)  # noqa: E731
+        system = sheet.calc(
+            "System of the run", None, so, pipes.parted.so, system, words="closed behind an exchanger; else that of the boiler"
+        )
     at_level = sheet.calc(
         "Pressure at the boiler's water level",
         PRESSURE,
         lambda air, system, fill: air + np.where(system == "closed", fill, 0.0),
         site.surface,
-        context.job("boiler", "system"),
+        system,
         context.job("boiler", "fill pressure"),
     )
     at_top = sheet.line("Pressure at the highest point, water at rest", pressure.pressure_at_height, at_level, highest, density)
     top_margin = sheet.calc("Above boiling at the highest point", PRESSURE, lambda p, v: p - v, at_top, vapor)
     sheet.line("Height at which that water boils", pressure.boiling_height, at_level, hottest)
-    system = sheet.take("System", context.job("boiler", "system"))
     lowest_height = sheet.calc(
         "Lowest point, at the line or the circulator",
         HEAD,

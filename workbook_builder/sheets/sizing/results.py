@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
+# What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
+HIGHEST_EFFECTIVENESS = 0.9
+
 
 @dataclass(frozen=True)
 class Climate:
@@ -135,6 +138,14 @@ class Start:
 
 
 @dataclass(frozen=True)
+class Parted:
+    """Runs with a liquid of their own behind an exchanger at their start."""
+
+    so: Row  # 1 where it is so
+    flow: Row  # typed, of the other side
+
+
+@dataclass(frozen=True)
 class Pipes:
     """The flow that each run is asked for, and the tube that is taken for it."""
 
@@ -146,6 +157,7 @@ class Pipes:
     drop: Row
     liquid: Row
     fraction: Row
+    parted: Parted | None  # None in a job without such runs
     supply: Row
     mean: Row
     density: Row
@@ -233,6 +245,15 @@ class Laid:
 
 
 @dataclass(frozen=True)
+class AtStart:
+    """The exchanger at the start of a run with a liquid of its own."""
+
+    fall: Row  # of the supply, for a kelvin of the run's own drop at its start; 0 where there is none
+    rate: Row  # capacity rate that the run takes from where it starts
+    conductance: Row
+
+
+@dataclass(frozen=True)
 class Ground:
     """Each buried line: what it is made of, what passes through it, and both its lines at once."""
 
@@ -253,6 +274,9 @@ class Ground:
     rise: Row
     decay: Row
     swapped: Row
+    across: Row  # rise and decay; of a run behind an exchanger with what that holds back
+    held: Row  # the exchange, likewise
+    at_start: AtStart | None  # None in a job without such runs
 
 
 @dataclass(frozen=True)

@@ -87,7 +87,7 @@ def _back(context: Context, network: Network, there: Reached, case: Case) -> Ret
         "less the supply that the loads are given: what the tries below leave open",
     )
     share = sheet.calc("Lost by both, over what enters", FRACTION, over, loss, back.entering)
-    rate = sheet.take("Capacity rate at the boiler", Where(lines.rate, of_boiler))
+    rate = sheet.take("Capacity rate at the boiler", Where(lines.at_start.rate if lines.at_start is not None else lines.rate, of_boiler))
     return Returns(
         sheet=sheet,
         inlet=inlet,

@@ -14,13 +14,11 @@ from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import BUILDINGS, MONTHS
 
-from .context import Context, down_the_months
+from .context import SECONDS_A_DAY, Context, down_the_months
 from .load_models import plate_outlet
 from .loads import tub_loss
 from .night_results import Network, Steady
 from .results import Climate, Needs, Season, Tubs
-
-SECONDS_A_DAY = 86400.0
 
 
 def make_season(context: Context, climate: Climate, network: Network, steady: Steady, tubs: Tubs) -> Season:

@@ -32,7 +32,7 @@ MENDED_AT = {
     "Temperature lost by the supply": "run|jacket outer diameter",
     "Loss on the design night, over what enters": "run|jacket outer diameter",
     "Jacket dry": "run|jacket condition",
-    "The run holds the boiler's liquid": "run|liquid",
+    "A liquid of its own behind an exchanger": "run|liquid",
     "Highest point below boiling, circulator stopped": "run|highest point",
     "High point of an open system": "run|highest point",
     "Pressure at the highest point of a closed system, cold": "boiler|fill pressure",

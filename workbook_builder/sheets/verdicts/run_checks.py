@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from hydrocalc.measures import FRACTION
+from hydrocalc.measures import COUNT, FRACTION
 from workbook_builder.model.aggregates import SumWhere
+from workbook_builder.model.base import Reference
 from workbook_builder.model.references import Constant, Holds, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.table.vocabulary import BRANCHING
@@ -28,6 +29,10 @@ def _given(at: Judging) -> Holds:
 def _groups(at: Judging) -> Row:
     begins = at.once(order_of_loads).begins
     return at.sheet.take("Places where its loads begin", SumWhere(begins, at.sizing.needs.run, at.sheet.names), shows="whole")
+
+
+def _approach_at_start(at: Judging) -> Reference:
+    return OfJob("exchanger approach")(at) if at.sizing.pipes.parted is not None else Constant(0, COUNT)
 
 
 RUNS = (
@@ -137,9 +142,13 @@ RUNS = (
     Requirement("lines", "Jacket dry", rows.wet, no_fault("a sealed jacket, drainage of the trench; replace a soaked line")),
     Requirement(
         WHOLE,
-        "The run holds the boiler's liquid",
+        "A liquid of its own behind an exchanger",
         rows.another_liquid,
-        no_fault("the boiler's liquid in this run: an exchanger between the two is not worked out here"),
+        AtMost(
+            _approach_at_start,
+            "more conductance in the exchanger at its start, or more flow on both its sides; in a book without rows for one, "
+            "the liquid of the boiler",
+        ),
         when=_given,
     ),
     Requirement(

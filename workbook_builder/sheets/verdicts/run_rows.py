@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from hydrocalc import liquids, pressure
-from hydrocalc.measures import COUNT, FRACTION, PRESSURE
+from hydrocalc.measures import COUNT, FRACTION, PRESSURE, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import CountWhere, Pick
-from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, Unguarded, kind_is
+from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, Says, Unguarded, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.boiler import FILL_TEMPERATURE
 from workbook_builder.sheets.sizing.cascade import THROUGH
@@ -71,8 +71,18 @@ def wet(at: Judging) -> Row:
 
 
 def another_liquid(at: Judging) -> Row:
-    """All runs are fed with the boiler's own water: what is filled with another liquid would want an exchanger at its start."""
-    pipes = at.sizing.pipes
+    """The approach of the exchanger at the start; in a book without rows for one, 1 where the liquid asks for it."""
+    pipes, start = at.sizing.pipes, at.sizing.ground.at_start
+    if pipes.parted is not None and start is not None:
+        lines = at.sizing.night.lines
+        at.sheet.heading("The exchanger at the start of a run")
+        return at.sheet.calc(
+            "Supply where it starts less the supply into the line",
+            TEMPERATURE_DIFFERENCE,
+            lambda k, q, c: k * over(q, c),
+            *(start.fall, lines.entering, at.sizing.ground.rate),
+            when=Says(pipes.parted.so),
+        )
     at.sheet.heading("Liquid of the run")
     return at.sheet.calc(
         "Another liquid or another strength than the boiler's (1: yes)",
@@ -125,6 +135,6 @@ def highest_pressure(at: Judging) -> Row:
         sizing.pumps.pressures.lowest_height,
         sizing.pipes.density,
         context.job("boiler", "relief pressure"),
-        context.job("boiler", "system"),
+        sizing.pumps.pressures.system,
         words="relief pressure of a closed system, and the water above the lowest point",
     )
