@@ -120,6 +120,12 @@ def test_a_flow_that_cannot_go_on_is_refused(name: str) -> None:
     assert place in said and words in said
 
 
+def test_a_run_may_be_said_to_start_at_the_load() -> None:
+    rows = list(csv.reader(io.StringIO(SOUND + GARAGE.replace("starts after,cottage", "starts at,load cottage"))))[1:]
+    named = job_from_rows("table.csv", [TableRow(n, *row) for n, row in enumerate(rows, 2)])
+    assert named.goes_on_from("shed") == job().goes_on_from("shed") == "yard"
+
+
 @pytest.mark.parametrize("by_hand", [{"run shed|starts after": "garage"}, {"load garage|run": "yard", "load cottage|run": "shed"}])
 def test_what_a_hand_types_wrong_is_told_by_a_verdict(by_hand: dict[str, str], tmp_path: Path) -> None:
     book = built("")

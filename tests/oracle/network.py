@@ -191,7 +191,8 @@ class Network:
             assert run.pair is not None
             supply = self.on - allowed
             entering = second * (supply - run.pair.ends(supply, load(name))[1])
-            carried = min(entering / (allowed + entering / second), 0.9 * min(first, second))
+            # Nine tenths of it, and held to an effectiveness of 0.9.
+            carried = min(entering / (0.9 * allowed + entering / second), 0.9 * min(first, second))
         return 1 / carried - 1 / second, first
 
     def _tube(self, part: str, name: str, flow: float, liquid: State) -> Tube:

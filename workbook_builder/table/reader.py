@@ -115,6 +115,9 @@ class _Reader:
         if known is None:
             self.unknown.append((part, row))
             return
+        if known.name == "starts at" and isinstance(row.value, str) and row.value.strip().casefold().startswith("load "):
+            # A run may also start at a load, all its flow going on: that is an input of its own.
+            known, row = vocabulary.item(part, "starts after"), replace(row, value=row.value.strip()[len("load ") :])
         key = (part, known.name)
         if key in self.seen:
             self.problem(row.number, part, known.name, f"given twice; it stands already in row {self.seen[key]}")
@@ -298,7 +301,9 @@ class _Reader:
     def _reference(self, item: Item, text: str) -> str:
         names = {"run": self.job.runs, "load": self.job.loads, "fuel": self.job.fuels}[item.type]
         allowed = [BOILER, *names] if item.name == "starts at" else names
-        found = next((n for n in allowed if n.casefold() == " ".join(plain_signs(text).split()).casefold()), None)
+        asked = " ".join(plain_signs(text).split()).casefold()
+        # The name alone, or with the word for what it is before it: house, run house.
+        found = next((n for n in allowed if n.casefold() in (asked, asked.removeprefix(f"{item.type} "))), None)
         if found is None:
             what = "fuel today" if item.type == "fuel" else item.type
             raise RefusedError(f"there is no {what} {text!r}; allowed: {', '.join(allowed) or f'none, since the table has no {what}'}")

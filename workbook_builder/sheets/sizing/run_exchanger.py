@@ -18,6 +18,9 @@ from workbook_builder.model.worksheet import Sheet
 from .context import Context
 from .results import HIGHEST_EFFECTIVENESS, AtStart, Pipes, Pumps, Site
 
+# Ordered for so much of the approach that is allowed (common practice, no source): what the branches' lines lose comes on top.
+ORDERED = 0.9
+
 
 def make_at_start(context: Context, sheet: Sheet, site: Site, pipes: Pipes, pumps: Pumps, line: tuple[Row, Row, Row, Row, Row]) -> AtStart:
     """``line``: capacity rate, the design drop, rise, decay and the ground's temperature of each line."""
@@ -43,9 +46,9 @@ def make_at_start(context: Context, sheet: Sheet, site: Site, pipes: Pipes, pump
     wanted = sheet.calc(
         "Effectiveness required there",
         RATIO,
-        lambda c, d, a, least: np.minimum(c * d / ((d + a) * least), HIGHEST_EFFECTIVENESS),
+        lambda c, d, a, least: np.minimum(c * d / ((d + ORDERED * a) * least), HIGHEST_EFFECTIVENESS),
         *(rate, at_start, context.job("limits", "exchanger approach"), smaller),
-        words="capacity rate × drop / ((drop + approach) × smaller capacity rate), 0.9 at most",
+        words="capacity rate × drop / ((drop + 0.9 × approach) × smaller capacity rate), 0.9 at most",
     )
     size = sheet.line("Transfer units required there", exchangers.counterflow_transfer_units, wanted, ratio)
     order = sheet.calc("Conductance to order, at its start", CONDUCTANCE, lambda n, c: n * c, size, smaller)
