@@ -181,7 +181,6 @@ RULES = {
         "liquid,kind,propylene glycol,,\nliquid,antifreeze by mass,30,%,\nliquid,antifreeze by volume,30,%,\n",
         "give one of the two",
     ),
-    "a run of another liquid": ("run yard,liquid,propylene glycol,,\nrun yard,antifreeze by mass,40,%,\n", "behind an exchanger"),
     "upgraded line": (
         "run yard,upgraded line cost,20,$/ft,\nrun yard,upgraded jacket outer diameter,7,in,\n",
         "goes only together with: line cost",

@@ -31,6 +31,8 @@ CAUTIONS = (
      "sheets Lines and Boiler"),
     ("Tube", "PEX of SDR-9 carries {100 psi at 180 °F|690 kPa at 82 °C} and less above; keep hotter water out of it. Use tube with an oxygen barrier "
      "wherever iron or steel is in the loop.", "ASTM F876; DIN 4726"),
+    ("Duct coil", "A coil in a furnace's duct holds its air back: have the blower checked against the coil's pressure drop, and leave the furnace's "
+     "own limits in force.", "common practice, no source"),
     ("Fire and chimney", "Keep the maker's clearances; unlisted solid-fuel appliances want {36 in|0.9 m}. Ash stays hot for days. No trash, "
      "no treated wood. Mind setbacks and the smoke at the neighbours'.", "NFPA 211; EPA Burn Wise"),
     ("Carbon monoxide", "Alarms in every building whose air a fire or a chimney can reach; never lean into an open firebox.", "40 CFR 60 subpart QQQQ"),
