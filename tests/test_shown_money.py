@@ -6,7 +6,6 @@ from datetime import date, timedelta
 
 import numpy_financial as npf
 import pytest
-from oracle.site import degree_days
 from shown import DAY_HOURS, JOBS, MILLION, Near, Table, Worked, blank, days, differences, lacking, millions, typed
 from slow import but_first
 
@@ -77,7 +76,7 @@ def degree_days_of_use(w: Worked, fuel: str) -> float:
         return float(typed_days)
     if not between:
         return whole_year(w)
-    a_day = [1.8 * degree_days(t, base(w), days(m)) / days(m) for m, t in enumerate(w.network.site.means)]
+    a_day = [1.8 * w.network.site.degree_days(t, base(w), days(m)) / days(m) for m, t in enumerate(w.network.site.means)]
     return sum(a_day[d.month - 1] for d in between)
 
 

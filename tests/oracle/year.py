@@ -9,7 +9,7 @@ import numpy_financial as npf
 from . import facts
 from .facts import BTU, DAY, FOOT, HOUR, MONTH_DAYS, POUND
 from .network import Network
-from .site import BUILDINGS, degree_days
+from .site import BUILDINGS
 
 RATED_MOISTURE = 0.2
 AIR, STACK = (60 - 32) / 1.8, (400 - 32) / 1.8  # °C, of the fire for which moistures are compared (a convention)
@@ -63,7 +63,7 @@ class Reckoning:
                 out.append(0.0)
             elif load.kind in BUILDINGS:
                 conductance = site.conductance(part)
-                need = degree_days(site.means[month], site.balance(part, conductance), days)
+                need = site.degree_days(site.means[month], site.balance(part, conductance), days)
                 out.append(conductance * need * DAY + site.num(part, "idle loss of the existing boiler") * days * DAY)
             elif load.kind == "hot water":
                 out.append((load.extra["drawn"] * self.plate_share(name) + load.extra["loss"] * DAY) * days)

@@ -160,7 +160,7 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
             balance,
             Each(climate.days),
             Each(climate.spread),
-            words="the twelve months' degree days at that balance temperature, as the function monthly_degree_days gives them",
+            words="the twelve months' degree days at that balance temperature, their days spread as on Climate",
         )
         at_balance = sheet.calc(
             f"Degree days of the use, at the balance temperature, {which}",
