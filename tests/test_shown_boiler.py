@@ -103,8 +103,36 @@ def charge(w: Worked) -> float:
     return float(dry_charge(w) * heat * w.year.efficiency)
 
 
+def standby(w: Worked) -> float:
+    """1 where it is added: a seasonal efficiency has it in it."""
+    return 1.0 if w.typed("boiler", "seasonal efficiency") is None else 0.0
+
+
+def jacket_loss(w: Worked) -> float:
+    """From the middle of the band to the air of the design night."""
+    middle = (boiler(w, "lower setpoint") + boiler(w, "upper setpoint")) / 2
+    return jacket(w) * (middle - outdoor(w)) * standby(w)
+
+
+def idling(w: Worked) -> float:
+    """Of full fire, what a fire at rest burns."""
+    return boiler(w, "idle fuel share") / 100 * standby(w)
+
+
 def of_charge(w: Worked) -> float:
-    return charge(w) / boiler(w, "hours between loadings")
+    """A fire that burns the part x of the time makes x of the output and, at rest, (1 - x) of its idling."""
+    made = charge(w) / boiler(w, "hours between loadings") / output(w)
+    part = made if made >= 1 else (made - idling(w)) / (1 - idling(w))
+    return part * output(w) - jacket_loss(w)
+
+
+def burnt(w: Worked) -> float:
+    part = (load(w) + jacket_loss(w)) / output(w)
+    return output(w) * (part + idling(w) * max(1 - part, 0.0))
+
+
+def burns_for(w: Worked) -> float:
+    return charge(w) / burnt(w)
 
 
 # --- the band and its cycles ------------------------------------------------------------------------------------------
@@ -318,11 +346,13 @@ TABLE: Table = {
     "What one charge gives": {
         "Dry weight of a charge": dry_charge,
         "Heat of a charge to the water": charge,
+        "Jacket loss, design night": jacket_loss,
         "Sustained output of a charge": of_charge,
         "Basis of the rated output": typed("boiler", "rated output basis"),
         "Sustained output": of_charge,
         "Sustained output over the load": lambda w: of_charge(w) / load(w),
-        "Burn time, design night": lambda w: charge(w) / load(w),
+        "Load, jacket and idling fire": burnt,
+        "Burn time, design night": burns_for,
         "Output that the night can count on": of_charge,
         "Output that limits the water": lambda w: min(of_charge(w), output(w)),
     },

@@ -160,7 +160,8 @@ def firing(w: Worked) -> float:
     jacket = 0.0
     if w.typed("boiler", "seasonal efficiency") is None:
         surface = w.number("boiler", "jacket surface") * w.number("boiler", "jacket loss factor")
-        jacket = sum(surface * (w.number("boiler", "lower setpoint") - t) * DAY_HOURS * days(m) for m, t in enumerate(w.months) if w.lit(m))
+        middle = (w.number("boiler", "lower setpoint") + w.number("boiler", "upper setpoint")) / 2
+        jacket = sum(surface * (middle - t) * DAY_HOURS * days(m) for m, t in enumerate(w.months) if w.lit(m))
     return (millions(water) * MILLION + jacket) / w.number("boiler", "rated output")
 
 

@@ -190,7 +190,7 @@ WHOLE: dict[str, Expected] = {
     "Tank that holds a charge (batch)": _batch,
     "Expansion of the water": lambda k: k.expansion,
     "Expansion tank (closed system)": _tank,
-    "Burn time, every need met": lambda k: math.nan if k.year.charge_heat is None else k.year.charge_heat / k.load,
+    "Burn time, every need met": lambda k: math.nan if k.year.burn_time is None else k.year.burn_time,
     "Firing time at half load": lambda k: _band_time(k, k.load / 2),
     "Cycles an hour at half load": lambda k: 1 / (_band_time(k, k.load / 2) + k.band / (k.load / 2)),
     "Return to the boiler": lambda k: (

@@ -22,7 +22,7 @@ from test_shown_boiler import (
     air,
     back,
     boiling,
-    charge,
+    burns_for,
     cycle,
     firing,
     fraction,
@@ -238,7 +238,7 @@ TABLE: dict[str, Asked] = {
     "Sustained output over the load": Asked(
         "whole job pass", "whole job fail", lambda w, _: of_charge(w) / load(w), limit("lowest sustained output to load")
     ),
-    "Burn time, design night": Asked("whole job pass", "whole job remark", lambda w, _: charge(w) / load(w), limit("burn time")),
+    "Burn time, design night": Asked("whole job pass", "whole job remark", lambda w, _: burns_for(w), limit("burn time")),
     "Firing time at half load": Asked(
         "whole job remark", "whole job pass", lambda w, _: firing(w, load(w) / 2), limit("shortest firing time")
     ),

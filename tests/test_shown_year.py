@@ -158,8 +158,8 @@ def hours(w: Worked, month: int) -> float:
 
 
 def jacket(w: Worked, month: int) -> float:
-    """From the lower setpoint to the month's air, while it is lit."""
-    apart = max(w.number("boiler", "lower setpoint") - w.months[month], 0.0)
+    """From the middle of the band to the month's air, while it is lit."""
+    apart = max((w.number("boiler", "lower setpoint") + w.number("boiler", "upper setpoint")) / 2 - w.months[month], 0.0)
     return conductance(w) * apart * hours(w, month) * standby(w) / MILLION
 
 

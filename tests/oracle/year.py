@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy_financial as npf
+from scipy.optimize import brentq
 
 from . import facts
 from .facts import BTU, DAY, FOOT, HOUR, MONTH_DAYS, POUND
@@ -45,6 +46,7 @@ class Year:
     wood: float
     cords_by_month: list[float]
     charge_heat: float | None
+    burn_time: float | None
 
 
 class Reckoning:
@@ -123,6 +125,28 @@ class Reckoning:
             moisture = moisture / (1 + moisture)
         return heat, gravity * 62.4 * POUND / FOOT**3 * site.num("wood", "solid volume of a cord") * heat, moisture
 
+    def burning(self, load: float, air: float) -> tuple[float, float]:
+        """What a fire has to make for a load, W, and the part of the time that it burns: at full output, else it idles."""
+        site = self.site
+        output = site.num("boiler", "rated output")
+        if site.maybe("boiler", "seasonal efficiency") is not None:
+            return load, min(load / output, 1.0)
+        surface = site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
+        water = (self.network.on + site.num("boiler", "upper setpoint")) / 2
+        made = load + site.num("boiler", "jacket conductance", surface) * max(water - air, 0.0)
+        if made >= output:
+            return made, 1.0
+        part = made / output
+        return output * (part + site.num("boiler", "idle fuel share") * (1 - part)), part
+
+    def sustained(self, heat: float) -> float:
+        """The load on the design night for which the fire has to make just so much, by trial."""
+
+        def beyond(load: float) -> float:
+            return self.burning(load, self.site.outdoor)[0] - heat
+
+        return 0.0 if beyond(0.0) >= 0 else float(brentq(beyond, 0.0, heat, xtol=1e-9))
+
     def solve(self) -> Year:
         site = self.site
         loads = {name: self.load_months(name) for name in self.job.loads}
@@ -135,31 +159,28 @@ class Reckoning:
         kept = (1 - stack_share(heat, moisture)) / (1 - stack_share(heat, RATED_MOISTURE))
         seasonal = site.maybe("boiler", "seasonal efficiency")
         efficiency = (seasonal if seasonal is not None else site.num("boiler", "efficiency at full fire")) * net_share * kept
-        conductance = site.num(
-            "boiler", "jacket conductance", site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
-        )
         output, burnt, lit_hours, idle_hours = site.num("boiler", "rated output"), list[float](), 0.0, 0.0
         for month, days in enumerate(MONTH_DAYS):
             lit = days * DAY if site.lit(month) else 0.0
             water = sum(x[month] for x in loads.values()) + lost[month]
-            jacket = conductance * max(self.network.on - site.means[month], 0.0) * lit if seasonal is None else 0.0
-            idle = max(lit - (water + jacket) / output, 0.0)
-            standby = site.num("boiler", "idle fuel share") * output * idle if seasonal is None else 0.0
-            burnt.append((water + jacket + standby) / efficiency)
+            rate, fires = self.burning(water / lit, site.means[month]) if lit else (0.0, 0.0)
+            burnt.append(rate * lit / efficiency)
             lit_hours += lit
-            idle_hours += idle
+            idle_hours += lit * (1 - fires)
         fuel = sum(burnt)
         cords = fuel / cord
         firebox = site.maybe("boiler", "firebox volume")
-        sustained, charge_heat = None, None
+        sustained, charge_heat, burn_time = None, None, None
         if firebox is not None:
             charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
             charge_heat = charge * heat * efficiency
-            sustained = charge_heat / site.num("boiler", "hours between loadings")
+            sustained = self.sustained(charge_heat / site.num("boiler", "hours between loadings"))
+            night = sum(x.need for x in self.network.loads) + sum(self.network.steady.lost.values())
+            burn_time = charge_heat / self.burning(night, site.outdoor)[0]
         elif site.word("boiler", "rated output basis") == "average over a charge":
             sustained = output
         money = self.money(loads, cords, lit_hours, idle_hours)
-        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat)
+        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat, burn_time)
 
     def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float, float, float]:
         """Saving of the first year, net present value, the price of a cord at which that is nothing; today's fuels and the wood."""

@@ -76,19 +76,44 @@ def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
         context.job("boiler", "bulk density"),
     )
     charge_heat = sheet.line("Heat of a charge to the water", storage.charge_heat, charge, cords.dry_heat, cords.efficiency, shows="whole")
-    of_charge = sheet.line(
+    # What holds for the wood of a month holds for a charge: the fire makes the jacket's loss as well, and burns while it idles.
+    jacket = sheet.calc(
+        "Jacket loss, design night",
+        POWER,
+        lambda u, lower, upper, t, adds: u * np.maximum((lower + upper) / 2 - t, 0.0) * adds,
+        cords.jacket,
+        context.job("boiler", "lower setpoint"),
+        context.job("boiler", "upper setpoint"),
+        context.job("site", "outdoor design temperature"),
+        cords.standby,
+        shows="whole",
+    )
+    standby = jacket, cords.idle_share, load.output
+    of_charge = sheet.calc(
         "Sustained output of a charge",
-        storage.sustained_output,
+        POWER,
+        lambda q, hours, *standby: storage.heat_left(q / hours, *standby),
         charge_heat,
         context.job("boiler", "hours between loadings"),
+        *standby,
         shows="whole",
+        words="heat of a charge / hours between loadings, less what the idling fire burns and the jacket loses",
     )
     # A maker's average over a charge is one; of a peak, or of a figure of which that is not said, nothing follows for the night.
     basis = sheet.take("Basis of the rated output", context.job("boiler", "rated output basis"))
     averaged = Where(load.output, kind_is(basis, "average over a charge"))
     sustained = sheet.take("Sustained output", FirstGiven((of_charge, averaged)), shows="whole")
     margin = sheet.calc("Sustained output over the load", RATIO, over, sustained, load.needed)
-    burn_time = sheet.line("Burn time, design night", storage.burn_time, charge_heat, load.needed)
+    burnt = sheet.calc(
+        "Load, jacket and idling fire",
+        POWER,
+        storage.fire_heat,
+        load.needed,
+        *standby,
+        shows="whole",
+        words="load + jacket loss + idle fuel share × what they leave of the rated output",
+    )
+    burn_time = sheet.line("Burn time, design night", storage.burn_time, charge_heat, burnt)
     carries = sheet.take("Output that the night can count on", FirstGiven((sustained, load.output)), shows="whole")
     least = sheet.calc("Output that limits the water", POWER, np.minimum, carries, load.output, shows="whole")
     return Charge(charge, charge_heat, sustained, margin, burn_time, least)

@@ -70,6 +70,8 @@ def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, lin
         jackets=months.jackets.months,
         hours=months.hours,
         idle=months.idle,
+        idle_share=months.idle_share,
+        standby=fire.adds,
         fuel_year=months.fuel.year,
         cords=months.cords.months,
         cords_year=months.cords.year,
@@ -191,6 +193,7 @@ class _Months:
     jackets: _OfYear
     hours: tuple[Row, ...]
     idle: tuple[Row, ...]
+    idle_share: Row
     fuel: _OfYear
     cords: _OfYear
 
@@ -215,9 +218,10 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
         lambda i, m: sheet.calc(
             m,
             SEASON_ENERGY,
-            lambda u, t, a, n, on, adds: u * np.maximum(t - a, 0.0) * n * on * adds * SECONDS_A_DAY,
+            lambda u, lower, upper, a, n, on, adds: u * np.maximum((lower + upper) / 2 - a, 0.0) * n * on * adds * SECONDS_A_DAY,
             fire.jacket,
             context.job("boiler", "lower setpoint"),
+            context.job("boiler", "upper setpoint"),
             At(climate.mean, i),
             *lit(i),
             fire.adds,
@@ -239,4 +243,4 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
         lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
     )
     cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], cord.energy, 1.0))
-    return _Months(loads, lines, water, jackets, hours, idle, fuel, cords)
+    return _Months(loads, lines, water, jackets, hours, idle, share, fuel, cords)

@@ -302,6 +302,8 @@ class Cords:
     jackets: tuple[Row, ...]
     hours: tuple[Row, ...]
     idle: tuple[Row, ...]
+    idle_share: Row
+    standby: Row
     fuel_year: Row
     cords: tuple[Row, ...]
     cords_year: Row
