@@ -214,7 +214,7 @@ TABLE: dict[str, Asked] = {
     "The circulator's curve meets the run at the flow": Asked("house pass", "", count(0), count(1), amount=0.1),
     "Branches take no more than the run carries": Asked("cider pass", "shop pass", count(0), flow),
     "Velocity not too high": Asked("house pass", "shop pass", speed, of_run("highest velocity")),
-    "Velocity not too low": Asked("cider remark", "cabin remark", speed, limit("lowest velocity")),
+    "Velocity not too low": Asked("cider pass", "cabin remark", speed, limit("lowest velocity")),
     "Head loss per length": Asked("house remark", "shop pass", slope, of_run("highest head loss")),
     "Head loss per length not too low": Asked("barns pass", "cabin pass", slope, limit("lowest head loss")),
     "Temperature lost by the supply": Asked("cider pass", "annex remark", fall, limit("line temperature loss")),

@@ -181,7 +181,10 @@ class Site:
         return sum(self.degree_days(t, base, n) for t, n in zip(self.means, MONTH_DAYS, strict=True))
 
     def balance(self, part: str, conductance: float) -> float:
-        return self.num(part, "balance temperature", self.indoor(part) - self.num(part, "gains") / conductance)
+        """Typed, or as far below the rooms as the gains hold, or as is usual where nothing is said of them."""
+        gains = self.maybe(part, "gains")
+        below = self.num("site", "balance below indoor temperature") if gains is None else gains / conductance
+        return self.num(part, "balance temperature", self.indoor(part) - below)
 
     def loads(self, run_flow: dict[str, float]) -> list[Load]:
         return [self._load(name, run_flow) for run in self.job.runs for name in self.job.loads_on(run)]

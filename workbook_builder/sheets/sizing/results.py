@@ -72,6 +72,7 @@ class Usage:
     sheet: Sheet
     fuel: Row
     conductance: Row
+    unsaid_balance: Row  # of a building of which neither gains nor balance temperature are given
 
 
 @dataclass(frozen=True)

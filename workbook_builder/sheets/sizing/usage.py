@@ -142,6 +142,13 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
     own = context.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
     indoor = sheet.take("Indoor temperature", FirstGiven((own, context.job("site", "indoor temperature"))))
     gains = context.fetched(sheet, "gains")
+    unsaid = sheet.calc(
+        "Balance temperature, no gains given",
+        TEMPERATURE,
+        lambda t, d: t - d,
+        indoor,
+        context.job("site", "balance below indoor temperature"),
+    )
     sheet.heading("Heat of the fuel")
     used = sheet.take("Degree days of the use, at the site's base", Pick(fuels.degree_days, fuels.sheet.names, fuel))
     bought = sheet.take("Heat bought with the fuel", Pick(fuels.bought_gross, fuels.sheet.names, fuel))
@@ -185,7 +192,7 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
         gains,
         start,
     )
-    newer = sheet.take("Balance temperature, second", FirstGiven((given, held)))
+    newer = sheet.take("Balance temperature, second", FirstGiven((given, held, unsaid)))
     for name, following in (("second", "third"), ("third", "fourth"), ("fourth", "last")):
         _, newer_days = conductance(f"Conductance, {name}", newer, name)
         slope = sheet.calc(
@@ -212,6 +219,6 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
             words="where the straight line through both degree days, the gains and the fuel agree",
         )
         older, older_days = newer, newer_days
-        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met)))
+        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met, unsaid)))
     from_fuel, _ = conductance("Conductance from the fuel", newer, "last")
-    return Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)
+    return Usage(sheet=sheet, fuel=fuel, conductance=from_fuel, unsaid_balance=unsaid)

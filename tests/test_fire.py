@@ -1,0 +1,124 @@
+"""Fire and year where little is said of a job: what a building's gains hold by default, and how long a charge lasts."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+from test_verdicts import SOUND, Change
+
+from hydrocalc.measures import System
+from workbook_builder.build import Built, build
+from workbook_builder.model.rows import Row
+from workbook_builder.sheets.verdicts.uncertainty import defaults_that_matter
+from workbook_builder.table.reader import job_from_rows
+from workbook_builder.table.rows import TableRow
+
+GAINS, BALANCE, BELOW = ("load rooms", "gains"), ("load rooms", "balance temperature"), "site|balance below indoor temperature"
+
+
+@cache
+def _built(change: tuple[tuple[tuple[str, str], Any], ...] = (), system: System = "us") -> Built:
+    merged = {key: value for key, value in {**SOUND, **dict(change)}.items() if value is not None}
+    lines = [(part, item, *(v if isinstance(v, tuple) else (v, ""))) for (part, item), v in merged.items()]
+    return build(job_from_rows("t.csv", [TableRow(n, *line, "") for n, line in enumerate(lines, 2)]), system)
+
+
+def _with(change: Change, system: System = "us") -> Built:
+    return _built(tuple(change.items()), system)
+
+
+def _of(built: Built, row: Row, name: str = "") -> float:
+    values = built.book.values[row]
+    return float(values[row.axis.labels.index(name)] if name else values[0])
+
+
+def _balance(built: Built) -> float:
+    return _of(built, built.sizing.needs.balance, "rooms")
+
+
+# --- gains ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("system", "expected"), [("us", 70 - 5), ("metric", 21 - 3)])
+def test_rooms_of_which_no_gains_are_told(system: System, expected: float) -> None:
+    """65 °F of rooms at 70 °F, the base of published degree days; in metric 18 °C of 21 °C."""
+    assert _balance(_with({}, system)) == pytest.approx(expected)
+
+
+def test_what_is_told_wins() -> None:
+    # 40,000 BTU/h over 70 °F are 571.4 BTU/(h °F): 2,000 BTU/h hold 3.5 °F.
+    assert _balance(_with({GAINS: ("2000", "BTU/h")})) == pytest.approx(70 - 3.5)
+    assert _balance(_with({GAINS: ("0", "BTU/h")})) == pytest.approx(70)
+    assert _balance(_with({GAINS: ("2000", "BTU/h"), BALANCE: ("60", "°F")})) == pytest.approx(60)
+
+
+def test_a_fuel_was_burnt_down_to_the_same_balance() -> None:
+    """The conductance from a use, with nothing told of gains, is that with the usual balance temperature typed."""
+    use: Change = {("fuel today oil", "use"): ("700", "gal"), ("load rooms", "share of fuel"): ("80", "%")}
+    bare: Any = {("load rooms", "design loss"): None}
+    told, typed = (_with({**use, **bare, **more}) for more in ({}, {BALANCE: ("65", "°F")}))
+    found = [_of(built, built.sizing.needs.conductance, "rooms") for built in (told, typed)]
+    assert found[0] == pytest.approx(found[1], rel=1e-9)
+
+
+def test_it_is_among_the_defaults_that_matter() -> None:
+    """Moved by 5 °F; a default of no gains had nothing of which a tenth could be taken."""
+    built = _with({})
+    effect = next(e for e in defaults_that_matter(built.context, built.sizing) if e.line.key == BELOW)
+    assert (effect.line.used, effect.moved_to) == (5.0, 10.0)
+    again = _with({("site", "balance below indoor temperature"): ("10", "°F")})
+    cords = [_of(b, b.sizing.cords.cords_year) for b in (built, again)]
+    assert effect.change == pytest.approx(cords[1] / cords[0] - 1, rel=1e-9)
+    assert effect.change < -0.03
+
+
+# --- a charge ---------------------------------------------------------------------------------------------------------
+
+
+def _lasts(built: Built, heat: float, load: float, jacket: float, idle: float) -> float:
+    """Hours, by the fire's cycles: it heats the band, rests and glows while the band is emptied, until the charge is burnt."""
+    output = 110_000.0
+    band, hours = 1000.0, 0.0  # BTU; so small that the last cycle is nothing of the whole
+    firing, resting = band / (output - load - jacket), band / (load + jacket)
+    while heat > 0:
+        heat -= output * (firing + idle * resting)
+        hours += firing + resting
+    return hours
+
+
+@pytest.mark.parametrize(("outdoor", "loss"), [(0.0, 40000.0), (40.0, 6000.0), (60.0, 600.0)])
+def test_a_charge_lasts_as_long_as_its_cycles_add_up_to(outdoor: float, loss: float) -> None:
+    """From a design night to a summer's day, on which jacket and glowing take more than half: some known case had 351 for 139 h."""
+    built = _with(
+        {
+            ("site", "outdoor design temperature"): (str(outdoor), "°F"),
+            ("load rooms", "design loss"): (str(loss), "BTU/h"),
+            ("load shop", "design loss"): ("500", "BTU/h"),
+        }
+    )
+    boiler = built.sizing.boiler
+    load, heat = _of(built, boiler.load.needed), _of(built, boiler.charge.charge_heat)
+    jacket = 150 * 0.1 * ((168 + 183) / 2 - outdoor)
+    expected = _lasts(built, heat, load, jacket, 0.04)
+    found = _of(built, boiler.charge.burn_time)
+    assert found == pytest.approx(expected, rel=1e-3)
+    assert found < heat / load * (0.96 if outdoor < 30 else 0.75)
+    # Whatever lasts from one loading to the next is the sustained output, and the other way about.
+    hours = _with(
+        {
+            ("site", "outdoor design temperature"): (str(outdoor), "°F"),
+            ("load rooms", "design loss"): (str(loss), "BTU/h"),
+            ("load shop", "design loss"): ("500", "BTU/h"),
+            ("boiler", "hours between loadings"): (f"{min(found, 72.0)!r}", "h"),
+        }
+    )
+    if found < 72:
+        assert _of(hours, hours.sizing.boiler.charge.sustained_margin) == pytest.approx(1.0, rel=1e-6)
+
+
+def test_a_seasonal_efficiency_has_it_in_it() -> None:
+    built = _with({("boiler", "seasonal efficiency"): ("55", "%")})
+    boiler = built.sizing.boiler
+    assert _of(built, boiler.charge.burn_time) == pytest.approx(_of(built, boiler.charge.charge_heat) / _of(built, boiler.load.needed))
