@@ -122,3 +122,82 @@ def test_a_seasonal_efficiency_has_it_in_it() -> None:
     built = _with({("boiler", "seasonal efficiency"): ("55", "%")})
     boiler = built.sizing.boiler
     assert _of(built, boiler.charge.burn_time) == pytest.approx(_of(built, boiler.charge.charge_heat) / _of(built, boiler.load.needed))
+
+
+# --- what is saved ----------------------------------------------------------------------------------------------------
+
+BILL = ("fuel today oil", "use")
+USE = "Heat of its loads in a year, against the fuel's use"
+
+
+def _today(built: Built) -> float:
+    return _of(built, built.sizing.money.today)
+
+
+def _verdict(built: Built, label: str) -> tuple[str, str]:
+    check = next(c for c in built.checks.all if c.label == label)
+    return str(built.book.values[check.verdict][0]), str(built.book.values[check.remedy][0])
+
+
+def test_the_money_rests_on_the_bill() -> None:
+    """What was burnt is saved: 900 gallons at $3.50, whatever the loads' own heat, which stands beside it."""
+    built = _with({BILL: ("900", "gal")})
+    assert _today(built) == pytest.approx(900 * 3.5, rel=1e-9)
+    ratio = _of(built, built.sizing.fuel_costs.least_of_bill)
+    by_loads = _of(built, built.sizing.fuel_costs.by_loads)
+    assert ratio == pytest.approx(by_loads / (900 * 138500 * 0.815 / 1e6), rel=1e-6)  # EIA's heat, the usual efficiency
+    assert ratio == _of(built, built.sizing.fuel_costs.most_of_bill)
+    bare = _with({})
+    assert _today(bare) == pytest.approx(by_loads / (138500 * 0.815 / 1e6) * 3.5, rel=1e-6)
+
+
+@pytest.mark.parametrize(("apart", "expected"), [(0.81, "pass"), (0.79, "fail"), (1.19, "pass"), (1.21, "fail")])
+def test_loads_and_bill_a_fifth_apart_fail(apart: float, expected: str) -> None:
+    bare = _with({})
+    gallons = _of(bare, bare.sizing.fuel_costs.by_loads) / (138500 * 0.815 / 1e6)
+    built = _with({BILL: (f"{gallons / apart:.3f}", "gal")})
+    said, remedy = _verdict(built, USE)
+    assert said == expected and ("on which the money rests" in remedy) == (expected == "fail")
+
+
+def test_a_summer_without_fire_saves_nothing_of_the_bill() -> None:
+    """Lit from October to April: 900 gallons, a quarter for hot water, of which 212 days of 365; heating by those months' degree days."""
+    built = _with(
+        {
+            BILL: ("900", "gal"),
+            ("fuel today oil", "share for hot water"): ("25", "%"),
+            ("boiler", "first month lit"): "October",
+            ("boiler", "last month lit"): "April",
+        }
+    )
+    months = built.book.values[built.sizing.climate.degree_days]
+    cold = sum(months[m] for m in (9, 10, 11, 0, 1, 2, 3)) / sum(months)
+    assert _today(built) == pytest.approx(900 * 3.5 * (0.75 * cold + 0.25 * 212 / 365), rel=1e-6)
+
+
+def test_a_fuel_that_heats_no_load_is_not_saved() -> None:
+    more: Change = {
+        ("fuel today gas", "fuel"): "propane",
+        ("fuel today gas", "price"): ("2.5", "$/gal"),
+        ("fuel today gas", "use"): ("300", "gal"),
+    }
+    assert _today(_with({BILL: ("900", "gal"), **more})) == pytest.approx(900 * 3.5, rel=1e-9)
+
+
+def test_heat_that_the_fire_cannot_make_is_not_saved() -> None:
+    """A small firebox: in the cold months it burns day and night, the rest of their heat stays with today's fuel."""
+    change: Change = {BILL: ("900", "gal"), ("boiler", "firebox volume"): ("7", "ft³")}
+    built = _with(change)
+    sizing, values = built.sizing, built.book.values
+    sustained = _of(built, sizing.boiler.charge.sustained)
+    wanted, made = 0.0, 0.0
+    for month, days in enumerate((31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)):
+        loads, lines = sum(values[sizing.season.months[month]]), sum(values[sizing.line_year.months[month]])
+        wanted += loads
+        made += min(loads, sustained * 24 * days / 1e6 - lines)
+    assert made < 0.95 * wanted
+    assert _of(built, sizing.cords.not_made) == pytest.approx(wanted - made, rel=1e-6)
+    assert _today(built) == pytest.approx(900 * 3.5 * made / wanted, rel=1e-6)
+    # Nor is wood counted for it.
+    enough = _with({BILL: ("900", "gal")})
+    assert _of(built, sizing.cords.cords_year) < _of(enough, enough.sizing.cords.cords_year)

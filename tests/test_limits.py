@@ -130,8 +130,8 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Every fuel of today has a name of its own": (Says("above", "fail", 1.0, "another name"),),
     "Dates of the use go together": (Says("above", "fail", 0.0, "first and the last date"),),
     "Heat of its loads in a year, against the fuel's use": (
-        Says("below", "remark", SHEETS, "against the bills", share=0.0, times=0.75),
-        Says("above", "remark", SHEETS, "against the bills", share=0.0, times=1.3),
+        Says("below", "fail", SHEETS, "against the bills", share=0.0, times=0.8),
+        Says("above", "fail", SHEETS, "against the bills", share=0.0, times=1.2),
     ),
 }
 

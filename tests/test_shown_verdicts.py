@@ -34,7 +34,7 @@ from test_shown_boiler import (
     output,
 )
 from test_shown_lines import arrival, enters, inlet, lost
-from test_shown_money import taken_over, use_of_a_year
+from test_shown_money import by_loads, use_while_lit
 from test_shown_year import lines, loads, year
 
 from workbook_builder.model.rows import Row
@@ -259,7 +259,7 @@ TABLE: dict[str, Asked] = {
     ),
     "Every fuel of today has a name of its own": Asked(*FUELS_FINE, count(1)),
     "Dates of the use go together": Asked(*FUELS_FINE, count(0)),
-    "Heat of its loads in a year, against the fuel's use": Asked("current pass", "tank remark", taken_over, use_of_a_year),
+    "Heat of its loads in a year, against the fuel's use": Asked("current pass", "tank fail", by_loads, use_while_lit),
 }
 
 

@@ -168,14 +168,19 @@ class Site:
         mean = [self.degree_days(t, base, n) / n for t, n in zip(self.means, MONTH_DAYS, strict=True)]
         return sum(mean[day.month - 1] for day in days) / year
 
-    def used_in_a_year(self, fuel: str) -> float:
-        """Useful heat, J: what heated buildings as the degree days are, what heated water as the days."""
+    def used_in_a_year(self, fuel: str, while_lit: bool = False) -> float:
+        """Useful heat, J: what heated buildings as the degree days are, what heated water as the days; or of it in the months lit."""
         name = self.word(fuel, "fuel")
         efficiency = self.num(fuel, "seasonal efficiency", facts.number("fuels", "efficiency", name))
         useful = self.num(fuel, "use") * facts.number("fuels", "heat_content", name) * efficiency
         water = useful * self.num(fuel, "share for hot water")
         days = len(self.days_of_use(fuel)) or 365
-        return (useful - water) / self.share_of_the_year(fuel, self.num("site", "degree day base")) + water * 365 / days
+        heating = (useful - water) / self.share_of_the_year(fuel, self.num("site", "degree day base"))
+        if not while_lit:
+            return heating + water * 365 / days
+        lit, base = [m for m in range(12) if self.lit(m)], self.num("site", "degree day base")
+        cold = sum(self.degree_days(self.means[m], base, MONTH_DAYS[m]) for m in lit)
+        return heating * cold / self.year_degree_days(base) + water / days * sum(MONTH_DAYS[m] for m in lit)
 
     def year_degree_days(self, base: float) -> float:
         return sum(self.degree_days(t, base, n) for t, n in zip(self.means, MONTH_DAYS, strict=True))

@@ -47,6 +47,7 @@ class Year:
     cords_by_month: list[float]
     charge_heat: float | None
     burn_time: float | None
+    not_made: float
 
 
 class Reckoning:
@@ -159,18 +160,9 @@ class Reckoning:
         kept = (1 - stack_share(heat, moisture)) / (1 - stack_share(heat, RATED_MOISTURE))
         seasonal = site.maybe("boiler", "seasonal efficiency")
         efficiency = (seasonal if seasonal is not None else site.num("boiler", "efficiency at full fire")) * net_share * kept
-        output, burnt, lit_hours, idle_hours = site.num("boiler", "rated output"), list[float](), 0.0, 0.0
-        for month, days in enumerate(MONTH_DAYS):
-            lit = days * DAY if site.lit(month) else 0.0
-            water = sum(x[month] for x in loads.values()) + lost[month]
-            rate, fires = self.burning(water / lit, site.means[month]) if lit else (0.0, 0.0)
-            burnt.append(rate * lit / efficiency)
-            lit_hours += lit
-            idle_hours += lit * (1 - fires)
-        fuel = sum(burnt)
-        cords = fuel / cord
         firebox = site.maybe("boiler", "firebox volume")
         sustained, charge_heat, burn_time = None, None, None
+        output, burnt, lit_hours, idle_hours, short = site.num("boiler", "rated output"), list[float](), 0.0, 0.0, 0.0
         if firebox is not None:
             charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
             charge_heat = charge * heat * efficiency
@@ -179,10 +171,38 @@ class Reckoning:
             burn_time = charge_heat / self.burning(night, site.outdoor)[0]
         elif site.word("boiler", "rated output basis") == "average over a charge":
             sustained = output
-        money = self.money(loads, cords, lit_hours, idle_hours)
-        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat, burn_time)
+        most = output if sustained is None else min(output, sustained)
+        for month, days in enumerate(MONTH_DAYS):
+            lit = days * DAY if site.lit(month) else 0.0
+            taken = sum(x[month] for x in loads.values())
+            made = min(taken, max(most * lit - lost[month], 0.0))
+            short += taken - made
+            rate, fires = self.burning((made + lost[month]) / lit, site.means[month]) if lit else (0.0, 0.0)
+            burnt.append(rate * lit / efficiency)
+            lit_hours += lit
+            idle_hours += lit * (1 - fires)
+        fuel = sum(burnt)
+        cords = fuel / cord
+        needed = sum(map(sum, loads.values()))
+        money = self.money(loads, cords, lit_hours, idle_hours, 1 - short / needed if needed else 1.0)
+        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat, burn_time, short)
 
-    def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float, float, float]:
+    def by_loads(self, fuel: str, loads: dict[str, list[float]]) -> float:
+        """What a fuel gives its loads in the months lit, without what only kept an old boiler warm."""
+        mine = [n for n in loads if (self.job.text(f"load {n}", "fuel today") or self.job.fuels[0]) == fuel]
+        return sum(sum(loads[n]) for n in mine) - sum(self.idle_heat(n, loads[n]) for n in mine)
+
+    def taken_over(self, fuel: str, loads: dict[str, list[float]], made: float) -> float:
+        """What is saved of a fuel: its bill, or without one what its loads take; less what the fire leaves to it."""
+        by_loads = self.by_loads(fuel, loads)
+        if by_loads <= 0:
+            return 0.0
+        part = f"fuel today {fuel}"
+        return made * (by_loads if self.site.maybe(part, "use") is None else self.site.used_in_a_year(part, while_lit=True))
+
+    def money(
+        self, loads: dict[str, list[float]], cords: float, lit: float, idle: float, made: float
+    ) -> tuple[float, float, float, float, float]:
         """Saving of the first year, net present value, the price of a cord at which that is nothing; today's fuels and the wood."""
         site, years = self.site, int(self.site.num("money", "life"))
         interest, cost = site.num("money", "interest"), site.num("money", "installed cost", 0.0)
@@ -195,8 +215,7 @@ class Reckoning:
             part = f"fuel today {fuel}"
             name = site.word(part, "fuel")
             efficiency = site.num(part, "seasonal efficiency", facts.number("fuels", "efficiency", name))
-            mine = [n for n in loads if (self.job.text(f"load {n}", "fuel today") or self.job.fuels[0]) == fuel]
-            heat = sum(sum(loads[n]) for n in mine) - sum(self.idle_heat(n, loads[n]) for n in mine)
+            heat = self.taken_over(fuel, loads, made)
             first = heat / (facts.number("fuels", "heat_content", name) * efficiency) * site.num(part, "price")
             today += first
             fuels += worth(first, site.num(part, "escalation"))

@@ -24,7 +24,7 @@ from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
 from .night_results import Balance, Boiler, Charge, Cycle, Cycles, Draw, Expansion, Load, Night, PowerCut, Return, Returns, Steady
-from .results import Cords, Needs, Pipes, Site
+from .results import Fire, Needs, Pipes, Site
 
 BUFFER_STEP: dict[System, float] = {"us": 5.0, "metric": 10.0}  # gal, L
 WHOLE = 1e-6  # of a step: a volume that is a whole number of them but for the rounding of its arithmetic stays so
@@ -34,13 +34,13 @@ FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
 BATCH_SWING = 50 / 1.8  # K, of a tank that takes up a whole charge (common practice, no source)
 
 
-def make_boiler(context: Context, site: Site, needs: Needs, pipes: Pipes, steady: Steady, returns: Returns, cords: Cords) -> Boiler:
+def make_boiler(context: Context, site: Site, needs: Needs, pipes: Pipes, steady: Steady, returns: Returns, fire: Fire) -> Boiler:
     """The sheet Boiler."""
     sheet = context.sheet("Boiler")
     load = _sum(context, sheet, needs, steady, returns)
-    charge = _charge(context, sheet, cords, load)
+    charge = _charge(context, sheet, fire, load)
     cycles = _cycles(context, sheet, site, pipes, load, charge)
-    power_cut = _power_cut(context, sheet, site, cords, load, cycles)
+    power_cut = _power_cut(context, sheet, site, fire, load, cycles)
     return Boiler(sheet, load, charge, cycles, power_cut, _expansion(context, sheet, site, cycles))
 
 
@@ -65,7 +65,7 @@ def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: 
     return Load(loads, taken, lines, needed, given, residual, output, margin)
 
 
-def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
+def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
     """What a charge holds, how long it lasts, and what output the night can count on."""
     sheet.heading("What one charge gives")
     charge = sheet.line(
@@ -75,20 +75,20 @@ def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
         context.job("boiler", "charge fill"),
         context.job("boiler", "bulk density"),
     )
-    charge_heat = sheet.line("Heat of a charge to the water", storage.charge_heat, charge, cords.dry_heat, cords.efficiency, shows="whole")
+    charge_heat = sheet.line("Heat of a charge to the water", storage.charge_heat, charge, fire.dry_heat, fire.efficiency, shows="whole")
     # What holds for the wood of a month holds for a charge: the fire makes the jacket's loss as well, and burns while it idles.
     jacket = sheet.calc(
         "Jacket loss, design night",
         POWER,
         lambda u, lower, upper, t, adds: u * np.maximum((lower + upper) / 2 - t, 0.0) * adds,
-        cords.jacket,
+        fire.jacket,
         context.job("boiler", "lower setpoint"),
         context.job("boiler", "upper setpoint"),
         context.job("site", "outdoor design temperature"),
-        cords.standby,
+        fire.standby,
         shows="whole",
     )
-    standby = jacket, cords.idle_share, load.output
+    standby = jacket, fire.idle_share, load.output
     of_charge = sheet.calc(
         "Sustained output of a charge",
         POWER,
@@ -217,7 +217,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
     return Cycles(lines_volume, volume, stored, at_design, at_half, shortest, buffer, to_order, batch)
 
 
-def _power_cut(context: Context, sheet: Sheet, site: Site, cords: Cords, load: Load, cycles: Cycles) -> PowerCut:
+def _power_cut(context: Context, sheet: Sheet, site: Site, fire: Fire, load: Load, cycles: Cycles) -> PowerCut:
     """How long the house has when all stops."""
     on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
     content = context.job("boiler", "water content")
@@ -226,7 +226,7 @@ def _power_cut(context: Context, sheet: Sheet, site: Site, cords: Cords, load: L
     sheet.heading("Power failure on the design night")
     band_left = sheet.line("Hours until the band is used, if the pumps ran on", storage.idle_time, cycles.band, load.needed)
     freezes = sheet.line(
-        "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, cords.jacket, *water
+        "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, fire.jacket, *water
     )
     boils_in = sheet.line(
         "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.output, *water

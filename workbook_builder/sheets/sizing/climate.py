@@ -11,6 +11,7 @@ from hydrocalc.measures import COUNT, DEGREE_DAYS, TEMPERATURE, TEMPERATURE_DIFF
 from workbook_builder.model.aggregates import SpreadOf
 from workbook_builder.model.input_references import MonthInput
 from workbook_builder.model.references import Constant, FirstGiven
+from workbook_builder.model.summed import Each, summed
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.table.vocabulary import MONTHLY_MEANS, MONTHS
 
@@ -102,4 +103,24 @@ def make_climate(context: Context) -> Climate:
         spread,
         words="the days below the base, spread about the month's mean so wide",
     )
-    return Climate(sheet=sheet, days=days, middle=middle, mean=mean, spread=spread, degree_days=at_base, lit=lit)
+    with sheet.whole_job():
+        lit_degree_days, lit_days = (
+            summed(
+                sheet, label, kind, lambda n, on: n * on, Each(row), Each(lit), words="summed over the months in which the boiler is lit"
+            )
+            for label, kind, row in (
+                ("Degree days of the months lit", DEGREE_DAYS, at_base),
+                ("Days of the months lit", COUNT, days),
+            )
+        )
+    return Climate(
+        sheet=sheet,
+        days=days,
+        middle=middle,
+        mean=mean,
+        spread=spread,
+        degree_days=at_base,
+        lit=lit,
+        lit_degree_days=lit_degree_days,
+        lit_days=lit_days,
+    )

@@ -61,6 +61,19 @@ def make_fuels(context: Context, climate: Climate, site: Site) -> Fuels:
         hot,
         words="heating as the degree days of a year are to those of the use, hot water as the days are",
     )
+    # Of a use that a boiler let out in summer does not take over, its part in the months lit alone is saved.
+    lit_bought = sheet.calc(
+        "Of it in the months in which the boiler is lit",
+        SEASON_ENERGY,
+        lambda q, w, lit, d, h, n: (q - w) * over(lit, d) + w * h * (n / DAYS_A_YEAR),
+        useful,
+        hot_water,
+        climate.lit_degree_days,
+        degree_days,
+        hot,
+        climate.lit_days,
+        words="heating as the degree days of those months are to those of the use, hot water as their days are",
+    )
     return Fuels(
         sheet=sheet,
         fuel=fuel,
@@ -71,6 +84,7 @@ def make_fuels(context: Context, climate: Climate, site: Site) -> Fuels:
         dates=dates,
         degree_days=degree_days,
         bought=bought,
+        lit_bought=lit_bought,
     )
 
 
