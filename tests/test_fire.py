@@ -201,3 +201,48 @@ def test_heat_that_the_fire_cannot_make_is_not_saved() -> None:
     # Nor is wood counted for it.
     enough = _with({BILL: ("900", "gal")})
     assert _of(built, sizing.cords.cords_year) < _of(enough, enough.sizing.cords.cords_year)
+
+
+# --- from cold, and water that is not hot -----------------------------------------------------------------------------
+
+
+def test_from_cold() -> None:
+    """Euler's steps: each minute what the load leaves of the output warms all the water by so much."""
+    built = _with({("boiler", "start temperature"): ("60", "°F")})
+    boiler, site = built.sizing.boiler, built.sizing.site
+    gallon = 231 / 1728  # ft³
+    heat = _of(built, boiler.cycles.total_volume) * gallon * _of(built, site.density) * _of(built, site.specific_heat)
+    water, minutes = 60.0, 0
+    while water < 168:
+        water += (110_000 - _of(built, boiler.load.needed)) / 60 / heat
+        minutes += 1
+    assert _of(built, boiler.power_cut.from_cold) == pytest.approx(minutes / 60, abs=1 / 60)
+
+
+def test_a_fire_that_the_load_outruns_never_gets_there() -> None:
+    built = _with({("boiler", "rated output"): ("40000", "BTU/h")})
+    assert _of(built, built.sizing.boiler.power_cut.from_cold) == 100_000
+
+
+@pytest.mark.parametrize("lower", [85.0, 90.0, 99.0])
+def test_water_below_100_for_a_floor(lower: float) -> None:
+    """Shop floors alone, of a boiler or a tank that is kept at 90 °F."""
+    lines = {key: value for key, value in SOUND.items() if key[0] not in ("load taps", "load tub", "load rooms", "run house")}
+    lines |= {
+        ("boiler", "lower setpoint"): (str(lower), "°F"),
+        ("boiler", "upper setpoint"): (str(lower + 10), "°F"),
+        ("run barn", "starts at"): "boiler",
+        ("run barn", "size"): "1-1/4",
+        ("run barn", "flow"): ("8", "gpm"),
+        ("load shop", "design loss"): ("9000", "BTU/h"),
+        ("load shop", "indoor temperature"): ("60", "°F"),
+    }
+    rows = [(part, item, *(v if isinstance(v, tuple) else (v, ""))) for (part, item), v in lines.items()]
+    built = build(job_from_rows("t.csv", [TableRow(n, *line, "") for n, line in enumerate(rows, 2)]))
+    sizing = built.sizing
+    assert _verdict(built, "Every load gets what it needs")[0] == "pass"
+    # By hand: 9000 BTU/h of 800 ft² through 0.5 + 0.2 h ft² °F/BTU, above a floor of 8.92 W/m² for the first kelvin (EN 1264).
+    surface = 60 + 1.8 * (9000 / 800 * 3.154591 / 8.92) ** (1 / 1.1)
+    water = surface + 9000 * (0.7 / 800)
+    mean = _of(built, sizing.settled.case.inlet, "shop") - 9000 / _of(built, sizing.network.shares.rate, "shop") / 2
+    assert _of(built, sizing.steady.lowest, "shop") == pytest.approx(water + _of(built, sizing.settled.case.inlet, "shop") - mean, abs=0.1)

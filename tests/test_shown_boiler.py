@@ -230,6 +230,12 @@ def boiling(w: Worked) -> float:
     return boiler(w, "water content") * of_a_gallon(w) * (boils(w) - boiler(w, "upper setpoint")) / output(w) * 60
 
 
+def from_cold(w: Worked) -> float:
+    """Hours in which what the loads leave of the output warms all the water; never where they leave nothing."""
+    heat = (swings(w) + in_lines(w)) * of_a_gallon(w) * (boiler(w, "lower setpoint") - boiler(w, "start temperature"))
+    return heat / (output(w) - load(w)) if output(w) > load(w) else NEVER
+
+
 def bare_tube(w: Worked) -> float:
     """A foot of each run's tube; the first that freezes."""
     tubes = [run.tube for run in w.network.runs.values()]
@@ -359,6 +365,7 @@ TABLE: Table = {
     "Differential and cycle": {
         "Water in the lines": in_lines,
         "Water that swings with the fire": swings,
+        "Water in boiler, tank and lines": lambda w: swings(w) + in_lines(w),
         "Kind of boiler": typed("boiler", "kind"),
         "Width of the band": band_width,
         "Swing of a batch boiler's tank": lambda w: BATCH_SWING if batch(w) else None,
@@ -393,10 +400,10 @@ TABLE: Table = {
         "Hours until the band is used, if the pumps ran on": lambda w: idle(w, load(w)),  # told in minutes, whatever the label says
         "Hours until the boiler's water freezes": lambda w: freezing(w, boiler(w, "water content"), jacket(w)),
         "Minutes of a full fire until the boiler boils": boiling,
+        "Hours from cold to the lower setpoint, every load served": from_cold,
     },
     "Expansion and pressure": {
         "Hottest water": hottest,
-        "Water in boiler, tank and lines": lambda w: swings(w) + in_lines(w),
         "Expansion from filling to the hottest": expansion,
         "Highest working pressure": highest_pressure,
         "System": typed("boiler", "system"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hydrocalc import liquids, pressure, storage
+from hydrocalc import liquids, loads, pressure, storage
 from hydrocalc.measures import (
     ENERGY,
     MINUTES,
@@ -127,6 +127,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
     content = context.job("boiler", "water content")
     lines_volume = sheet.take("Water in the lines", Across(pipes.volume, "SUM"))
     volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
+    total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, volume, lines_volume)
     kind = sheet.take("Kind of boiler", context.job("boiler", "kind"))
     band = sheet.calc("Width of the band", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, on, off)
     of_batch = sheet.calc("Swing of a batch boiler's tank", TEMPERATURE_DIFFERENCE, lambda: BATCH_SWING, when=kind_is(kind, "batch"))
@@ -214,7 +215,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
         site.specific_heat,
         when=kind_is(kind, "batch"),
     )
-    return Cycles(lines_volume, volume, stored, at_design, at_half, shortest, buffer, to_order, batch)
+    return Cycles(total, stored, at_design, at_half, shortest, buffer, to_order, batch)
 
 
 def _power_cut(context: Context, sheet: Sheet, site: Site, fire: Fire, load: Load, cycles: Cycles) -> PowerCut:
@@ -231,7 +232,18 @@ def _power_cut(context: Context, sheet: Sheet, site: Site, fire: Fire, load: Loa
     boils_in = sheet.line(
         "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.output, *water
     )
-    return PowerCut(band_left, freezes, boils_in)
+    # Not of what is cut but of what comes after: from cold, the house asking for all its heat.
+    from_cold = sheet.line(
+        "Hours from cold to the lower setpoint, every load served",
+        loads.heat_up_time,
+        cycles.total_volume,
+        context.job("boiler", "start temperature"),
+        on,
+        load.output,
+        load.needed,
+        *water,
+    )
+    return PowerCut(band_left, freezes, boils_in, from_cold)
 
 
 def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Expansion:
@@ -241,9 +253,8 @@ def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Ex
         "Hottest water", TEMPERATURE, lambda a, b: a + b, context.job("boiler", "upper setpoint"), context.job("boiler", "overshoot")
     )
     kind, fraction = context.job("liquid", "kind"), site.fraction
-    total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, cycles.volume, cycles.lines_volume)
     expansion = sheet.line(
-        "Expansion from filling to the hottest", pressure.expansion_volume, kind, fraction, total, FILL_TEMPERATURE, hottest
+        "Expansion from filling to the hottest", pressure.expansion_volume, kind, fraction, cycles.total_volume, FILL_TEMPERATURE, hottest
     )
     relief, fill = context.job("boiler", "relief pressure"), context.job("boiler", "fill pressure")
     top = sheet.calc(
@@ -258,7 +269,7 @@ def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Ex
     closed = kind_is(system, "closed")
     tank = sheet.line("Expansion tank of a closed system", pressure.expansion_tank_volume, expansion, fill, top, site.surface, when=closed)
     vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
-    return Expansion(hottest, total, expansion, top, tank, vapor)
+    return Expansion(hottest, expansion, top, tank, vapor)
 
 
 def make_draw_and_return(context: Context, boiler: Boiler, balance: Balance, night: Night, draw: Draw) -> Return:
