@@ -273,7 +273,6 @@ TABLE: Table = {
     "What the same heat costs today": {
         "Heat by its loads": by_loads,
         "Heat by its loads, over that by the bill": of_bill,
-        "Heat by the bill, or by its loads": use_while_lit,
         "Heat that wood takes over": taken_over,
         "Heat by loads over that by the bill, least": lambda w: min(of_bill(w, fuel) for fuel in w.job.fuels),
         "Heat by loads over that by the bill, most": lambda w: max(of_bill(w, fuel) for fuel in w.job.fuels),

@@ -43,25 +43,26 @@ def make_climate(context: Context) -> Climate:
         share = sheet.take("Share of the year's degree days", TableNumber("month_shares", "share", (sheet.names,), system))
         wanted = sheet.calc("Degree days of the month", annual.kind, lambda total, part: total * part, annual, share)
         estimate = sheet.calc("Mean temperature, start", TEMPERATURE, lambda b, dd, n: b - dd / n, base, wanted, days)
-        for step in range(1, STEPS + 1):
-            found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
-            estimate = sheet.calc(
-                f"Mean temperature, refined {step}",
-                TEMPERATURE,
-                lambda t, have, want, n, b: (
-                    t
-                    + np.minimum(
-                        np.maximum((have - want) / (n * np.maximum(_part_colder(t, b, n), LEAST_PART)), 0 - STRIDE),
-                        STRIDE,
-                    )
-                ),
-                estimate,
-                found,
-                wanted,
-                days,
-                base,
-                words="estimate + (its degree days − the month's) / (days × the part of them colder than the base), a step of 6 K at most",
-            )
+        with sheet.inlined():
+            for step in range(1, STEPS + 1):
+                found = sheet.line(f"Degree days at that temperature, {step}", loads.monthly_degree_days, estimate, base, days)
+                estimate = sheet.calc(
+                    f"Mean temperature, refined {step}",
+                    TEMPERATURE,
+                    lambda t, have, want, n, b: (
+                        t
+                        + np.minimum(
+                            np.maximum((have - want) / (n * np.maximum(_part_colder(t, b, n), LEAST_PART)), 0 - STRIDE),
+                            STRIDE,
+                        )
+                    ),
+                    estimate,
+                    found,
+                    wanted,
+                    days,
+                    base,
+                    words="estimate + (its degree days − the month's) / (days × the part of them colder than the base), a step of 6 K at most",
+                )
     sheet.heading("The months")
     used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)
     given = sheet.take(

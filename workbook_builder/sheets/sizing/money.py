@@ -10,7 +10,7 @@ import numpy as np
 from hydrocalc import money, wood
 from hydrocalc.measures import FRACTION, MONEY, MONEY_PER_CORD, RATIO, SEASON_ENERGY, TIME
 from workbook_builder.model.aggregates import Across, SumWhere, total_of
-from workbook_builder.model.references import FirstGiven
+from workbook_builder.model.references import FirstGiven, Guarded
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
@@ -27,16 +27,15 @@ def make_fuel_costs(context: Context, fuels: Fuels, usage: Usage, season: Season
     fuels.sheet.heading("What the same heat costs today")
     by_loads = fuels.sheet.take("Heat by its loads", SumWhere(season.useful_year, usage.fuel, fuels.sheet.names))
     of_bill = fuels.sheet.calc("Heat by its loads, over that by the bill", RATIO, over, by_loads, fuels.lit_bought)
-    known = fuels.sheet.take("Heat by the bill, or by its loads", FirstGiven((fuels.lit_bought, by_loads)))
     served = fuels.sheet.calc(
         "Heat that wood takes over",
         SEASON_ENERGY,
         lambda q, by_loads, short, made: np.where(by_loads > 0, q * (1 - over(short, short + made)), 0.0),
-        known,
+        Guarded(FirstGiven((fuels.lit_bought, by_loads))),
         by_loads,
         cords.not_made,
         total_of(cords.loads),
-        words="less the part of the year's heat that the fire cannot make; nothing of a fuel without a load",
+        words="that by the bill, or else by its loads, less the part of the year's heat that the fire cannot make; nothing of a fuel without a load",
     )
     with fuels.sheet.whole_job():
         least, most = (
