@@ -246,3 +246,42 @@ def test_water_below_100_for_a_floor(lower: float) -> None:
     water = surface + 9000 * (0.7 / 800)
     mean = _of(built, sizing.settled.case.inlet, "shop") - 9000 / _of(built, sizing.network.shares.rate, "shop") / 2
     assert _of(built, sizing.steady.lowest, "shop") == pytest.approx(water + _of(built, sizing.settled.case.inlet, "shop") - mean, abs=0.1)
+
+
+# --- a load that goes short -------------------------------------------------------------------------------------------
+
+SERVED = "Every load gets what it needs"
+SHORT: Change = {("load rooms", "rated output"): ("52000", "BTU/h"), ("run house", "flow"): ("4", "gpm")}
+
+
+def _proposed(built: Built, label: str) -> float:
+    row = next(r for r in built.book.sheets["Water"].rows if r.label == label)
+    return _of(built, row, "rooms")
+
+
+def test_the_emitter_that_would_do() -> None:
+    """As printed, typed in, it does; with a fiftieth less it does not.  How much is short stands on Water."""
+    built = _with(SHORT)
+    said, remedy = _verdict(built, SERVED)
+    assert said == "fail" and _of(built, built.sizing.settled.shortfall, "rooms") > 100
+    figure = float(remedy.split(" at least ")[1].split(" ")[0].replace(",", ""))
+    assert 0 <= figure - _proposed(built, "Rated output that would do (0: none)") < 500
+    for times, expected in ((1.0, "pass"), (0.98, "fail")):
+        assert _verdict(_with({**SHORT, ("load rooms", "rated output"): (f"{figure * times:.0f}", "BTU/h")}), SERVED)[0] == expected
+
+
+def test_the_least_flow_that_would_do() -> None:
+    """A bound: the tub before it is short as well, and takes more of more water; a seventh above it is enough."""
+    flow = _proposed(_with(SHORT), "Flow of its run, at least (0: none would do)")
+    for times, expected in ((1.15, "pass"), (0.97, "fail")):
+        assert _verdict(_with({**SHORT, ("run house", "flow"): (f"{flow * times:.3f}", "gpm")}), SERVED)[0] == expected
+
+
+def test_where_none_would_do_none_is_told() -> None:
+    """Mean water that the need asks for is hotter than what enters; or the fire itself is short."""
+    small: Change = {("load rooms", "rated output"): ("25000", "BTU/h")}
+    assert _proposed(_with(SHORT | small), "Flow of its run, at least (0: none would do)") == 0
+    built = _with({("boiler", "rated output"): ("40000", "BTU/h"), ("boiler", "firebox volume"): ("20", "ft³")})
+    assert _proposed(built, "Rated output that would do (0: none)") == 0
+    said, remedy = _verdict(built, SERVED)
+    assert said == "fail" and "more output" in remedy and "at least" not in remedy

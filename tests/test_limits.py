@@ -55,7 +55,7 @@ class Says:
 
 TRADE: dict[str, tuple[Says, ...]] = {
     # A load is served if it gets its need, to a thousandth.
-    "Every load gets what it needs": (Says("below", "fail", 1.0, "a larger emitter", share=0.001),),
+    "Every load gets what it needs": (Says("below", "fail", 1.0, "an emitter of at least", share=0.001),),
     # Need, heat taken and heat of the year.
     "Nothing about a load is missing": (Says("below", "fail", 3.0, "what Contents names"),),
     "Every load has a name of its own": (Says("above", "fail", 1.0, "another name"),),

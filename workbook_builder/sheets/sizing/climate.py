@@ -61,7 +61,7 @@ def make_climate(context: Context) -> Climate:
                     wanted,
                     days,
                     base,
-                    words="estimate + (its degree days − the month's) / (days × the part of them colder than the base), a step of 6 K at most",
+                    words="estimate + (its degree days − the month's) / (days × the part of them colder than the base), 6 K at most",
                 )
     sheet.heading("The months")
     used = tuple(inputs.by_key[f"site|{name}"].used for name in MONTHLY_MEANS)
