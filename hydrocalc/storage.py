@@ -6,6 +6,8 @@ freezes) the time is ``NEVER``, 100,000 hours, so that a sheet keeps a number.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from .measures import (
@@ -171,7 +173,7 @@ def burn_time(charge_heat: Energy, load: Power) -> Time:
     """Time that a charge carries the load.
 
     charge_heat: to the water
-    load: heat that is taken, line and jacket losses included; with none the charge lasts for ever
+    load: heat that is taken, line and jacket losses and what the idling fire burns included; with none the charge lasts for ever
 
     >>> round(burn_time.us(825600, 60000), 2)
     13.76
@@ -311,6 +313,18 @@ def month_fuel(
     52.1
     """
     return (heat_to_water + jacket_loss + idle_share * rated_output * idle_time) / efficiency
+
+
+def fire_heat(load: Any, jacket_loss: Any, idle_share: Any, rated_output: Any) -> Any:
+    """What the fire makes of its wood for a load: the month's rule of ``month_fuel``, for a steady hour."""
+    made = load + jacket_loss
+    return made + idle_share * np.maximum(rated_output - made, 0.0)
+
+
+def heat_left(fire_heat: Any, jacket_loss: Any, idle_share: Any, rated_output: Any) -> Any:
+    """The load that so much heat of the fire carries: the same rule turned round."""
+    idling = (fire_heat - idle_share * rated_output) / (1.0 - idle_share)
+    return np.maximum(np.where(fire_heat < rated_output, idling, fire_heat) - jacket_loss, 0.0)
 
 
 @named(source="definition: surface of a flat-ended cylinder * conductance of the surface")

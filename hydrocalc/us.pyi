@@ -1120,10 +1120,11 @@ def balance_temperature(indoor: Temperature, gains: Power, conductance: Conducta
     conductance: of the building [BTU/(h °F)]
     """
 
-def monthly_spread(mean_temperature: Temperature, days: Days) -> TemperatureDifference:
+def monthly_spread(mean_temperature: Temperature, yearly_spread: TemperatureDifference, days: Days) -> TemperatureDifference:
     """Spread of the days of a month about their mean temperature, as the degree days see it, in °F.
 
     mean_temperature: of the air over the month [°F]
+    yearly_spread: standard deviation of the twelve monthly means about that of the year, their number the divisor [°F]
     days: in the month [day]
     """
 

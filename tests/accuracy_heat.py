@@ -19,6 +19,7 @@ from ht.hx import effectiveness_from_NTU
 from scipy.integrate import quad, solve_ivp
 
 import hydrocalc as hc
+from hydrocalc.loads import spread_degree_days
 
 
 def _along(_: float, t: Any, exchange: float, other: float, rate: float) -> Any:
@@ -211,24 +212,33 @@ def _loads() -> Iterator[Comparison]:
     yield Comparison("hot_water_energy", enthalpies, "5–60 °C", partial(drawn, at_the_tap), 1.2e-3)
     yield Comparison("hot_water_energy", enthalpies, "0.01–99 °C", partial(drawn, [(0.01, 99.0), (0.01, 60.0), (15.0, 95.0)]), 2.5e-3)
 
-    def years(base: float) -> Pairs:
+    def years(base: float, own: bool) -> Pairs:
+        """Of the function alone, or with the spread that the twelve months have."""
         import pvlib
 
         for station in ("723170TYA.CSV", "703165TY.csv"):
             weather, _ = pvlib.iotools.read_tmy3(Path(pvlib.__file__).parent / "data" / station, map_variables=True)
             air = weather["temp_air"].to_numpy().reshape(365, 24).mean(axis=1)
             months = np.split(air, np.cumsum([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30]))
-            yield sum(hc.monthly_degree_days(m.mean(), base, float(len(m))) for m in months), np.maximum(base - air, 0.0).sum()
+            yearly = float(np.std([m.mean() for m in months]))
+            found = (
+                spread_degree_days(m.mean(), base, len(m), hc.monthly_spread(m.mean(), yearly, float(len(m))))
+                if own
+                else hc.monthly_degree_days(m.mean(), base, float(len(m)))
+                for m in months
+            )
+            yield sum(found), np.maximum(base - air, 0.0).sum()
 
-    for fahrenheit, bound in ((65, 0.025), (60, 0.025), (55, 0.05)):
-        base = (fahrenheit - 32) / 1.8
-        yield Comparison(
-            "monthly_degree_days",
-            "daily means of pvlib's two TMY3 stations",
-            f"a year, base {fahrenheit} °F",
-            partial(years, base),
-            bound,
-        )
+    for name, own, bounds in (("monthly_degree_days", False, (0.025, 0.025, 0.05)), ("monthly_spread", True, (0.02, 0.02, 0.035))):
+        for fahrenheit, bound in zip((65, 60, 55), bounds, strict=True):
+            base = (fahrenheit - 32) / 1.8
+            yield Comparison(
+                name,
+                "daily means of pvlib's two TMY3 stations",
+                f"a year, base {fahrenheit} °F",
+                partial(years, base, own),
+                bound,
+            )
 
 
 CHAPTERS = (_ground, _exchangers, _loads, _storage_wood_money)

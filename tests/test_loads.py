@@ -93,7 +93,7 @@ def test_months_against_hourly_weather() -> None:
 def test_degree_days_are_those_of_logistic_days() -> None:
     """The formula says: days spread about their mean by a logistic law. Its expected shortfall, integrated numerically."""
     for mean, base, days in ((5.0, 18.0, 31.0), (17.0, 18.0, 30.0), (25.0, 15.0, 28.0)):
-        scale = loads.monthly_spread(mean, days) / loads.STEEPNESS
+        scale = loads.monthly_spread(mean, 9.0, days) / loads.STEEPNESS
         t = np.linspace(mean - 60.0 * scale, mean + 60.0 * scale, 400001)
         expected = np.trapezoid(np.maximum(base - t, 0.0) * logistic.pdf(t, mean, scale), t)
         assert loads.monthly_degree_days(mean, base, days) == pytest.approx(days * expected, rel=1e-7, abs=1e-9)
@@ -101,8 +101,30 @@ def test_degree_days_are_those_of_logistic_days() -> None:
 
 def test_spread_is_erbs() -> None:
     # Erbs, Klein and Beckman: 1.45 - 0.029 T + 0.0664 * 9 K of spread over the year, times the root of the days.
-    assert loads.monthly_spread(10.0, 31.0) == pytest.approx((1.45 - 0.29 + 0.5976) * math.sqrt(31.0), rel=1e-12)
-    assert loads.monthly_spread(120.0, 31.0) > 0.0
+    assert loads.monthly_spread(10.0, 9.0, 31.0) == pytest.approx((1.45 - 0.29 + 0.5976) * math.sqrt(31.0), rel=1e-12)
+    assert loads.monthly_spread(120.0, 0.0, 31.0) > 0.0
+
+
+def test_the_months_own_spread_comes_nearer() -> None:
+    """What monthly_spread states, for both stations; on the coast, whose months lie 4.2 K about their mean, 9 K cost half as much again."""
+    for name in weather.STATIONS:
+        months = weather.air(name)
+        means = {m: float(v.mean()) for m, v in months.items()}
+        own = float(np.std(list(means.values())))
+        for base in (55.0, 60.0, 65.0):
+            celsius, exact = weather.celsius(base), sum(weather.daily(name, weather.celsius(base)).values())
+            miss = {
+                spread: sum(
+                    loads.spread_degree_days(t, celsius, n, loads.monthly_spread(t, spread, n))
+                    for m, t in means.items()
+                    for n in (float(len(months[m])),)
+                )
+                / exact
+                - 1.0
+                for spread in (own, 9.0)
+            }
+            assert abs(miss[own]) < abs(miss[9.0])
+            assert abs(miss[own]) < (0.035 if (name, base) == ("703165TY.csv", 55.0) else 0.02)
 
 
 def test_degree_days_at_their_ends() -> None:
@@ -112,7 +134,7 @@ def test_degree_days_at_their_ends() -> None:
         assert cold == pytest.approx(31.0 * np.array([58.0, 38.0]), rel=1e-4)  # every day below the base: the plain difference
         assert loads.monthly_degree_days(40.0, 10.0, 31.0) == pytest.approx(0.0, abs=0.1)
         even = loads.monthly_degree_days(18.0, 18.0, 30.0)
-        assert even == pytest.approx(30.0 * loads.monthly_spread(18.0, 30.0) * math.log(2.0) / loads.STEEPNESS, rel=1e-12)
+        assert even == pytest.approx(30.0 * loads.monthly_spread(18.0, 9.0, 30.0) * math.log(2.0) / loads.STEEPNESS, rel=1e-12)
         falling = loads.monthly_degree_days(np.linspace(-30.0, 35.0, 200), 18.0, 30.0)
         assert np.all(np.diff(falling) < 0.0) and np.all(falling > 0.0)
     with pytest.warns(ValidityWarning, match="days is 20 day"):
@@ -247,7 +269,7 @@ def test_cover() -> None:
         (lambda: loads.balance_temperature(20.0, 1.0, 0.0), "conductance is 0"),
         (lambda: loads.monthly_degree_days(math.nan, 18.0, 31.0), "mean_temperature is nan"),
         (lambda: loads.monthly_degree_days(0.0, 18.0, 0.0), "days is 0"),
-        (lambda: loads.monthly_spread(0.0, 400.0), "days is 400"),
+        (lambda: loads.monthly_spread(0.0, 9.0, 400.0), "days is 400"),
         (lambda: loads.hot_water_energy.us(60, 120, 50), "hot must be at least cold"),
         (lambda: loads.hot_water_energy.us(60, 20, 120), "cold is 20 °F"),
         (lambda: loads.hot_water_draw_load.us(-1, 50, 120), "flow is -1 gpm"),

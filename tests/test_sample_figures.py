@@ -124,7 +124,7 @@ def test_wood_by_floats(book: Written, sizing: Sizing, figure: Figure) -> None:
     # The solid wood of a cord is a default: 80 ft³, or the metric trade's round figure.
     solid = 80 * 0.3048**3 if book.built.book.system == "us" else 2.27
     cord = wood.cord_energy(0.6, solid, 8600 * 2326.0)
-    assert figure(sizing.cords.cord_energy, 0) == pytest.approx(cord, rel=SAME_JOB)
+    assert figure(sizing.cords.fire.cord_energy, 0) == pytest.approx(cord, rel=SAME_JOB)
     cords = wood.cords_for_heat(figure(sizing.cords.fuel_year, 0), cord, 1.0)
     assert figure(sizing.cords.cords_year, 0) == pytest.approx(cords, rel=SAME_JOB)
 
@@ -287,7 +287,7 @@ def test_cord_energy_from_printed_tables(sample: Sample) -> None:
     and 24.6 million BTU (Kentucky): some less what the water takes, some not.  All lie between our net and gross heat.
     """
     cords = sample.sizing.cords
-    gross, net = sample.shown(cords.cord_energy), sample.shown(cords.cord_net)
+    gross, net = sample.shown(cords.fire.cord_energy), sample.shown(cords.fire.cord_net)
     assert gross == pytest.approx(2992 * 8600 / 1e6, rel=5e-3)  # the weight is printed to 0.1 %, the specific gravity to 1 in 60
     published = {r["id"]: float(r["expected"]) for r in published_rows() if r["quantity"].endswith("heat_per_cord")}
     printed = [published[i] for i in ("WOOD-025", "WOOD-047", "WOOD-067")]

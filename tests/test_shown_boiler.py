@@ -103,8 +103,36 @@ def charge(w: Worked) -> float:
     return float(dry_charge(w) * heat * w.year.efficiency)
 
 
+def standby(w: Worked) -> float:
+    """1 where it is added: a seasonal efficiency has it in it."""
+    return 1.0 if w.typed("boiler", "seasonal efficiency") is None else 0.0
+
+
+def jacket_loss(w: Worked) -> float:
+    """From the middle of the band to the air of the design night."""
+    middle = (boiler(w, "lower setpoint") + boiler(w, "upper setpoint")) / 2
+    return jacket(w) * (middle - outdoor(w)) * standby(w)
+
+
+def idling(w: Worked) -> float:
+    """Of full fire, what a fire at rest burns."""
+    return boiler(w, "idle fuel share") / 100 * standby(w)
+
+
 def of_charge(w: Worked) -> float:
-    return charge(w) / boiler(w, "hours between loadings")
+    """A fire that burns the part x of the time makes x of the output and, at rest, (1 - x) of its idling."""
+    made = charge(w) / boiler(w, "hours between loadings") / output(w)
+    part = made if made >= 1 else (made - idling(w)) / (1 - idling(w))
+    return part * output(w) - jacket_loss(w)
+
+
+def burnt(w: Worked) -> float:
+    part = (load(w) + jacket_loss(w)) / output(w)
+    return output(w) * (part + idling(w) * max(1 - part, 0.0))
+
+
+def burns_for(w: Worked) -> float:
+    return charge(w) / burnt(w)
 
 
 # --- the band and its cycles ------------------------------------------------------------------------------------------
@@ -200,6 +228,12 @@ def jacket(w: Worked) -> float:
 def boiling(w: Worked) -> float:
     """Minutes in which the output brings the boiler's own water from the upper setpoint to where it boils in an open boiler."""
     return boiler(w, "water content") * of_a_gallon(w) * (boils(w) - boiler(w, "upper setpoint")) / output(w) * 60
+
+
+def from_cold(w: Worked) -> float:
+    """Hours in which what the loads leave of the output warms all the water; never where they leave nothing."""
+    heat = (swings(w) + in_lines(w)) * of_a_gallon(w) * (boiler(w, "lower setpoint") - boiler(w, "start temperature"))
+    return heat / (output(w) - load(w)) if output(w) > load(w) else NEVER
 
 
 def bare_tube(w: Worked) -> float:
@@ -318,17 +352,20 @@ TABLE: Table = {
     "What one charge gives": {
         "Dry weight of a charge": dry_charge,
         "Heat of a charge to the water": charge,
+        "Jacket loss, design night": jacket_loss,
         "Sustained output of a charge": of_charge,
         "Basis of the rated output": typed("boiler", "rated output basis"),
         "Sustained output": of_charge,
         "Sustained output over the load": lambda w: of_charge(w) / load(w),
-        "Burn time, design night": lambda w: charge(w) / load(w),
+        "Load, jacket and idling fire": burnt,
+        "Burn time, design night": burns_for,
         "Output that the night can count on": of_charge,
         "Output that limits the water": lambda w: min(of_charge(w), output(w)),
     },
     "Differential and cycle": {
         "Water in the lines": in_lines,
         "Water that swings with the fire": swings,
+        "Water in boiler, tank and lines": lambda w: swings(w) + in_lines(w),
         "Kind of boiler": typed("boiler", "kind"),
         "Width of the band": band_width,
         "Swing of a batch boiler's tank": lambda w: BATCH_SWING if batch(w) else None,
@@ -363,10 +400,10 @@ TABLE: Table = {
         "Hours until the band is used, if the pumps ran on": lambda w: idle(w, load(w)),  # told in minutes, whatever the label says
         "Hours until the boiler's water freezes": lambda w: freezing(w, boiler(w, "water content"), jacket(w)),
         "Minutes of a full fire until the boiler boils": boiling,
+        "Hours from cold to the lower setpoint, every load served": from_cold,
     },
     "Expansion and pressure": {
         "Hottest water": hottest,
-        "Water in boiler, tank and lines": lambda w: swings(w) + in_lines(w),
         "Expansion from filling to the hottest": expansion,
         "Highest working pressure": highest_pressure,
         "System": typed("boiler", "system"),

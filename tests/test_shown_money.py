@@ -6,8 +6,7 @@ from datetime import date, timedelta
 
 import numpy_financial as npf
 import pytest
-from oracle.site import degree_days
-from shown import DAY_HOURS, JOBS, MILLION, Near, Table, Worked, blank, days, differences, lacking, millions, typed
+from shown import DAY_HOURS, JOBS, MILLION, Near, Table, Worked, blank, days, differences, lacking, millions, typed, watts
 from slow import but_first
 
 # University of Connecticut and the EIA: BTU in a gallon of heating oil and of propane and in a kWh; DOE: the middle of what a boiler
@@ -77,7 +76,7 @@ def degree_days_of_use(w: Worked, fuel: str) -> float:
         return float(typed_days)
     if not between:
         return whole_year(w)
-    a_day = [1.8 * degree_days(t, base(w), days(m)) / days(m) for m, t in enumerate(w.network.site.means)]
+    a_day = [1.8 * w.network.site.degree_days(t, base(w), days(m)) / days(m) for m, t in enumerate(w.network.site.means)]
     return sum(a_day[d.month - 1] for d in between)
 
 
@@ -92,10 +91,18 @@ def use_of_a_year(w: Worked, fuel: str) -> float:
     return heating * whole_year(w) / degree_days_of_use(w, fuel) + hot_water(w, fuel) * (years_days(w, fuel) or 1.0)
 
 
+def use_while_lit(w: Worked, fuel: str) -> float:
+    """The same of the months lit, month by month."""
+    heating, water = useful(w, fuel) - hot_water(w, fuel), hot_water(w, fuel)
+    cold = {m: 1.8 * w.network.site.degree_days(t, base(w), days(m)) for m, t in enumerate(w.network.site.means)}
+    length = len(days_of_use(w, fuel)) or 365
+    return sum(heating * cold[m] / degree_days_of_use(w, fuel) + water * days(m) / length for m in range(12) if w.lit(m))
+
+
 # --- what it costs ----------------------------------------------------------------------------------------------------
 
 
-def taken_over(w: Worked, fuel: str) -> float:
+def by_loads(w: Worked, fuel: str) -> float:
     """The year's heat of its loads, less what only kept an old boiler warm: today's efficiency has that in it."""
     total = 0.0
     for load, months in w.year.loads.items():
@@ -105,6 +112,26 @@ def taken_over(w: Worked, fuel: str) -> float:
         idle = w.number(part, "idle loss of the existing boiler") if w.typed(part, "kind") in BUILDINGS else 0.0
         total += millions(sum(months)) - idle * sum(DAY_HOURS * days(m) for m, heat in enumerate(months) if heat > 0) / MILLION
     return total
+
+
+def of_bill(w: Worked, fuel: str) -> float:
+    return by_loads(w, fuel) / use_while_lit(w, fuel)
+
+
+def taken_over(w: Worked, fuel: str) -> float:
+    """Both jobs have a bill of each fuel; what the fire cannot make of the year's heat is left to it."""
+    wanted, made = (sum(of(w, m) for m in range(12)) for of in (loads_of_month, made_for_loads))
+    return use_while_lit(w, fuel) * made / wanted
+
+
+def loads_of_month(w: Worked, month: int) -> float:
+    return sum(millions(heat[month]) for heat in w.year.loads.values())
+
+
+def made_for_loads(w: Worked, month: int) -> float:
+    """No more than the boiler gives day and night, by its firebox or its rating, less what the lines lose."""
+    most = min(watts(w.year.sustained or 0.0), w.number("boiler", "rated output")) * DAY_HOURS * days(month) * w.lit(month) / MILLION
+    return min(loads_of_month(w, month), max(most - millions(w.year.lines[month]), 0.0))
 
 
 def cost(w: Worked, fuel: str) -> float:
@@ -157,12 +184,13 @@ def lit(w: Worked) -> float:
 
 def firing(w: Worked) -> float:
     """Hours at the rated output that make the heat of the water and of the jacket (with a seasonal efficiency, of the water)."""
-    water = sum(map(sum, w.year.loads.values())) + sum(w.year.lines)
+    water = sum(made_for_loads(w, m) + millions(w.year.lines[m]) for m in range(12))
     jacket = 0.0
     if w.typed("boiler", "seasonal efficiency") is None:
         surface = w.number("boiler", "jacket surface") * w.number("boiler", "jacket loss factor")
-        jacket = sum(surface * (w.number("boiler", "lower setpoint") - t) * DAY_HOURS * days(m) for m, t in enumerate(w.months) if w.lit(m))
-    return (millions(water) * MILLION + jacket) / w.number("boiler", "rated output")
+        middle = (w.number("boiler", "lower setpoint") + w.number("boiler", "upper setpoint")) / 2
+        jacket = sum(surface * (middle - t) * DAY_HOURS * days(m) for m, t in enumerate(w.months) if w.lit(m))
+    return (water * MILLION + jacket) / w.number("boiler", "rated output")
 
 
 def current(w: Worked, watts: float, hours: float) -> float:
@@ -240,9 +268,14 @@ TABLE: Table = {
         "A year's days over those of the use": years_days,
         "A year's hot water over that of the use": lambda w, fuel: years_days(w, fuel) or 1.0,
         "Useful heat of the use, for a year": use_of_a_year,
+        "Of it in the months in which the boiler is lit": use_while_lit,
     },
     "What the same heat costs today": {
+        "Heat by its loads": by_loads,
+        "Heat by its loads, over that by the bill": of_bill,
         "Heat that wood takes over": taken_over,
+        "Heat by loads over that by the bill, least": lambda w: min(of_bill(w, fuel) for fuel in w.job.fuels),
+        "Heat by loads over that by the bill, most": lambda w: max(of_bill(w, fuel) for fuel in w.job.fuels),
         "Its cost in a year": cost,
         "Escalation": typed("fuel today", "escalation"),
         "Present worth factor": fuel_factor,

@@ -16,6 +16,7 @@ from iapws import IAPWS97
 from oracle.facts import HOUR
 from oracle.liquids import State, state
 from oracle.takers import Radiating, surface_pressure
+from oracle.year import Reckoning
 from scipy.optimize import brentq
 from slow import but_first, some
 from test_whole_job import KELVIN, SHARE, Solved, _as_it_will_be, solved
@@ -181,6 +182,17 @@ def _given(k: Known) -> float:
     return sum(k.night.entering[n] for n, run in k.network.runs.items() if run.parent is None)
 
 
+def _of_bills(k: Known) -> list[float]:
+    """What its loads take of a fuel, over what its bill says, of the fuels with a bill."""
+    reckoning = Reckoning(k.network)
+    found = []
+    for fuel in k.job.fuels:
+        part = f"fuel today {fuel}"
+        if k.site.maybe(part, "use") is not None:
+            found.append(reckoning.by_loads(fuel, k.year.loads) / k.site.used_in_a_year(part, while_lit=True))
+    return found
+
+
 WHOLE: dict[str, Expected] = {
     "Load of the boiler, every need met": lambda k: k.load,
     "Rated output over the load": lambda k: k.output / k.load,
@@ -190,7 +202,7 @@ WHOLE: dict[str, Expected] = {
     "Tank that holds a charge (batch)": _batch,
     "Expansion of the water": lambda k: k.expansion,
     "Expansion tank (closed system)": _tank,
-    "Burn time, every need met": lambda k: math.nan if k.year.charge_heat is None else k.year.charge_heat / k.load,
+    "Burn time, every need met": lambda k: math.nan if k.year.burn_time is None else k.year.burn_time,
     "Firing time at half load": lambda k: _band_time(k, k.load / 2),
     "Cycles an hour at half load": lambda k: 1 / (_band_time(k, k.load / 2) + k.band / (k.load / 2)),
     "Return to the boiler": lambda k: (
@@ -200,7 +212,9 @@ WHOLE: dict[str, Expected] = {
     # A cord is 128 ft³.
     "Stack 4 ft (1.2 m) high and deep": lambda k: k.year.cords * 128 / 16 * FOOT,
     "Cords in July": lambda k: k.year.cords_by_month[6],
-    "Line losses over the year's heat": lambda k: sum(k.year.lines) / (sum(k.year.lines) + sum(map(sum, k.year.loads.values()))),
+    "Line losses over the year's heat": lambda k: (
+        sum(k.year.lines) / (sum(k.year.lines) + sum(map(sum, k.year.loads.values())) - k.year.not_made)
+    ),
     "A full fire boils the boiler in": _boils_in,
     "The differential lasts": lambda k: k.band / k.load,
     "Bare tube freezes in": _bare_tube,
@@ -211,6 +225,8 @@ WHOLE: dict[str, Expected] = {
     "Simple payback": lambda k: k.site.num("money", "installed cost", 0.0) / k.year.saving if k.year.saving > 0 else NEVER,
     "Net present value over the life": lambda k: k.year.net,
     "Break-even cord price": lambda k: k.year.break_even,
+    "Loads over bills, least": lambda k: min(_of_bills(k), default=math.nan),
+    "Loads over bills, most": lambda k: max(_of_bills(k), default=math.nan),
 }
 BY_AXIS = {"load": LOADS, "run": RUNS, "one": WHOLE}
 # What the book rounds up to whole gallons of five, and may be so much larger.

@@ -22,7 +22,7 @@ from test_shown_boiler import (
     air,
     back,
     boiling,
-    charge,
+    burns_for,
     cycle,
     firing,
     fraction,
@@ -34,7 +34,7 @@ from test_shown_boiler import (
     output,
 )
 from test_shown_lines import arrival, enters, inlet, lost
-from test_shown_money import taken_over, use_of_a_year
+from test_shown_money import by_loads, use_while_lit
 from test_shown_year import lines, loads, year
 
 from workbook_builder.model.rows import Row
@@ -214,7 +214,7 @@ TABLE: dict[str, Asked] = {
     "The circulator's curve meets the run at the flow": Asked("house pass", "", count(0), count(1), amount=0.1),
     "Branches take no more than the run carries": Asked("cider pass", "shop pass", count(0), flow),
     "Velocity not too high": Asked("house pass", "shop pass", speed, of_run("highest velocity")),
-    "Velocity not too low": Asked("cider remark", "cabin remark", speed, limit("lowest velocity")),
+    "Velocity not too low": Asked("cider pass", "cabin remark", speed, limit("lowest velocity")),
     "Head loss per length": Asked("house remark", "shop pass", slope, of_run("highest head loss")),
     "Head loss per length not too low": Asked("barns pass", "cabin pass", slope, limit("lowest head loss")),
     "Temperature lost by the supply": Asked("cider pass", "annex remark", fall, limit("line temperature loss")),
@@ -238,7 +238,7 @@ TABLE: dict[str, Asked] = {
     "Sustained output over the load": Asked(
         "whole job pass", "whole job fail", lambda w, _: of_charge(w) / load(w), limit("lowest sustained output to load")
     ),
-    "Burn time, design night": Asked("whole job pass", "whole job remark", lambda w, _: charge(w) / load(w), limit("burn time")),
+    "Burn time, design night": Asked("whole job pass", "whole job remark", lambda w, _: burns_for(w), limit("burn time")),
     "Firing time at half load": Asked(
         "whole job remark", "whole job pass", lambda w, _: firing(w, load(w) / 2), limit("shortest firing time")
     ),
@@ -259,7 +259,7 @@ TABLE: dict[str, Asked] = {
     ),
     "Every fuel of today has a name of its own": Asked(*FUELS_FINE, count(1)),
     "Dates of the use go together": Asked(*FUELS_FINE, count(0)),
-    "Heat of its loads in a year, against the fuel's use": Asked("current pass", "tank remark", taken_over, use_of_a_year),
+    "Heat of its loads in a year, against the fuel's use": Asked("current pass", "tank fail", by_loads, use_while_lit),
 }
 
 

@@ -7,8 +7,9 @@ from collections.abc import Callable
 import pytest
 from oracle.facts import MONTHS
 from oracle.year import stack_share
-from shown import DAY_HOURS, JOBS, MILLION, Table, Worked, blank, by_month, days, differences, lacking, millions
+from shown import DAY_HOURS, JOBS, MILLION, Near, Table, Worked, blank, by_month, days, differences, lacking, millions
 from slow import but_first
+from test_shown_money import loads_of_month, made_for_loads
 
 # FPL-GTR-29 and the Wood Handbook: a pound of water in the smoke takes 1050 BTU, and dry wood makes 0.54 lb of it.
 STEAM, MADE = 1050.0, 0.54
@@ -52,7 +53,8 @@ def useful(w: Worked, name: str) -> float:
 
 
 def loads(w: Worked, month: int) -> float:
-    return sum(millions(heat[month]) for heat in w.year.loads.values())
+    """Of the fire, which may not make all of it."""
+    return made_for_loads(w, month)
 
 
 def lines(w: Worked, month: int) -> float:
@@ -158,8 +160,8 @@ def hours(w: Worked, month: int) -> float:
 
 
 def jacket(w: Worked, month: int) -> float:
-    """From the lower setpoint to the month's air, while it is lit."""
-    apart = max(w.number("boiler", "lower setpoint") - w.months[month], 0.0)
+    """From the middle of the band to the month's air, while it is lit."""
+    apart = max((w.number("boiler", "lower setpoint") + w.number("boiler", "upper setpoint")) / 2 - w.months[month], 0.0)
     return conductance(w) * apart * hours(w, month) * standby(w) / MILLION
 
 
@@ -210,6 +212,7 @@ TABLE: Table = {
         "Standby is added (1: yes)": standby,
         "Jacket conductance, from the surface": by_surface,
         "Jacket conductance": conductance,
+        "Fuel of the resting fire": lambda w: w.number("boiler", "idle fuel share") * standby(w),
     },
     "Heat that the loads take": by_month(loads),
     "Heat that the lines lose": by_month(lines),
@@ -219,6 +222,7 @@ TABLE: Table = {
     "The year": {
         "Useful heat over the wood's gross heat": lambda w: 100 * year(loads, w) / year(burnt, w),
         "Line losses over the heat that leaves the boiler": lambda w: 100 * year(lines, w) / (year(lines, w) + year(loads, w)),
+        "Heat that the fire cannot make": Near(lambda w: year(loads_of_month, w) - year(loads, w), share=0.005, amount=1e-6),
         # A cord is 128 ft³, and a foot of the stack 16.
         "Length of the stack, 4 ft (1.2 m) high and deep": lambda w: year(cords, w) * 128 / (4 * 4),
     },

@@ -191,7 +191,7 @@ WRONG: dict[str, tuple[Change, str, str, str]] = {
     "water in the lines": ({("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): ("0", "%")}, FREEZING, "remark", "whole job"),
     "too little antifreeze": ({("liquid", "antifreeze by mass"): ("20", "%")}, FREEZING, "fail", "whole job"),
     # 200 gal × 138,000 BTU are a sixth of what 55,000 BTU/h on the design night come to in a year.
-    "bills of 200 gallons": ({("fuel today oil", "use"): ("200", "gal")}, USE, "remark", "oil"),
+    "bills of 200 gallons": ({("fuel today oil", "use"): ("200", "gal")}, USE, "fail", "oil"),
 }
 
 

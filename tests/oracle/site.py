@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 from functools import cached_property
+from statistics import pstdev
 
 from ht.hx import effectiveness_from_NTU
 from scipy.integrate import quad
@@ -33,15 +34,15 @@ from .takers import (
 )
 
 AIR_HEAT = 1004.832  # J/(kg K), the trade's 0.24 BTU/(lb °F)
-YEARLY_SPREAD = 9.0  # K, a convention: spread of the twelve monthly means
+YEARLY_SPREAD = 9.0  # K, a convention: spread of the twelve monthly means where they are not given
 BUILDINGS = ("baseboard", "fan heater", "floor")
 
 
-def degree_days(mean: float, base: float, days: int) -> float:
+def degree_days(mean: float, base: float, days: int, yearly: float = YEARLY_SPREAD) -> float:
     """Area under the distribution of the daily means (Erbs, Klein and Beckman), integrated numerically."""
     import math
 
-    spread = max(1.45 - 0.029 * mean + 0.0664 * YEARLY_SPREAD, 0.3) * math.sqrt(days)
+    spread = max(1.45 - 0.029 * mean + 0.0664 * yearly, 0.3) * math.sqrt(days)
 
     def colder(t: float) -> float:
         return 1 / (1 + math.exp(min(-3.396 * (t - mean) / spread, 700.0)))
@@ -83,6 +84,15 @@ class Site:
             wanted = total * facts.number("month_shares", "share", month)
             found.append(float(brentq(lambda t, d=days, w=wanted: degree_days(t, base, d) - w, base - 100, base + 30, xtol=1e-9)))
         return found
+
+    @cached_property
+    def yearly(self) -> float:
+        """Standard deviation of the twelve months about the year, each counted alike, if they are given."""
+        given = [self.maybe("site", f"{m.lower()} mean temperature") for m in MONTHS]
+        return YEARLY_SPREAD if None in given else pstdev(t for t in given if t is not None)
+
+    def degree_days(self, mean: float, base: float, days: int) -> float:
+        return degree_days(mean, base, days, self.yearly)
 
     @cached_property
     def ground(self) -> tuple[float, float]:
@@ -155,23 +165,31 @@ class Site:
             return typed / year
         if not days:
             return 1.0
-        mean = [degree_days(t, base, n) / n for t, n in zip(self.means, MONTH_DAYS, strict=True)]
+        mean = [self.degree_days(t, base, n) / n for t, n in zip(self.means, MONTH_DAYS, strict=True)]
         return sum(mean[day.month - 1] for day in days) / year
 
-    def used_in_a_year(self, fuel: str) -> float:
-        """Useful heat, J: what heated buildings as the degree days are, what heated water as the days."""
+    def used_in_a_year(self, fuel: str, while_lit: bool = False) -> float:
+        """Useful heat, J: what heated buildings as the degree days are, what heated water as the days; or of it in the months lit."""
         name = self.word(fuel, "fuel")
         efficiency = self.num(fuel, "seasonal efficiency", facts.number("fuels", "efficiency", name))
         useful = self.num(fuel, "use") * facts.number("fuels", "heat_content", name) * efficiency
         water = useful * self.num(fuel, "share for hot water")
         days = len(self.days_of_use(fuel)) or 365
-        return (useful - water) / self.share_of_the_year(fuel, self.num("site", "degree day base")) + water * 365 / days
+        heating = (useful - water) / self.share_of_the_year(fuel, self.num("site", "degree day base"))
+        if not while_lit:
+            return heating + water * 365 / days
+        lit, base = [m for m in range(12) if self.lit(m)], self.num("site", "degree day base")
+        cold = sum(self.degree_days(self.means[m], base, MONTH_DAYS[m]) for m in lit)
+        return heating * cold / self.year_degree_days(base) + water / days * sum(MONTH_DAYS[m] for m in lit)
 
     def year_degree_days(self, base: float) -> float:
-        return sum(degree_days(t, base, n) for t, n in zip(self.means, MONTH_DAYS, strict=True))
+        return sum(self.degree_days(t, base, n) for t, n in zip(self.means, MONTH_DAYS, strict=True))
 
     def balance(self, part: str, conductance: float) -> float:
-        return self.num(part, "balance temperature", self.indoor(part) - self.num(part, "gains") / conductance)
+        """Typed, or as far below the rooms as the gains hold, or as is usual where nothing is said of them."""
+        gains = self.maybe(part, "gains")
+        below = self.num("site", "balance below indoor temperature") if gains is None else gains / conductance
+        return self.num(part, "balance temperature", self.indoor(part) - below)
 
     def loads(self, run_flow: dict[str, float]) -> list[Load]:
         return [self._load(name, run_flow) for run in self.job.runs for name in self.job.loads_on(run)]

@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass
 
 import numpy_financial as npf
+from scipy.optimize import brentq
 
 from . import facts
 from .facts import BTU, DAY, FOOT, HOUR, MONTH_DAYS, POUND
 from .network import Network
-from .site import BUILDINGS, degree_days
+from .site import BUILDINGS
 
 RATED_MOISTURE = 0.2
 AIR, STACK = (60 - 32) / 1.8, (400 - 32) / 1.8  # °C, of the fire for which moistures are compared (a convention)
@@ -46,6 +47,8 @@ class Year:
     wood: float
     cords_by_month: list[float]
     charge_heat: float | None
+    burn_time: float | None
+    not_made: float
 
 
 class Reckoning:
@@ -64,7 +67,7 @@ class Reckoning:
                 out.append(0.0)
             elif load.kind in BUILDINGS:
                 conductance = site.conductance(part)
-                need = degree_days(site.means[month], site.balance(part, conductance), days)
+                need = site.degree_days(site.means[month], site.balance(part, conductance), days)
                 out.append(conductance * need * DAY + site.num(part, "idle loss of the existing boiler") * days * DAY)
             elif load.kind == "hot water":
                 out.append((load.extra["drawn"] * self.plate_share(name) + load.extra["loss"] * DAY) * days)
@@ -127,6 +130,28 @@ class Reckoning:
             moisture = moisture / (1 + moisture)
         return heat, gravity * 62.4 * POUND / FOOT**3 * site.num("wood", "solid volume of a cord") * heat, moisture
 
+    def burning(self, load: float, air: float) -> tuple[float, float]:
+        """What a fire has to make for a load, W, and the part of the time that it burns: at full output, else it idles."""
+        site = self.site
+        output = site.num("boiler", "rated output")
+        if site.maybe("boiler", "seasonal efficiency") is not None:
+            return load, min(load / output, 1.0)
+        surface = site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
+        water = (self.network.on + site.num("boiler", "upper setpoint")) / 2
+        made = load + site.num("boiler", "jacket conductance", surface) * max(water - air, 0.0)
+        if made >= output:
+            return made, 1.0
+        part = made / output
+        return output * (part + site.num("boiler", "idle fuel share") * (1 - part)), part
+
+    def sustained(self, heat: float) -> float:
+        """The load on the design night for which the fire has to make just so much, by trial."""
+
+        def beyond(load: float) -> float:
+            return self.burning(load, self.site.outdoor)[0] - heat
+
+        return 0.0 if beyond(0.0) >= 0 else float(brentq(beyond, 0.0, heat, xtol=1e-9))
+
     def solve(self) -> Year:
         site = self.site
         loads = {name: self.load_months(name) for name in self.job.loads}
@@ -139,33 +164,49 @@ class Reckoning:
         kept = (1 - stack_share(heat, moisture)) / (1 - stack_share(heat, RATED_MOISTURE))
         seasonal = site.maybe("boiler", "seasonal efficiency")
         efficiency = (seasonal if seasonal is not None else site.num("boiler", "efficiency at full fire")) * net_share * kept
-        conductance = site.num(
-            "boiler", "jacket conductance", site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
-        )
-        output, burnt, lit_hours, idle_hours = site.num("boiler", "rated output"), list[float](), 0.0, 0.0
-        for month, days in enumerate(MONTH_DAYS):
-            lit = days * DAY if site.lit(month) else 0.0
-            water = sum(x[month] for x in loads.values()) + lost[month]
-            jacket = conductance * max(self.network.on - site.means[month], 0.0) * lit if seasonal is None else 0.0
-            idle = max(lit - (water + jacket) / output, 0.0)
-            standby = site.num("boiler", "idle fuel share") * output * idle if seasonal is None else 0.0
-            burnt.append((water + jacket + standby) / efficiency)
-            lit_hours += lit
-            idle_hours += idle
-        fuel = sum(burnt)
-        cords = fuel / cord
         firebox = site.maybe("boiler", "firebox volume")
-        sustained, charge_heat = None, None
+        sustained, charge_heat, burn_time = None, None, None
+        output, burnt, lit_hours, idle_hours, short = site.num("boiler", "rated output"), list[float](), 0.0, 0.0, 0.0
         if firebox is not None:
             charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
             charge_heat = charge * heat * efficiency
-            sustained = charge_heat / site.num("boiler", "hours between loadings")
+            sustained = self.sustained(charge_heat / site.num("boiler", "hours between loadings"))
+            night = sum(x.need for x in self.network.loads) + sum(self.network.steady.lost.values())
+            burn_time = charge_heat / self.burning(night, site.outdoor)[0]
         elif site.word("boiler", "rated output basis") == "average over a charge":
             sustained = output
-        money = self.money(loads, cords, lit_hours, idle_hours)
-        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat)
+        most = output if sustained is None else min(output, sustained)
+        for month, days in enumerate(MONTH_DAYS):
+            lit = days * DAY if site.lit(month) else 0.0
+            taken = sum(x[month] for x in loads.values())
+            made = min(taken, max(most * lit - lost[month], 0.0))
+            short += taken - made
+            rate, fires = self.burning((made + lost[month]) / lit, site.means[month]) if lit else (0.0, 0.0)
+            burnt.append(rate * lit / efficiency)
+            lit_hours += lit
+            idle_hours += lit * (1 - fires)
+        fuel = sum(burnt)
+        cords = fuel / cord
+        needed = sum(map(sum, loads.values()))
+        money = self.money(loads, cords, lit_hours, idle_hours, 1 - short / needed if needed else 1.0)
+        return Year(loads, lost, cords, fuel, sustained, efficiency, *money, [b / cord for b in burnt], charge_heat, burn_time, short)
 
-    def money(self, loads: dict[str, list[float]], cords: float, lit: float, idle: float) -> tuple[float, float, float, float, float]:
+    def by_loads(self, fuel: str, loads: dict[str, list[float]]) -> float:
+        """What a fuel gives its loads in the months lit, without what only kept an old boiler warm."""
+        mine = [n for n in loads if (self.job.text(f"load {n}", "fuel today") or self.job.fuels[0]) == fuel]
+        return sum(sum(loads[n]) for n in mine) - sum(self.idle_heat(n, loads[n]) for n in mine)
+
+    def taken_over(self, fuel: str, loads: dict[str, list[float]], made: float) -> float:
+        """What is saved of a fuel: its bill, or without one what its loads take; less what the fire leaves to it."""
+        by_loads = self.by_loads(fuel, loads)
+        if by_loads <= 0:
+            return 0.0
+        part = f"fuel today {fuel}"
+        return made * (by_loads if self.site.maybe(part, "use") is None else self.site.used_in_a_year(part, while_lit=True))
+
+    def money(
+        self, loads: dict[str, list[float]], cords: float, lit: float, idle: float, made: float
+    ) -> tuple[float, float, float, float, float]:
         """Saving of the first year, net present value, the price of a cord at which that is nothing; today's fuels and the wood."""
         site, years = self.site, int(self.site.num("money", "life"))
         interest, cost = site.num("money", "interest"), site.num("money", "installed cost", 0.0)
@@ -178,8 +219,7 @@ class Reckoning:
             part = f"fuel today {fuel}"
             name = site.word(part, "fuel")
             efficiency = site.num(part, "seasonal efficiency", facts.number("fuels", "efficiency", name))
-            mine = [n for n in loads if (self.job.text(f"load {n}", "fuel today") or self.job.fuels[0]) == fuel]
-            heat = sum(sum(loads[n]) for n in mine) - sum(self.idle_heat(n, loads[n]) for n in mine)
+            heat = self.taken_over(fuel, loads, made)
             first = heat / (facts.number("fuels", "heat_content", name) * efficiency) * site.num(part, "price")
             today += first
             fuels += worth(first, site.num(part, "escalation"))

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from hydrocalc.measures import COUNT, Key, Measure
+from hydrocalc.measures import COUNT, TEMPERATURE_DIFFERENCE, Key, Measure
 
 from .base import Reference, SheetPlace, Values, blank_of, is_blank, lowered
 from .references import OfRow, SumOf, _numbers
@@ -54,6 +54,31 @@ class Across(Reference):
         else:
             result = np.min(np.where(there, row, np.inf), axis=-1, keepdims=True)
         return np.where(there.any(axis=-1, keepdims=True), result, np.nan)
+
+
+@dataclass(frozen=True)
+class SpreadOf(OfRow):
+    """How far the columns of a row lie about their mean: the standard deviation with their number as the divisor.
+
+    Blank unless every column has a number.
+    """
+
+    kind = TEMPERATURE_DIFFERENCE
+
+    @property
+    def name(self) -> str:
+        return f"standard deviation of {lowered(self.row.label)}, all {self.row.axis.name}s"
+
+    @property
+    def words(self) -> str:  # type: ignore[override]
+        return self.name
+
+    def text(self, sheet: SheetPlace) -> str:
+        span = self.row.span(sheet)
+        return f'IF(COUNT({span})={len(self.row.axis.labels)},STDEVP({span}),"")'
+
+    def value(self, values: Values) -> Any:
+        return np.std(_numbers(values[self.row]), axis=-1, keepdims=True)
 
 
 @dataclass(frozen=True)

@@ -67,7 +67,8 @@ def summed(sheet: Sheet, label: str, kind: Measure, body: Callable[..., Any], *a
     def written() -> str:
         text = Worksheet(lambda r: r.text(sheet)).text(node)  # type: ignore[attr-defined]
         whole = [f"COUNT({a.text(sheet)})={len(a.row.axis.labels)}" for a in each]
-        return f'IF(AND({",".join([guard_of(own, None, sheet), *whole])}),SUMPRODUCT({text}),"")'
+        tests = [test for test in (guard_of(own, None, sheet), *whole) if test]
+        return f'IF(AND({",".join(tests)}),SUMPRODUCT({text}),"")'
 
     row = Row(sheet, label, kind, written, compute, words)
     row.uses = args

@@ -18,25 +18,25 @@ LOOSE = 180 / 128  # ft³ of wood thrown loose for a cord, over the stacked cord
 
 def dry_basis_as_wet(scenarios: Scenarios) -> Lines:
     full = scenarios.trade(FRACTION, 1.0)
-    yield scenarios.sizing.cords.moisture, lambda _, own: own / np.maximum(1 - own / full, 0.3)
+    yield scenarios.sizing.cords.fire.moisture, lambda _, own: own / np.maximum(1 - own / full, 0.3)
 
 
 def wet_basis_as_dry(scenarios: Scenarios) -> Lines:
     full = scenarios.trade(FRACTION, 1.0)
-    yield scenarios.sizing.cords.moisture, lambda _, own: own / (1 + own / full)
+    yield scenarios.sizing.cords.fire.moisture, lambda _, own: own / (1 + own / full)
 
 
 def green_as_dry(scenarios: Scenarios) -> Lines:
     seasoned = scenarios.trade(FRACTION, SEASONED)
-    yield scenarios.sizing.cords.moisture, lambda _, own: np.minimum(own, seasoned)
+    yield scenarios.sizing.cords.fire.moisture, lambda _, own: np.minimum(own, seasoned)
 
 
 def gross_for_net(scenarios: Scenarios) -> Lines:
-    yield scenarios.sizing.cords.cord_net, always(scenarios.sizing.cords.cord_energy)
+    yield scenarios.sizing.cords.fire.cord_net, always(scenarios.sizing.cords.fire.cord_energy)
 
 
 def net_for_gross(scenarios: Scenarios) -> Lines:
-    yield scenarios.sizing.cords.cord_energy, always(scenarios.sizing.cords.cord_net)
+    yield scenarios.sizing.cords.fire.cord_energy, always(scenarios.sizing.cords.fire.cord_net)
 
 
 def net_efficiency_on_gross(scenarios: Scenarios) -> Lines:
@@ -46,7 +46,7 @@ def net_efficiency_on_gross(scenarios: Scenarios) -> Lines:
 
 def face_cord(depth: float) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
-        cords = scenarios.sizing.cords
+        cords = scenarios.sizing.cords.fire
         for row in (cords.cord_energy, cords.cord_net, cords.cord_mass):
             yield row, times(depth / FULL_DEPTH)
 
@@ -59,14 +59,14 @@ def face_cord_price(scenarios: Scenarios) -> Lines:
 
 
 def loose_cord(scenarios: Scenarios) -> Lines:
-    for row in (scenarios.sizing.cords.cord_energy, scenarios.sizing.cords.cord_net, scenarios.sizing.cords.cord_mass):
+    for row in (scenarios.sizing.cords.fire.cord_energy, scenarios.sizing.cords.fire.cord_net, scenarios.sizing.cords.fire.cord_mass):
         yield row, times(1 / LOOSE)
 
 
 def boiler_efficiency(twice: bool) -> Callable[[Scenarios], Lines]:
     def lines(scenarios: Scenarios) -> Lines:
         full = scenarios.trade(FRACTION, 1.0)
-        yield scenarios.sizing.cords.efficiency, (lambda _, own: own * own / full) if twice else (lambda _, own: own * 0 + full)
+        yield scenarios.sizing.cords.fire.efficiency, (lambda _, own: own * own / full) if twice else (lambda _, own: own * 0 + full)
 
     return lines
 
@@ -84,7 +84,7 @@ def wood_for_nothing(scenarios: Scenarios) -> Lines:
 
 
 def charge_as_burnt(scenarios: Scenarios) -> Lines:
-    moisture, full = scenarios.sizing.cords.moisture, scenarios.trade(FRACTION, 1.0)
+    moisture, full = scenarios.sizing.cords.fire.moisture, scenarios.trade(FRACTION, 1.0)
     yield scenarios.sizing.boiler.charge.charge, lambda v, own: own / (1 - v[moisture] / full)
 
 

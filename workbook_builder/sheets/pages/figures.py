@@ -120,7 +120,7 @@ def _fire(sizing: Sizing) -> tuple[Block, Block]:
 
 
 def _money(sizing: Sizing) -> Block:
-    money = sizing.money
+    money, costs = sizing.money, sizing.fuel_costs
     return Block(
         "5  Money",
         (
@@ -130,5 +130,7 @@ def _money(sizing: Sizing) -> Block:
             Figure("Simple payback", money.payback, "0.0"),
             Figure("Net present value over the life", money.net, "#,##0"),
             Figure("Break-even cord price", money.break_even, "#,##0"),
+            Figure("Loads over bills, least", costs.least_of_bill, "0.00"),
+            Figure("Loads over bills, most", costs.most_of_bill, "0.00"),
         ),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hydrocalc import liquids, pressure, storage
+from hydrocalc import liquids, loads, pressure, storage
 from hydrocalc.measures import (
     ENERGY,
     MINUTES,
@@ -24,7 +24,7 @@ from workbook_builder.model.worksheet import Sheet
 
 from .context import Context, over
 from .night_results import Balance, Boiler, Charge, Cycle, Cycles, Draw, Expansion, Load, Night, PowerCut, Return, Returns, Steady
-from .results import Cords, Needs, Pipes, Site
+from .results import Fire, Needs, Pipes, Site
 
 BUFFER_STEP: dict[System, float] = {"us": 5.0, "metric": 10.0}  # gal, L
 WHOLE = 1e-6  # of a step: a volume that is a whole number of them but for the rounding of its arithmetic stays so
@@ -34,13 +34,13 @@ FILL_TEMPERATURE = 10.0  # °C, water from the main or the well
 BATCH_SWING = 50 / 1.8  # K, of a tank that takes up a whole charge (common practice, no source)
 
 
-def make_boiler(context: Context, site: Site, needs: Needs, pipes: Pipes, steady: Steady, returns: Returns, cords: Cords) -> Boiler:
+def make_boiler(context: Context, site: Site, needs: Needs, pipes: Pipes, steady: Steady, returns: Returns, fire: Fire) -> Boiler:
     """The sheet Boiler."""
     sheet = context.sheet("Boiler")
     load = _sum(context, sheet, needs, steady, returns)
-    charge = _charge(context, sheet, cords, load)
+    charge = _charge(context, sheet, fire, load)
     cycles = _cycles(context, sheet, site, pipes, load, charge)
-    power_cut = _power_cut(context, sheet, site, cords, load, cycles)
+    power_cut = _power_cut(context, sheet, site, fire, load, cycles)
     return Boiler(sheet, load, charge, cycles, power_cut, _expansion(context, sheet, site, cycles))
 
 
@@ -65,7 +65,7 @@ def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: 
     return Load(loads, taken, lines, needed, given, residual, output, margin)
 
 
-def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
+def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
     """What a charge holds, how long it lasts, and what output the night can count on."""
     sheet.heading("What one charge gives")
     charge = sheet.line(
@@ -75,20 +75,45 @@ def _charge(context: Context, sheet: Sheet, cords: Cords, load: Load) -> Charge:
         context.job("boiler", "charge fill"),
         context.job("boiler", "bulk density"),
     )
-    charge_heat = sheet.line("Heat of a charge to the water", storage.charge_heat, charge, cords.dry_heat, cords.efficiency, shows="whole")
-    of_charge = sheet.line(
+    charge_heat = sheet.line("Heat of a charge to the water", storage.charge_heat, charge, fire.dry_heat, fire.efficiency, shows="whole")
+    # What holds for the wood of a month holds for a charge: the fire makes the jacket's loss as well, and burns while it idles.
+    jacket = sheet.calc(
+        "Jacket loss, design night",
+        POWER,
+        lambda u, lower, upper, t, adds: u * np.maximum((lower + upper) / 2 - t, 0.0) * adds,
+        fire.jacket,
+        context.job("boiler", "lower setpoint"),
+        context.job("boiler", "upper setpoint"),
+        context.job("site", "outdoor design temperature"),
+        fire.standby,
+        shows="whole",
+    )
+    standby = jacket, fire.idle_share, load.output
+    of_charge = sheet.calc(
         "Sustained output of a charge",
-        storage.sustained_output,
+        POWER,
+        lambda q, hours, *standby: storage.heat_left(q / hours, *standby),
         charge_heat,
         context.job("boiler", "hours between loadings"),
+        *standby,
         shows="whole",
+        words="heat of a charge / hours between loadings, less what the idling fire burns and the jacket loses",
     )
     # A maker's average over a charge is one; of a peak, or of a figure of which that is not said, nothing follows for the night.
     basis = sheet.take("Basis of the rated output", context.job("boiler", "rated output basis"))
     averaged = Where(load.output, kind_is(basis, "average over a charge"))
     sustained = sheet.take("Sustained output", FirstGiven((of_charge, averaged)), shows="whole")
     margin = sheet.calc("Sustained output over the load", RATIO, over, sustained, load.needed)
-    burn_time = sheet.line("Burn time, design night", storage.burn_time, charge_heat, load.needed)
+    burnt = sheet.calc(
+        "Load, jacket and idling fire",
+        POWER,
+        storage.fire_heat,
+        load.needed,
+        *standby,
+        shows="whole",
+        words="load + jacket loss + idle fuel share × what they leave of the rated output",
+    )
+    burn_time = sheet.line("Burn time, design night", storage.burn_time, charge_heat, burnt)
     carries = sheet.take("Output that the night can count on", FirstGiven((sustained, load.output)), shows="whole")
     least = sheet.calc("Output that limits the water", POWER, np.minimum, carries, load.output, shows="whole")
     return Charge(charge, charge_heat, sustained, margin, burn_time, least)
@@ -102,6 +127,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
     content = context.job("boiler", "water content")
     lines_volume = sheet.take("Water in the lines", Across(pipes.volume, "SUM"))
     volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
+    total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, volume, lines_volume)
     kind = sheet.take("Kind of boiler", context.job("boiler", "kind"))
     band = sheet.calc("Width of the band", TEMPERATURE_DIFFERENCE, lambda a, b: b - a, on, off)
     of_batch = sheet.calc("Swing of a batch boiler's tank", TEMPERATURE_DIFFERENCE, lambda: BATCH_SWING, when=kind_is(kind, "batch"))
@@ -189,10 +215,10 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
         site.specific_heat,
         when=kind_is(kind, "batch"),
     )
-    return Cycles(lines_volume, volume, stored, at_design, at_half, shortest, buffer, to_order, batch)
+    return Cycles(total, stored, at_design, at_half, shortest, buffer, to_order, batch)
 
 
-def _power_cut(context: Context, sheet: Sheet, site: Site, cords: Cords, load: Load, cycles: Cycles) -> PowerCut:
+def _power_cut(context: Context, sheet: Sheet, site: Site, fire: Fire, load: Load, cycles: Cycles) -> PowerCut:
     """How long the house has when all stops."""
     on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
     content = context.job("boiler", "water content")
@@ -201,12 +227,23 @@ def _power_cut(context: Context, sheet: Sheet, site: Site, cords: Cords, load: L
     sheet.heading("Power failure on the design night")
     band_left = sheet.line("Hours until the band is used, if the pumps ran on", storage.idle_time, cycles.band, load.needed)
     freezes = sheet.line(
-        "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, cords.jacket, *water
+        "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, fire.jacket, *water
     )
     boils_in = sheet.line(
         "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.output, *water
     )
-    return PowerCut(band_left, freezes, boils_in)
+    # Not of what is cut but of what comes after: from cold, the house asking for all its heat.
+    from_cold = sheet.line(
+        "Hours from cold to the lower setpoint, every load served",
+        loads.heat_up_time,
+        cycles.total_volume,
+        context.job("boiler", "start temperature"),
+        on,
+        load.output,
+        load.needed,
+        *water,
+    )
+    return PowerCut(band_left, freezes, boils_in, from_cold)
 
 
 def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Expansion:
@@ -216,9 +253,8 @@ def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Ex
         "Hottest water", TEMPERATURE, lambda a, b: a + b, context.job("boiler", "upper setpoint"), context.job("boiler", "overshoot")
     )
     kind, fraction = context.job("liquid", "kind"), site.fraction
-    total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, cycles.volume, cycles.lines_volume)
     expansion = sheet.line(
-        "Expansion from filling to the hottest", pressure.expansion_volume, kind, fraction, total, FILL_TEMPERATURE, hottest
+        "Expansion from filling to the hottest", pressure.expansion_volume, kind, fraction, cycles.total_volume, FILL_TEMPERATURE, hottest
     )
     relief, fill = context.job("boiler", "relief pressure"), context.job("boiler", "fill pressure")
     top = sheet.calc(
@@ -233,7 +269,7 @@ def _expansion(context: Context, sheet: Sheet, site: Site, cycles: Cycles) -> Ex
     closed = kind_is(system, "closed")
     tank = sheet.line("Expansion tank of a closed system", pressure.expansion_tank_volume, expansion, fill, top, site.surface, when=closed)
     vapor = sheet.line("Vapor pressure of the hottest water", liquids.water_vapor_pressure, hottest)
-    return Expansion(hottest, total, expansion, top, tank, vapor)
+    return Expansion(hottest, expansion, top, tank, vapor)
 
 
 def make_draw_and_return(context: Context, boiler: Boiler, balance: Balance, night: Night, draw: Draw) -> Return:

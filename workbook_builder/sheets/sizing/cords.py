@@ -17,27 +17,34 @@ from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
 
 from .context import SECONDS_A_DAY, Context, down_the_months, over
-from .results import Climate, Cords, LineYear, Season
+from .night_results import Boiler
+from .results import Climate, Cords, Fire, LineYear, Season
 
 # What the stack takes at a moisture is calculated for one plausible fire; only the ratio of two moistures is used.
 # Common practice, no source: half as much air again as the flame needs, 400 °F in the stack, air at 60 °F.
 EXCESS_AIR, STACK_TEMPERATURE, FIRE_AIR = 0.5, (400 - 32) / 1.8, (60 - 32) / 1.8
 # The moisture for which an efficiency is stated, as boilers are tested: 20 % on the wet basis (common practice).
 RATED_MOISTURE = 0.20
+ROUNDING = 1e-9  # of a sum of twelve months
 STACK_HEIGHT, STACK_DEPTH = 4 * 0.3048, 4 * 0.3048
 
 
-def make_cords(context: Context, climate: Climate, season: Season, line_year: LineYear) -> Cords:
-    """The sheet Cords."""
+def make_fire(context: Context) -> Fire:
+    """On Year: the wood and the fire."""
     sheet = context.sheet("Year")
     with sheet.whole_job():
-        return _cords(context, sheet, climate, season, line_year)
+        return _fire(context, sheet, _wood(context, sheet))
 
 
-def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear) -> Cords:
-    cord = _wood(context, sheet)
-    fire = _fire(context, sheet, cord)
-    months = _months(context, sheet, climate, season, line_year, cord, fire)
+def make_cords(context: Context, climate: Climate, season: Season, line_year: LineYear, fire: Fire, boiler: Boiler) -> Cords:
+    """On Year: the months."""
+    sheet = context.sheet("Year")
+    with sheet.whole_job():
+        return _cords(context, sheet, climate, season, line_year, fire, boiler)
+
+
+def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, fire: Fire, boiler: Boiler) -> Cords:
+    months = _months(context, sheet, climate, season, line_year, fire, boiler.charge.limit)
     sheet.heading("The year")
     sheet.calc("Useful heat over the wood's gross heat", FRACTION, over, months.loads.year, months.fuel.year)
     line_share = sheet.calc(
@@ -47,6 +54,14 @@ def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, lin
         months.lines.year,
         months.water.year,
     )
+    not_made = sheet.calc(
+        "Heat that the fire cannot make",
+        SEASON_ENERGY,
+        lambda q, made: np.where(q > made * (1 + ROUNDING), q - made, 0.0),
+        Across(season.year, "SUM"),
+        months.loads.year,
+        words="what all loads take in the year less what they take of the fire: today's fuels make it",
+    )
     stack = sheet.calc(
         "Length of the stack, 4 ft (1.2 m) high and deep",
         LENGTH,
@@ -55,13 +70,7 @@ def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, lin
     )
     return Cords(
         sheet=sheet,
-        dry_heat=cord.dry_heat,
-        moisture=cord.moisture,
-        cord_mass=cord.mass,
-        cord_energy=cord.energy,
-        cord_net=cord.net,
-        efficiency=fire.efficiency,
-        jacket=fire.jacket,
+        fire=fire,
         loads=months.loads.months,
         lines=months.lines.months,
         lines_year=months.lines.year,
@@ -69,6 +78,7 @@ def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, lin
         jackets=months.jackets.months,
         hours=months.hours,
         idle=months.idle,
+        not_made=not_made,
         fuel_year=months.fuel.year,
         cords=months.cords.months,
         cords_year=months.cords.year,
@@ -124,16 +134,7 @@ def _wood(context: Context, sheet: Sheet) -> _Cord:
     return _Cord(dry_heat, moisture, mass, energy, net, penalty)
 
 
-@dataclass(frozen=True)
-class _Fire:
-    """What the fire makes of the wood, and what its jacket loses."""
-
-    efficiency: Row
-    adds: Row
-    jacket: Row
-
-
-def _fire(context: Context, sheet: Sheet, cord: _Cord) -> _Fire:
+def _fire(context: Context, sheet: Sheet, cord: _Cord) -> Fire:
     sheet.heading("The fire")
     rated = context.job("boiler", "efficiency at full fire")
     basis = context.job("boiler", "efficiency basis")
@@ -169,7 +170,8 @@ def _fire(context: Context, sheet: Sheet, cord: _Cord) -> _Fire:
         context.job("boiler", "jacket loss factor"),
     )
     jacket = sheet.take("Jacket conductance", FirstGiven((context.job("boiler", "jacket conductance"), by_surface)))
-    return _Fire(efficiency, adds, jacket)
+    idles = sheet.calc("Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, context.job("boiler", "idle fuel share"), adds)
+    return Fire(cord.dry_heat, cord.moisture, cord.mass, cord.energy, cord.net, efficiency, adds, idles, jacket)
 
 
 @dataclass(frozen=True)
@@ -194,7 +196,7 @@ class _Months:
     cords: _OfYear
 
 
-def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, cord: _Cord, fire: _Fire) -> _Months:
+def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, fire: Fire, limit: Row) -> _Months:
     def by_month(heading: str, make: Callable[[int, str], Row]) -> _OfYear:
         months = down_the_months(sheet, heading, make)
         return _OfYear(months, sheet.take("The year", total_of(months)))
@@ -202,7 +204,19 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
     def lit(i: int) -> tuple[At, At]:
         return At(climate.days, i), At(climate.lit, i)
 
-    loads = by_month("Heat that the loads take", lambda i, m: sheet.take(m, Across(season.months[i], "SUM")))
+    loads = by_month(
+        "Heat that the loads take",
+        lambda i, m: sheet.calc(
+            m,
+            SEASON_ENERGY,
+            lambda q, lost, most, n, on: np.minimum(q, np.maximum(most * n * on * SECONDS_A_DAY - lost, 0.0)),
+            Across(season.months[i], "SUM"),
+            Across(line_year.months[i], "SUM"),
+            limit,
+            *lit(i),
+            words="what all loads take, but no more than the boiler gives day and night of the month, less the lines' loss",
+        ),
+    )
     lines = by_month("Heat that the lines lose", lambda i, m: sheet.take(m, Across(line_year.months[i], "SUM")))
     with sheet.folded("Workings: the heat of the water by month"):
         water = by_month(
@@ -214,12 +228,13 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
         lambda i, m: sheet.calc(
             m,
             SEASON_ENERGY,
-            lambda u, t, a, n, on, adds: u * np.maximum(t - a, 0.0) * n * on * adds * SECONDS_A_DAY,
+            lambda u, lower, upper, a, n, on, adds: u * np.maximum((lower + upper) / 2 - a, 0.0) * n * on * adds * SECONDS_A_DAY,
             fire.jacket,
             context.job("boiler", "lower setpoint"),
+            context.job("boiler", "upper setpoint"),
             At(climate.mean, i),
             *lit(i),
-            fire.adds,
+            fire.standby,
         ),
     )
     with sheet.folded("Workings: the fire by month"):
@@ -230,12 +245,11 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
         idle = tuple(
             sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], output) for i, m in enumerate(MONTHS)
         )
-        share = sheet.calc(
-            "Fuel of the resting fire", FRACTION, lambda s, adds: s * adds, context.job("boiler", "idle fuel share"), fire.adds
-        )
     fuel = by_month(
         "Gross heat of the wood",
-        lambda i, m: sheet.line(m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, share, output, idle[i]),
+        lambda i, m: sheet.line(
+            m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, fire.idle_share, output, idle[i]
+        ),
     )
-    cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], cord.energy, 1.0))
+    cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], fire.cord_energy, 1.0))
     return _Months(loads, lines, water, jackets, hours, idle, fuel, cords)

@@ -100,7 +100,7 @@ def _cool_down(context: Context, sheet: Sheet, site: Site, boiler: Boiler, cords
         context.job("boiler", "water content"),
         context.job("boiler", "lower setpoint"),
         context.job("site", "outdoor design temperature"),
-        cords.jacket,
+        cords.fire.jacket,
         hours,
         site.density,
         site.specific_heat,

@@ -9,7 +9,7 @@ from .cascade import make_cascade, make_draw, make_network
 from .chart_results import Curves, Stations
 from .climate import make_climate
 from .context import Context
-from .cords import make_cords
+from .cords import make_cords, make_fire
 from .curves import make_curves, make_stations
 from .emitters import make_emitters
 from .ground import make_ground, make_needs_met
@@ -97,13 +97,14 @@ def make_sizing(context: Context) -> Sizing:
     tubs = make_tubs(context, climate, needs)
     season = make_season(context, climate, network, steady, tubs)
     line_year = make_months(context, climate, site, needs, pipes, ground, season)
-    cords = make_cords(context, climate, season, line_year)
-    boiler = make_boiler(context, site, needs, pipes, steady, returns, cords)
+    fire = make_fire(context)
+    boiler = make_boiler(context, site, needs, pipes, steady, returns, fire)
+    cords = make_cords(context, climate, season, line_year, fire, boiler)
     balance, settled = make_balance(context, network, reached, returns, boiler)
     night = make_night(context, network, balance, settled)
     draw = make_draw(context, network, settled)
     back = make_draw_and_return(context, boiler, balance, night, draw)
-    fuel_costs = make_fuel_costs(context, fuels, usage, season)
+    fuel_costs = make_fuel_costs(context, fuels, usage, season, cords)
     money = make_money(context, pumps, cords, fuel_costs)
     lines = make_lines(context, site, pipes, ground, line_year, cords, money, boiler)
     curves = make_curves(context, site, needs, pipes, pumps, boiler, cords, money)

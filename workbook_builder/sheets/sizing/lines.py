@@ -40,7 +40,7 @@ class _Year:
         return sheet.calc(label, SEASON_ENERGY, lambda q, u, u0: q * over(u, u0), self.lost, loss, self.loss)
 
     def cords_for(self, sheet: Sheet, label: str, heat: Row) -> Row:
-        return sheet.line(label, wood.cords_for_heat, heat, self.cords.cord_energy, self.cords.efficiency)
+        return sheet.line(label, wood.cords_for_heat, heat, self.cords.fire.cord_energy, self.cords.fire.efficiency)
 
 
 def make_lines(

@@ -101,7 +101,7 @@ def _buildings(context: Context, sheet: Sheet, kind: Row, usage: Usage) -> _Buil
         conductance,
     )
     computed = sheet.calc("Balance temperature, from the gains", TEMPERATURE, lambda t, d: t - d, indoor, held, when=is_building)
-    balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed)))
+    balance = sheet.take("Balance temperature", FirstGiven((given_balance, computed, Where(usage.unsaid_balance, is_building))))
     idle_loss = context.fetched(sheet, "idle loss of the existing boiler")
     need = sheet.calc(
         "Need of the building",

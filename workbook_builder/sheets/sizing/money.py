@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
 from hydrocalc import money, wood
-from hydrocalc.measures import FRACTION, MONEY, MONEY_PER_CORD, TIME
+from hydrocalc.measures import FRACTION, MONEY, MONEY_PER_CORD, RATIO, SEASON_ENERGY, TIME
 from workbook_builder.model.aggregates import Across, SumWhere, total_of
-from workbook_builder.model.references import FirstGiven
+from workbook_builder.model.references import FirstGiven, Guarded
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
@@ -18,12 +19,28 @@ from .results import Cords, FuelCosts, Fuels, Money, Pumps, Season, Usage
 
 FACE_LENGTH, FACE_HEIGHT = 8 * 0.3048, 4 * 0.3048  # m: a face cord is 8 ft long and 4 ft high
 SHOWN_YEARS = 30
+LEAST_AND_MOST: tuple[tuple[str, Literal["MIN", "MAX"]], ...] = (("least", "MIN"), ("most", "MAX"))
 
 
-def make_fuel_costs(context: Context, fuels: Fuels, usage: Usage, season: Season) -> FuelCosts:
+def make_fuel_costs(context: Context, fuels: Fuels, usage: Usage, season: Season, cords: Cords) -> FuelCosts:
     """On Fuels, what the same heat costs."""
     fuels.sheet.heading("What the same heat costs today")
-    served = fuels.sheet.take("Heat that wood takes over", SumWhere(season.useful_year, usage.fuel, fuels.sheet.names))
+    by_loads = fuels.sheet.take("Heat by its loads", SumWhere(season.useful_year, usage.fuel, fuels.sheet.names))
+    of_bill = fuels.sheet.calc("Heat by its loads, over that by the bill", RATIO, over, by_loads, fuels.lit_bought)
+    served = fuels.sheet.calc(
+        "Heat that wood takes over",
+        SEASON_ENERGY,
+        lambda q, by_loads, short, made: np.where(by_loads > 0, q * (1 - over(short, short + made)), 0.0),
+        Guarded(FirstGiven((fuels.lit_bought, by_loads))),
+        by_loads,
+        cords.not_made,
+        total_of(cords.loads),
+        words="that by the bill, or else by its loads, less the part that the fire cannot make; nothing of a fuel without a load",
+    )
+    with fuels.sheet.whole_job():
+        least, most = (
+            fuels.sheet.take(f"Heat by loads over that by the bill, {name}", Across(of_bill, how)) for name, how in LEAST_AND_MOST
+        )
     cost = fuels.sheet.line("Its cost in a year", money.heat_cost, served, fuels.heat_price)
     escalation = context.fetched(fuels.sheet, "escalation")
     factor = fuels.sheet.line(
@@ -31,7 +48,7 @@ def make_fuel_costs(context: Context, fuels: Fuels, usage: Usage, season: Season
     )
     weighted = fuels.sheet.calc("Its cost times its escalation", MONEY, lambda c, e: c * e, cost, escalation)
     worth = fuels.sheet.calc("Present worth of its cost", MONEY, lambda c, f: c * f, cost, factor)
-    return FuelCosts(served=served, cost=cost, weighted=weighted, worth=worth)
+    return FuelCosts(by_loads=by_loads, served=served, least_of_bill=least, most_of_bill=most, cost=cost, weighted=weighted, worth=worth)
 
 
 def make_money(context: Context, pumps: Pumps, cords: Cords, costs: FuelCosts) -> Money:

@@ -210,8 +210,7 @@ class Cycle:
 class Cycles:
     """The heat in the band, the cycles that it makes, and the buffer that would do."""
 
-    lines_volume: Row
-    volume: Row
+    total_volume: Row
     band: Row
     design: Cycle
     half: Cycle
@@ -228,6 +227,7 @@ class PowerCut:
     band_left: Row
     freezes: Row
     boils_in: Row
+    from_cold: Row
 
 
 @dataclass(frozen=True)
@@ -235,7 +235,6 @@ class Expansion:
     """Volumes and pressures from filling to the hottest water."""
 
     hottest: Row
-    total_volume: Row
     expansion: Row
     top_pressure: Row
     tank: Row

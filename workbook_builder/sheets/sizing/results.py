@@ -22,6 +22,8 @@ class Climate:
     spread: Row
     degree_days: Row
     lit: Row
+    lit_degree_days: Row
+    lit_days: Row
 
 
 @dataclass(frozen=True)
@@ -56,13 +58,17 @@ class Fuels:
     dates: Row
     degree_days: Row
     bought: Row
+    lit_bought: Row
 
 
 @dataclass(frozen=True)
 class FuelCosts:
     """What the heat that wood takes over would cost with each of today's fuels."""
 
+    by_loads: Row
     served: Row
+    least_of_bill: Row  # what the loads take, over what the bill says, of the fuels with a bill
+    most_of_bill: Row
     cost: Row
     weighted: Row
     worth: Row
@@ -75,6 +81,7 @@ class Usage:
     sheet: Sheet
     fuel: Row
     conductance: Row
+    unsaid_balance: Row  # of a building of which neither gains nor balance temperature are given
 
 
 @dataclass(frozen=True)
@@ -319,17 +326,26 @@ class Season:
 
 
 @dataclass(frozen=True)
-class Cords:
-    """The wood of the year: what it is, what the fire makes of it, and how much of it goes where by month."""
+class Fire:
+    """The wood, what the fire makes of it, and what it burns while it idles."""
 
-    sheet: Sheet
     dry_heat: Row
     moisture: Row
     cord_mass: Row
     cord_energy: Row
     cord_net: Row
     efficiency: Row
+    standby: Row  # 1 where the two below are added, 0 where a seasonal efficiency has them in it
+    idle_share: Row
     jacket: Row
+
+
+@dataclass(frozen=True)
+class Cords:
+    """The wood of the year, and how much of it goes where by month."""
+
+    sheet: Sheet
+    fire: Fire
     loads: tuple[Row, ...]
     lines: tuple[Row, ...]
     lines_year: Row
@@ -337,6 +353,7 @@ class Cords:
     jackets: tuple[Row, ...]
     hours: tuple[Row, ...]
     idle: tuple[Row, ...]
+    not_made: Row
     fuel_year: Row
     cords: tuple[Row, ...]
     cords_year: Row

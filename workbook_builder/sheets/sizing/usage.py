@@ -61,6 +61,19 @@ def make_fuels(context: Context, climate: Climate, site: Site) -> Fuels:
         hot,
         words="heating as the degree days of a year are to those of the use, hot water as the days are",
     )
+    # Of a use that a boiler let out in summer does not take over, its part in the months lit alone is saved.
+    lit_bought = sheet.calc(
+        "Of it in the months in which the boiler is lit",
+        SEASON_ENERGY,
+        lambda q, w, lit, d, h, n: (q - w) * over(lit, d) + w * h * (n / DAYS_A_YEAR),
+        useful,
+        hot_water,
+        climate.lit_degree_days,
+        degree_days,
+        hot,
+        climate.lit_days,
+        words="heating as the degree days of those months are to those of the use, hot water as their days are",
+    )
     return Fuels(
         sheet=sheet,
         fuel=fuel,
@@ -71,6 +84,7 @@ def make_fuels(context: Context, climate: Climate, site: Site) -> Fuels:
         dates=dates,
         degree_days=degree_days,
         bought=bought,
+        lit_bought=lit_bought,
     )
 
 
@@ -142,6 +156,13 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
     own = context.fetched(sheet, "indoor temperature", "Indoor temperature, of its own")
     indoor = sheet.take("Indoor temperature", FirstGiven((own, context.job("site", "indoor temperature"))))
     gains = context.fetched(sheet, "gains")
+    unsaid = sheet.calc(
+        "Balance temperature, no gains given",
+        TEMPERATURE,
+        lambda t, d: t - d,
+        indoor,
+        context.job("site", "balance below indoor temperature"),
+    )
     sheet.heading("Heat of the fuel")
     used = sheet.take("Degree days of the use, at the site's base", Pick(fuels.degree_days, fuels.sheet.names, fuel))
     bought = sheet.take("Heat bought with the fuel", Pick(fuels.bought_gross, fuels.sheet.names, fuel))
@@ -160,7 +181,7 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
             balance,
             Each(climate.days),
             Each(climate.spread),
-            words="the twelve months' degree days at that balance temperature, as the function monthly_degree_days gives them",
+            words="the twelve months' degree days at that balance temperature, their days spread as on Climate",
         )
         at_balance = sheet.calc(
             f"Degree days of the use, at the balance temperature, {which}",
@@ -185,7 +206,7 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
         gains,
         start,
     )
-    newer = sheet.take("Balance temperature, second", FirstGiven((given, held)))
+    newer = sheet.take("Balance temperature, second", FirstGiven((given, held, unsaid)))
     for name, following in (("second", "third"), ("third", "fourth"), ("fourth", "last")):
         _, newer_days = conductance(f"Conductance, {name}", newer, name)
         slope = sheet.calc(
@@ -212,6 +233,6 @@ def _usage(context: Context, sheet: Sheet, climate: Climate, site: Site, fuels: 
             words="where the straight line through both degree days, the gains and the fuel agree",
         )
         older, older_days = newer, newer_days
-        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met)))
+        newer = sheet.take(f"Balance temperature, {following}", FirstGiven((given, met, unsaid)))
     from_fuel, _ = conductance("Conductance from the fuel", newer, "last")
-    return Usage(sheet=sheet, fuel=fuel, conductance=from_fuel)
+    return Usage(sheet=sheet, fuel=fuel, conductance=from_fuel, unsaid_balance=unsaid)

@@ -13,7 +13,7 @@ from .rules import FAIL, PASS, REMARK, AtLeast, AtMost, Between, ByWord, Figure,
 
 # Of the heat that a fuel's typed use gave: a winter more or less severe than the ordinary one stays within this (common
 # practice, no source).
-LESS_OF_USE, MORE_OF_USE = 0.25, 0.3
+APART_FROM_USE = 0.2
 ROUGH = Slack()  # rounding is nothing beside such shares
 OUTPUT_STEP = (1000.0, 0.5)  # BTU/h, kW: a boiler is proposed in whole steps of these
 LEAST_OUTPUT, MOST_OUTPUT = OfJob("lowest output to load"), OfJob("highest output to load")
@@ -162,14 +162,14 @@ FUELS = (
     Requirement(
         "money",
         "Heat of its loads in a year, against the fuel's use",
-        lambda at: at.sizing.fuel_costs.served,
+        lambda at: at.sizing.fuel_costs.by_loads,
         Near(
-            same(lambda sizing: sizing.fuels.bought),
-            "the loads' design losses, gains and months against the bills; the loads that burn this fuel; its seasonal efficiency",
-            REMARK,
+            same(lambda sizing: sizing.fuels.lit_bought),
+            "the loads' design losses, gains and months against the bills, on which the money rests; the loads that burn this fuel; "
+            "its seasonal efficiency",
             slack=ROUGH,
-            less=LESS_OF_USE,
-            more=MORE_OF_USE,
+            less=APART_FROM_USE,
+            more=APART_FROM_USE,
         ),
     ),
 )

@@ -6,17 +6,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hydrocalc.measures import COUNT, FRACTION, TEMPERATURE, TEMPERATURE_DIFFERENCE
+from hydrocalc.measures import COUNT, FRACTION, POWER, RESISTANCE, TEMPERATURE, TEMPERATURE_DIFFERENCE, VOLUME_FLOW
 from workbook_builder.model.aggregates import CountWhere, Pick
-from workbook_builder.model.references import Condition, SameColumn, Where, kind_is, kind_is_not
+from workbook_builder.model.references import Both, Condition, Constant, SameColumn, Where, kind_is, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.context import over
 from workbook_builder.sheets.sizing.load_models import plate_outlet
 
 from .requirements import WHOLE, Requirement, complete, in_order, named
-from .rules import FAIL, PASS, REMARK, AtLeast, AtMost, ByWord, Judging, OfJob, Slack, no_fault, same
+from .rules import FAIL, PASS, REMARK, AtLeast, AtMost, ByWord, Figure, Judging, OfJob, Slack, no_fault, same
 
 SHORT = Slack(share=0.001)  # of a need; less than a thousandth short is the rounding of the settling water
+EMITTER_STEP = (500.0, 0.2)  # BTU/h, kW
+MENDS = "more flow or a larger tube on its run; a larger emitter or exchanger; its place nearer the boiler; more output"
 LUKEWARM = Slack(amount=0.1)  # K: hot water that is colder than wanted by no more than the settling water is known to
 
 
@@ -141,6 +143,55 @@ def _tub(at: Judging) -> Row:
     return at.sheet.take("Tub kept at", Where(needs.tub_set, kind_is(needs.kind, "tub")))
 
 
+def _output_that_would_do(at: Judging) -> Row:
+    """Of baseboard and radiators, at their own rating; and beside it the least flow.  Of a fire that is short neither would do: 0.
+
+    The flow is a bound: loads before this one that go short as well take more of more water.
+    """
+    sheet, needs, settled = at.sheet, at.sizing.needs, at.sizing.settled.case
+    network = at.sizing.network
+    units, takes, shares = network.units, network.takes, network.shares
+    inlet, short = SameColumn(settled.inlet), at.sizing.balance.short
+    sheet.heading("What would do for the need, at the water that enters")
+    own_flow = sheet.take("Flow of its run", Pick(at.sizing.pumps.own_flow, at.sizing.pipes.sheet.names, needs.run))
+    sheet.calc(
+        "Flow of its run, at least (0: none would do)",
+        VOLUME_FLOW,
+        lambda flow, boiler, t, room, q, rated, x, n, r, c, short: (
+            flow * np.where(short > 0, 0.0, over(boiler - t + q / (2 * c), boiler - room - x * over(q, rated) ** (1 / n) - r * q))
+        ),
+        own_flow,
+        at.sizing.balance.water,
+        inlet,
+        needs.indoor,
+        needs.need,
+        units.output,
+        units.excess,
+        units.exponent,
+        units.surface_resistance,
+        shares.rate,
+        short,
+        when=Both(kind_is(needs.kind, "baseboard", "floor"), kind_is(units.behind, "no")),
+        words="flow × (what the water falls from the boiler to the middle of the emitter, with the need) / (what it may fall): "
+        "twice the flow, half the fall",
+    )
+    return sheet.calc(
+        "Rated output that would do (0: none)",
+        POWER,
+        lambda t, room, r, q, x, n, short: np.where(short > 0, 0.0, q * over(x, t - room - r * q) ** n),
+        inlet,
+        needs.indoor,
+        takes.resistance or Constant(0, RESISTANCE),
+        needs.need,
+        units.excess,
+        units.exponent,
+        short,
+        when=kind_is(needs.kind, "baseboard"),
+        shows="whole",
+        words="need × (rated excess / (entering water − room − thermal resistance to the mean water × need)) ^ exponent",
+    )
+
+
 LOADS = (
     Requirement(
         "heat",
@@ -148,8 +199,10 @@ LOADS = (
         _served,
         AtLeast(
             1.0,
-            "more flow or a larger tube on its run; a larger emitter or exchanger; its place nearer the boiler; more output",
+            "an emitter of at least {figure} at its rating, or more flow than at the foot of Water; a larger tube or exchanger; "
+            "a place nearer the boiler",
             slack=SHORT,
+            figure=Figure(_output_that_would_do, EMITTER_STEP, without=MENDS),
         ),
     ),
     complete(

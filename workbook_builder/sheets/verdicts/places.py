@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 MENDED_AT = {
-    "Every load gets what it needs": "run|size",
+    "Every load gets what it needs": "load|rated output",
     "Nothing about a load is missing": "load|kind",
     "Every load has a name of its own": "load|name",
     "The fuel of a load is one of today's": "load|fuel today",

@@ -24,6 +24,7 @@ class Remedy:
     figure: Row | None = None
     step: tuple[float, float] = (1.0, 1.0)  # the figure is given in whole steps, of the trade units of both systems
     up: bool = True  # rounded up, for "at least"; else down, for "at most"
+    without: str = ""  # the words where no figure would do: it is blank or 0
 
     def step_in(self, system: System) -> float:
         return self.step[0] if system == "us" else self.step[1]
@@ -80,7 +81,8 @@ class RemedyText(Reference):
         whole = cell if step == 1 else f"{cell}/{step:g}"
         whole = f"-INT({ROUNDING:g}-{whole})" if remedy.up else f"INT({whole}+{ROUNDING:g})"
         shown = f"FIXED({whole if step == 1 else f'{whole}*{step:g}'},{_decimals(step)})"
-        return f'IF(ISNUMBER({cell}),{_quoted(before)}&{shown}&{_quoted(behind)},"")'
+        there = f"N({cell})>0" if remedy.without else f"ISNUMBER({cell})"
+        return f"IF({there},{_quoted(before)}&{shown}&{_quoted(behind)},{_quoted(in_units(remedy.without, self.system))})"
 
     def value(self, values: Values) -> Any:
         said = self._value(values, self.remedies.low, self.low)
@@ -89,23 +91,19 @@ class RemedyText(Reference):
         return np.where(_numbers(values[self.worst]) > 0.5, said, "").astype(object)
 
     def _value(self, values: Values, remedy: Remedy, figure: Row | None) -> Any:
-        before, behind = remedy.parts(self.system)
         if figure is None:
-            return np.array([before], dtype=object)
-        step = remedy.step_in(self.system)
-        return np.array([_said(before, x, behind, step, remedy.up) for x in np.ravel(values[figure])], dtype=object).reshape(
-            np.shape(values[figure])
-        )
+            return np.array([remedy.parts(self.system)[0]], dtype=object)
+        return np.array([self._said(remedy, x) for x in np.ravel(values[figure])], dtype=object).reshape(np.shape(values[figure]))
+
+    def _said(self, remedy: Remedy, figure: float) -> str:
+        if is_blank(figure) or (remedy.without and figure <= 0):
+            return in_units(remedy.without, self.system)
+        (before, behind), step = remedy.parts(self.system), remedy.step_in(self.system)
+        whole = 0.0 - np.floor(ROUNDING - figure / step) if remedy.up else np.floor(figure / step + ROUNDING)
+        return f"{before}{whole * step:,.{_decimals(step)}f}{behind}"
 
     def needs(self, sheet: SheetPlace) -> tuple[list[str], list[str]]:
         return [], []
-
-
-def _said(before: str, figure: float, behind: str, step: float, up: bool) -> str:
-    if is_blank(figure):
-        return ""
-    whole = 0.0 - np.floor(ROUNDING - figure / step) if up else np.floor(figure / step + ROUNDING)
-    return f"{before}{whole * step:,.{_decimals(step)}f}{behind}"
 
 
 def _numbers(value: Any) -> Any:

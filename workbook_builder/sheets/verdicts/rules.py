@@ -105,6 +105,7 @@ class Figure:
     row: MakesRow
     step: tuple[float, float] = (1.0, 1.0)
     up: bool = True
+    without: str = ""  # the remedy's words where none would do
 
 
 @dataclass(frozen=True)
@@ -161,7 +162,7 @@ class Rule:
         """The remedy, its figure worked out."""
         if self.figure is None:
             return Remedy(self.remedy)
-        return Remedy(self.remedy, at.once(self.figure.row), self.figure.step, self.figure.up)
+        return Remedy(self.remedy, at.once(self.figure.row), self.figure.step, self.figure.up, self.figure.without)
 
 
 class AtMost(Rule):
