@@ -90,6 +90,10 @@ def main() -> int:
         copied = Path(folder) / "copy"
         shutil.copytree(ROOT, copied, ignore=shutil.ignore_patterns(".git", ".hypothesis", "__pycache__", "*.egg-info", ".*_cache"))
         tests = [name for name in TESTS if (copied / name).exists()]
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+        if subprocess.run(command, cwd=copied, capture_output=True, check=False).returncode != 0:
+            print("the tests do not pass on the code as it is: nothing can be told of mistakes")
+            return 1
         for path, number, what, change in chosen:
             wrong = copy.deepcopy(trees[path])
             node = list(ast.walk(wrong))[number]
@@ -97,7 +101,6 @@ def main() -> int:
             kept = (copied / path).read_text(encoding="utf-8")
             (copied / path).write_text(ast.unparse(wrong), encoding="utf-8")
             line = getattr(node, "lineno", 0)
-            command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
             done = subprocess.run(command, cwd=copied, capture_output=True, timeout=SECONDS, check=False)
             (copied / path).write_text(kept, encoding="utf-8")
             noticed += done.returncode != 0

@@ -85,6 +85,17 @@ class _Maker:
         self.run("beyond", None, circulator=False)
         self.random = drawn
 
+    def beside(self, chosen: random.Random) -> None:
+        """A second boiler, and a backup for the coldest nights."""
+        output = next(float(value) for part, item, value, _ in self.lines if (part, item) == ("boiler", "rated output"))
+        if chosen.random() < 0.25:
+            self.put("boiler", "second rated output", max(round(output * chosen.uniform(0.3, 1.0), -2), 5000), "BTU/h")
+            if chosen.random() < 0.5:
+                self.put("boiler", "second firebox volume", round(chosen.uniform(8, 30), 1), "ft³")
+                self.put("boiler", "second water content", chosen.randrange(80, 300), "gal")
+        if chosen.random() < 0.25:
+            self.put("boiler", "backup output", round(output * chosen.uniform(0.2, 0.8), -2), "BTU/h")
+
     def parting(self, chosen: random.Random) -> None:
         """A run with a liquid of its own behind an exchanger at its start; what starts on it holds the same."""
         runs = [part for part in dict.fromkeys(part for part, *_ in self.lines) if part.startswith("run ")]
@@ -201,5 +212,6 @@ def random_job(seed: int) -> Job:
     maker.job()
     maker.use(random.Random(f"use {seed}"))
     maker.topology(random.Random(f"topology {seed}"))
+    maker.beside(random.Random(f"beside {seed}"))
     maker.parting(random.Random(f"parting {seed}"))
     return job_from_rows(f"random-{seed}", [TableRow(n, *line, "") for n, line in enumerate(maker.lines, 2)])

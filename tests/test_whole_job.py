@@ -105,7 +105,8 @@ def test_stations_on_the_design_night(case: str) -> None:
 
 def _as_it_will_be(both: Solved) -> tuple[float, Night]:
     """The solver's design night, at its own water or, where the heat decides, at the book's."""
-    output = min(both.year.sustained or np.inf, both.network.site.num("boiler", "rated output"))
+    site, rated = both.network.site, sum(both.network.site.maybe("boiler", f"{which}rated output") or 0.0 for which in ("", "second "))
+    output = min(both.year.sustained or np.inf, rated) + (site.maybe("boiler", "backup output") or 0.0)
     water, night = both.network.settled(output)
     found = float(both.of(both.sizing.balance.water)[0])
     if water < both.network.on and found != pytest.approx(water, abs=KELVIN):

@@ -130,15 +130,19 @@ class Reckoning:
             moisture = moisture / (1 + moisture)
         return heat, gravity * 62.4 * POUND / FOOT**3 * site.num("wood", "solid volume of a cord") * heat, moisture
 
-    def burning(self, load: float, air: float) -> tuple[float, float]:
+    def outputs(self) -> tuple[float, float]:
+        """Of the first boiler, and of it and a second one."""
+        first = self.site.num("boiler", "rated output")
+        return first, first + (self.site.maybe("boiler", "second rated output") or 0.0)
+
+    def burning(self, load: float, air: float, output: float) -> tuple[float, float]:
         """What a fire has to make for a load, W, and the part of the time that it burns: at full output, else it idles."""
-        site = self.site
-        output = site.num("boiler", "rated output")
+        site, jackets = self.site, 1 if output == self.outputs()[0] else 2
         if site.maybe("boiler", "seasonal efficiency") is not None:
             return load, min(load / output, 1.0)
         surface = site.num("boiler", "jacket surface") * site.num("boiler", "jacket loss factor")
         water = (self.network.on + site.num("boiler", "upper setpoint")) / 2
-        made = load + site.num("boiler", "jacket conductance", surface) * max(water - air, 0.0)
+        made = load + jackets * site.num("boiler", "jacket conductance", surface) * max(water - air, 0.0)
         if made >= output:
             return made, 1.0
         part = made / output
@@ -148,7 +152,7 @@ class Reckoning:
         """The load on the design night for which the fire has to make just so much, by trial."""
 
         def beyond(load: float) -> float:
-            return self.burning(load, self.site.outdoor)[0] - heat
+            return self.burning(load, self.site.outdoor, self.outputs()[1])[0] - heat
 
         return 0.0 if beyond(0.0) >= 0 else float(brentq(beyond, 0.0, heat, xtol=1e-9))
 
@@ -166,13 +170,15 @@ class Reckoning:
         efficiency = (seasonal if seasonal is not None else site.num("boiler", "efficiency at full fire")) * net_share * kept
         firebox = site.maybe("boiler", "firebox volume")
         sustained, charge_heat, burn_time = None, None, None
-        output, burnt, lit_hours, idle_hours, short = site.num("boiler", "rated output"), list[float](), 0.0, 0.0, 0.0
+        (first, output), burnt, lit_hours, idle_hours, short = self.outputs(), list[float](), 0.0, 0.0, 0.0
         if firebox is not None:
+            if output > first:
+                firebox += site.num("boiler", "second firebox volume", firebox)
             charge = firebox * site.num("boiler", "charge fill") * site.num("boiler", "bulk density")
             charge_heat = charge * heat * efficiency
             sustained = self.sustained(charge_heat / site.num("boiler", "hours between loadings"))
             night = sum(x.need for x in self.network.loads) + sum(self.network.steady.lost.values())
-            burn_time = charge_heat / self.burning(night, site.outdoor)[0]
+            burn_time = charge_heat / self.burning(night, site.outdoor, self.outputs()[1])[0]
         elif site.word("boiler", "rated output basis") == "average over a charge":
             sustained = output
         most = output if sustained is None else min(output, sustained)
@@ -181,7 +187,10 @@ class Reckoning:
             taken = sum(x[month] for x in loads.values())
             made = min(taken, max(most * lit - lost[month], 0.0))
             short += taken - made
-            rate, fires = self.burning((made + lost[month]) / lit, site.means[month]) if lit else (0.0, 0.0)
+            # The second boiler is lit in a month of which the first does not carry its share of what both can count on.
+            mean = (made + lost[month]) / lit if lit else 0.0
+            fire = output if mean > most * first / output else first
+            rate, fires = self.burning(mean, site.means[month], fire) if lit else (0.0, 0.0)
             burnt.append(rate * lit / efficiency)
             lit_hours += lit
             idle_hours += lit * (1 - fires)

@@ -15,10 +15,12 @@ from hydrocalc.measures import (
     TEMPERATURE_DIFFERENCE,
     TIME,
     VOLUME,
+    Measure,
     System,
 )
 from workbook_builder.model.aggregates import Across
-from workbook_builder.model.references import FirstGiven, Where, kind_is
+from workbook_builder.model.base import Reference
+from workbook_builder.model.references import Constant, FirstGiven, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
@@ -60,9 +62,35 @@ def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: 
         taken,
         lines,
     )
-    output = sheet.take("Rated output", context.job("boiler", "rated output"), shows="whole")
+    first = sheet.take("Rated output", context.job("boiler", "rated output"), shows="whole")
+    output = _both(context, sheet, "Rated output of both boilers", first, "second rated output", nothing=POWER)
     margin = sheet.calc("Rated output over the load", RATIO, over, output, needed)
-    return Load(loads, taken, lines, needed, given, residual, output, margin)
+    if context.beside_the_fire("backup output"):
+        margin = sheet.calc(
+            "Rated output, and what the backup has to add, over the load",
+            RATIO,
+            lambda own, more, least, q: over(np.maximum(own, np.minimum(own + more, least * q)), q),
+            *(output, _backup(context), context.job("limits", "lowest output to load"), needed),
+            words="the larger of the rated output and what is required, as far as the backup makes that up / load",
+        )
+    return Load(loads, taken, lines, needed, given, residual, first, output, margin)
+
+
+def _both(context: Context, sheet: Sheet, label: str, first: Reference, item: str, nothing: Measure | None = None) -> Row:
+    """The first boiler's with that of the second, which where it is not told is as the first's, or nothing."""
+    own = first if isinstance(first, Row) else None
+    if not context.beside_the_fire("second rated output"):
+        return own if own is not None else sheet.take(label.replace(" of both boilers", ""), first)
+    if nothing is not None:
+        more: Reference = FirstGiven((context.job("boiler", item), Constant(0, nothing)))
+        return sheet.calc(label, more.kind, lambda a, b: a + b, first, more, shows="whole")
+    there = FirstGiven((context.job("boiler", "second rated output"), Constant(0, POWER)))
+    typed = FirstGiven((context.job("boiler", item), first))
+    return sheet.calc(label, typed.kind, lambda a, b, q: a + np.where(q > 0, b, 0.0), first, typed, there)
+
+
+def _backup(context: Context) -> Reference:
+    return FirstGiven((context.job("boiler", "backup output"), Constant(0, POWER)))
 
 
 def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
@@ -71,7 +99,7 @@ def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
     charge = sheet.line(
         "Dry weight of a charge",
         storage.charge_mass,
-        context.job("boiler", "firebox volume"),
+        _both(context, sheet, "Firebox volume of both boilers", context.job("boiler", "firebox volume"), "second firebox volume"),
         context.job("boiler", "charge fill"),
         context.job("boiler", "bulk density"),
     )
@@ -88,6 +116,11 @@ def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
         fire.standby,
         shows="whole",
     )
+    if load.output is not load.first_output:
+        jackets = (jacket, load.output, load.first_output)
+        jacket = sheet.calc(
+            "Jacket loss of the boilers", POWER, lambda u, both, own: u * np.where(both > own, 2, 1), *jackets, shows="whole"
+        )
     standby = jacket, fire.idle_share, load.output
     of_charge = sheet.calc(
         "Sustained output of a charge",
@@ -103,7 +136,12 @@ def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
     basis = sheet.take("Basis of the rated output", context.job("boiler", "rated output basis"))
     averaged = Where(load.output, kind_is(basis, "average over a charge"))
     sustained = sheet.take("Sustained output", FirstGiven((of_charge, averaged)), shows="whole")
-    margin = sheet.calc("Sustained output over the load", RATIO, over, sustained, load.needed)
+    backup = context.beside_the_fire("backup output")
+    with_backup = sustained
+    if backup:
+        label = "Sustained output with the backup"
+        with_backup = sheet.calc(label, POWER, lambda a, b: a + b, sustained, _backup(context), shows="whole")
+    margin = sheet.calc("Sustained output over the load", RATIO, over, with_backup, load.needed)
     burnt = sheet.calc(
         "Load, jacket and idling fire",
         POWER,
@@ -116,7 +154,10 @@ def _charge(context: Context, sheet: Sheet, fire: Fire, load: Load) -> Charge:
     burn_time = sheet.line("Burn time, design night", storage.burn_time, charge_heat, burnt)
     carries = sheet.take("Output that the night can count on", FirstGiven((sustained, load.output)), shows="whole")
     least = sheet.calc("Output that limits the water", POWER, np.minimum, carries, load.output, shows="whole")
-    return Charge(charge, charge_heat, sustained, margin, burn_time, least)
+    limits = least
+    if backup:
+        limits = sheet.calc("Output and backup that limit the water", POWER, lambda a, b: a + b, least, _backup(context), shows="whole")
+    return Charge(charge, charge_heat, sustained, margin, burn_time, least, limits)
 
 
 def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load, charge: Charge) -> Cycles:
@@ -124,7 +165,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
     on, off = context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint")
     sheet.heading("Differential and cycle")
     tank = context.job("boiler", "buffer tank volume")
-    content = context.job("boiler", "water content")
+    content = _both(context, sheet, "Water content of both boilers", context.job("boiler", "water content"), "second water content")
     lines_volume = sheet.take("Water in the lines", Across(pipes.volume, "SUM"))
     volume = sheet.calc("Water that swings with the fire", VOLUME, lambda a, b: a + b, content, tank)
     total = sheet.calc("Water in boiler, tank and lines", VOLUME, lambda a, b: a + b, volume, lines_volume)
@@ -149,14 +190,24 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
     stored = sheet.calc("Heat in the band", ENERGY, lambda a, b: a + b, of_content, of_tank, shows="whole")
     half = sheet.calc("Half the load", POWER, lambda q: q * HALF, load.needed, shows="whole")
 
-    def cycle_at(name: str, at: Row) -> Cycle:
-        firing = sheet.line(f"Firing time, {name}", storage.recovery_time, stored, load.output, at)
+    def cycle_at(name: str, at: Row, output: Row) -> Cycle:
+        firing = sheet.line(f"Firing time, {name}", storage.recovery_time, stored, output, at)
         idle = sheet.line(f"Idle time, {name}", storage.idle_time, stored, at)
-        cycle = sheet.line(f"Cycle, {name}", storage.firing_cycle_time, stored, load.output, at)
+        cycle = sheet.line(f"Cycle, {name}", storage.firing_cycle_time, stored, output, at)
         per_hour = sheet.line(f"Cycles an hour, {name}", storage.cycles_per_hour, cycle)
-        return Cycle(firing, idle, cycle, per_hour, sheet.line(f"Part of the time firing, {name}", storage.firing_share, load.output, at))
+        return Cycle(firing, idle, cycle, per_hour, sheet.line(f"Part of the time firing, {name}", storage.firing_share, output, at))
 
-    at_design, at_half = cycle_at("design night", load.needed), cycle_at("half load", half)
+    half_output = load.output
+    if context.beside_the_fire("second rated output"):
+        half_output = sheet.calc(
+            "Output of the boilers lit at half load",
+            POWER,
+            lambda q, first, both: np.where(q > first, both, first),
+            *(half, load.first_output, load.output),
+            shows="whole",
+            words="the first alone where it carries that, else both",
+        )
+    at_design, at_half = cycle_at("design night", load.needed, load.output), cycle_at("half load", half, half_output)
     shortest = sheet.line("Shortest cycle there is", storage.shortest_cycle, stored, load.output)
     # Firing is the part load / output of a cycle: so long it has to be for no more cycles than wanted.
     for_cycles = sheet.calc(
@@ -164,7 +215,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
         MINUTES,
         lambda at, q, n: over(at, q) / n,
         half,
-        load.output,
+        half_output,
         context.job("limits", "cycles an hour"),
         words="half the load / rated output / cycles an hour wanted",
     )
@@ -179,7 +230,7 @@ def _cycles(context: Context, sheet: Sheet, site: Site, pipes: Pipes, load: Load
         "Water for that firing time, at the tank's swing",
         storage.buffer_volume,
         firing,
-        load.output,
+        half_output,
         half,
         swing,
         site.density,
@@ -230,8 +281,14 @@ def _power_cut(context: Context, sheet: Sheet, site: Site, fire: Fire, load: Loa
         "Hours until the boiler's water freezes", storage.cooling_time, content, on, FREEZING, outdoor, fire.jacket, *water
     )
     boils_in = sheet.line(
-        "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.output, *water
+        "Minutes of a full fire until the boiler boils", storage.time_to_boil, content, off, site.boils, load.first_output, *water
     )
+    if context.beside_the_fire("second rated output"):
+        own = FirstGiven((context.job("boiler", "second water content"), content))
+        second = (sheet.take("Water content of the second boiler", own), off, site.boils, context.job("boiler", "second rated output"))
+        other = sheet.line("Minutes until the second boils", storage.time_to_boil, *second, *water)
+        sooner = sheet.calc("Minutes until the sooner of both boils", MINUTES, lambda a, b: np.minimum(a, b), boils_in, other)
+        boils_in = sheet.take("Minutes of a full fire until a boiler boils", FirstGiven((sooner, boils_in)))
     # Not of what is cut but of what comes after: from cold, the house asking for all its heat.
     from_cold = sheet.line(
         "Hours from cold to the lower setpoint, every load served",

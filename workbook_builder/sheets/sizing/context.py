@@ -78,6 +78,10 @@ class Context:
 
         return max(map(so_far, before), default=0)
 
+    def beside_the_fire(self, item: str) -> bool:
+        """True if the job has a second boiler or a backup, told by its output, or may yet get one."""
+        return None in self.kinds or self.inputs.job.given("boiler", item)
+
     @cached_property
     def parted(self) -> bool:
         """True if a run has a liquid of its own behind an exchanger, or may yet get one."""

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from hydrocalc import storage, wood
-from hydrocalc.measures import CONDUCTANCE, COUNT, FRACTION, LENGTH, RATIO, SEASON_ENERGY, TIME
+from hydrocalc.measures import CONDUCTANCE, COUNT, FRACTION, LENGTH, POWER, RATIO, SEASON_ENERGY, TIME
 from workbook_builder.model.aggregates import Across, At, total_of
+from workbook_builder.model.base import Reference
 from workbook_builder.model.references import FirstGiven
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
@@ -44,7 +45,7 @@ def make_cords(context: Context, climate: Climate, season: Season, line_year: Li
 
 
 def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, fire: Fire, boiler: Boiler) -> Cords:
-    months = _months(context, sheet, climate, season, line_year, fire, boiler.charge.limit)
+    months = _months(context, sheet, climate, season, line_year, fire, boiler)
     sheet.heading("The year")
     sheet.calc("Useful heat over the wood's gross heat", FRACTION, over, months.loads.year, months.fuel.year)
     line_share = sheet.calc(
@@ -196,7 +197,7 @@ class _Months:
     cords: _OfYear
 
 
-def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, fire: Fire, limit: Row) -> _Months:
+def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, line_year: LineYear, fire: Fire, boiler: Boiler) -> _Months:
     def by_month(heading: str, make: Callable[[int, str], Row]) -> _OfYear:
         months = down_the_months(sheet, heading, make)
         return _OfYear(months, sheet.take("The year", total_of(months)))
@@ -212,7 +213,7 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
             lambda q, lost, most, n, on: np.minimum(q, np.maximum(most * n * on * SECONDS_A_DAY - lost, 0.0)),
             Across(season.months[i], "SUM"),
             Across(line_year.months[i], "SUM"),
-            limit,
+            boiler.charge.limit,
             *lit(i),
             words="what all loads take, but no more than the boiler gives day and night of the month, less the lines' loss",
         ),
@@ -223,33 +224,63 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
             "Heat that leaves the boiler with the water",
             lambda i, m: sheet.calc(m, SEASON_ENERGY, lambda a, b: a + b, loads.months[i], lines.months[i]),
         )
+    rated = context.job("boiler", "rated output")
+    outputs: list[Reference] = [rated] * len(MONTHS)
+    if context.beside_the_fire("second rated output"):
+        with sheet.folded("Workings: the boilers lit by month"):
+            both = (boiler.load.output, boiler.load.first_output, boiler.charge.limit)
+            outputs = list(
+                down_the_months(sheet, "Rated output of the boilers lit", lambda i, m: _lit(sheet, m, both, water.months[i], lit(i)))
+            )
     jackets = by_month(
         "Heat that the boiler's jacket loses",
         lambda i, m: sheet.calc(
             m,
             SEASON_ENERGY,
-            lambda u, lower, upper, a, n, on, adds: u * np.maximum((lower + upper) / 2 - a, 0.0) * n * on * adds * SECONDS_A_DAY,
+            lambda u, lower, upper, a, n, on, adds, *lit: (
+                u
+                * (np.where(lit[0] > lit[1], 2, 1) if lit else 1)
+                * np.maximum((lower + upper) / 2 - a, 0.0)
+                * n
+                * on
+                * adds
+                * SECONDS_A_DAY
+            ),
             fire.jacket,
             context.job("boiler", "lower setpoint"),
             context.job("boiler", "upper setpoint"),
             At(climate.mean, i),
             *lit(i),
             fire.standby,
+            *((outputs[i], rated) if outputs[i] is not rated else ()),
         ),
     )
     with sheet.folded("Workings: the fire by month"):
         sheet.heading("Hours lit")
         hours = tuple(sheet.calc(m, TIME, lambda n, on: n * on * SECONDS_A_DAY, *lit(i)) for i, m in enumerate(MONTHS))
-        output = context.job("boiler", "rated output")
         sheet.heading("Hours in which the fire rests")
         idle = tuple(
-            sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], output) for i, m in enumerate(MONTHS)
+            sheet.line(m, storage.month_idle_time, hours[i], water.months[i], jackets.months[i], outputs[i]) for i, m in enumerate(MONTHS)
         )
     fuel = by_month(
         "Gross heat of the wood",
         lambda i, m: sheet.line(
-            m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, fire.idle_share, output, idle[i]
+            m, storage.month_fuel, water.months[i], jackets.months[i], fire.efficiency, fire.idle_share, outputs[i], idle[i]
         ),
     )
     cords = by_month("Cords", lambda i, m: sheet.line(m, wood.cords_for_heat, fuel.months[i], fire.cord_energy, 1.0))
     return _Months(loads, lines, water, jackets, hours, idle, fuel, cords)
+
+
+def _lit(sheet: Sheet, month: str, boilers: tuple[Row, Row, Row], water: Row, lit: tuple[At, At]) -> Row:
+    """The first boiler alone in a month that its share of what both can count on carries, else both."""
+    return sheet.calc(
+        month,
+        POWER,
+        lambda both, first, most, q, n, on: np.where(q > most * first / both * n * on * SECONDS_A_DAY, both, first),
+        *boilers,
+        water,
+        *lit,
+        shows="whole",
+        words="the first boiler alone where its share of what both can count on carries the month's heat, else both",
+    )

@@ -78,7 +78,7 @@ def _by_temperature(context: Context, sheet: Sheet, site: Site, needs: Needs, bo
         shows="whole",
         words="what the buildings lose falls with the difference between indoors and outdoors; all else stays",
     )
-    output = sheet.take("Rated output", context.job("boiler", "rated output"), shows="whole")
+    output = sheet.take("Rated output", SameColumn(boiler.load.output), shows="whole")
     sustained = sheet.take("Sustained output", SameColumn(boiler.charge.sustained), shows="whole")
     return outdoor, load, output, sustained
 

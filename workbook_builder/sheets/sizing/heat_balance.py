@@ -58,7 +58,7 @@ def make_balance(context: Context, network: Network, as_asked: Reached, returns:
     along = context.sheet("Lines")
     on = context.job("boiler", "lower setpoint")
     sheet.heading("Heat balance")
-    given, limit = boiler.load.given, boiler.charge.limit
+    given, limit = boiler.load.given, boiler.charge.with_backup
     short = sheet.calc("Load beyond the output (1: yes)", COUNT, lambda q, most: np.where(q > most, 1.0, 0.0), given, limit)
     with sheet.folded(TITLE), along.folded(TITLE), loads.folded(TITLE):
         search = _Search(context, network, sheet, along, loads, short, limit)

@@ -179,7 +179,8 @@ class Load:
     needed: Row
     given: Row
     residual: Row
-    output: Row
+    first_output: Row
+    output: Row  # of the second boiler too, if there is one
     margin: Row
 
 
@@ -193,6 +194,7 @@ class Charge:
     sustained_margin: Row
     burn_time: Row
     limit: Row
+    with_backup: Row  # what limits the water
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,12 @@ def _not_in_order(at: Judging) -> Row:
 
 
 def _output_that_would_do(at: Judging, label: str, times: OfJob) -> Row:
-    return at.sheet.calc(label, POWER, lambda q, times: q * times, at.sizing.boiler.load.needed, times(at), shows="whole")
+    load = at.sizing.boiler.load
+    if load.output is load.first_output:
+        return at.sheet.calc(label, POWER, lambda q, times: q * times, load.needed, times(at), shows="whole")
+    words = "load × that ratio − what the second boiler gives"
+    beside = (load.needed, times(at), load.output, load.first_output)
+    return at.sheet.calc(label, POWER, lambda q, times, both, own: q * times - (both - own), *beside, shows="whole", words=words)
 
 
 def _smallest_output(at: Judging) -> Row:
