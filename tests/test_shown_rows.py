@@ -162,8 +162,9 @@ def _jacket(k: Known) -> float:
 
 def _bare_tube(k: Known) -> float:
     """A metre of each run's tube, the first that freezes."""
-    times = [k.freezing(math.pi / 4 * r.tube.bore**2, math.pi * r.tube.outside * BARE_FILM) for r in k.network.runs.values()]
-    return min(times)
+    tubes = [run.tube for run in k.network.runs.values()]
+    resistances = [t.wall_resistance + 1 / (math.pi * t.outside * BARE_FILM) for t in tubes]
+    return min(k.freezing(math.pi / 4 * t.bore**2, 1 / r) for t, r in zip(tubes, resistances, strict=True))
 
 
 def boiling(pressure: float) -> float:

@@ -30,9 +30,9 @@ SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 SEEDS = range(few(8, of=50))
 CASES = [*but_first([s.stem for s in SAMPLES]), *but_first([f"random {n}" for n in SEEDS], 0)]
 KELVIN, SHARE, CLOSES = 0.1, 0.005, 1e-9
-# Line losses are a small part of the season.  The formulas of a buried pair are within 1 % of the two-dimensional solution; and
+# The line losses of a season; where runs branch
 # the book takes the supply of a run that starts on another to be as much colder all year as on the design night.
-LINES, BRANCHED_LINES = 0.01, 0.03
+LINES, BRANCHED_LINES = 0.005, 0.03
 
 
 class Solved:

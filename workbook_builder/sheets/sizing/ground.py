@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hydrocalc import flow, ground, twin
+from hydrocalc import flow, ground, pair, twin
 from hydrocalc.measures import (
     BORE,
     CONDUCTANCE_PER_LENGTH,
@@ -31,8 +31,6 @@ from .results import Climate, Ground, Laid, LineYear, Needs, NeedsMet, Pipes, Pu
 
 SECONDS_A_DAY = 86400.0
 MOST_NUMBER = 100.0
-# The tube's own wall is left out: a few per cent of the jacket's resistance, and on the safe side.
-WALL_RESISTANCE = 0.0
 
 
 def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Ground:
@@ -40,7 +38,9 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
     sheet = context.sheet("Lines")
     sheet.heading("The line")
     arrangement, insulation, condition, depth = context.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
-    trench = Trench(arrangement, depth, pipes.outside, site.conductivity)
+    of_wall = sheet.take("Conductivity of the tube's wall", TableNumber("tube_walls", "conductivity", (pipes.family,), context.book.system))
+    wall = sheet.line("Resistance of the tube's wall", ground.layer_resistance, pipes.bore, pipes.outside, of_wall)
+    trench = Trench(arrangement, depth, pipes.outside, wall, site.conductivity)
     dry, wet, as_it_lies = _conductivity(context, sheet, insulation, condition)
     jacket, spacing = _jacket(context, sheet, trench)
     temperature = sheet.line(
@@ -139,11 +139,10 @@ def conductances(sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stat
     """Loss and exchange conductance of each line for an insulation and a jacket."""
     jacket = laid.jacket
     apart, together = kind_is(trench.arrangement, "apart"), kind_is(trench.arrangement, "one jacket")
-    resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, trench.outside, jacket, insulation, when=apart)
-    pair = (trench.depth, laid.spacing, jacket, resistance, trench.soil)
-    pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
-    pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
-    inside = (trench.depth, laid.spacing, trench.outside, jacket, WALL_RESISTANCE, insulation, trench.soil)
+    sheet.line("Resistance of one jacket", ground.layer_resistance, trench.outside, jacket, insulation, when=apart)
+    inside = (trench.depth, laid.spacing, trench.outside, jacket, trench.wall, insulation, trench.soil)
+    pair_loss = sheet.line("Loss conductance, lines apart", pair.pair_loss_conductance, *inside, when=apart)
+    pair_exchange = sheet.line("Exchange conductance, lines apart", pair.pair_exchange_conductance, *inside, when=apart)
     twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
     first = (stated[0],) if stated else ()

@@ -123,7 +123,11 @@ def _freezing(context: Context, sheet: Sheet, site: Site, pipes: Pipes, lines: G
     sheet.heading("Power failure: hours until standing water freezes")
     stretch = sheet.calc("Water in a stretch of one tube", VOLUME, lambda v: v * STRETCH, pipes.per_length)
     bare = sheet.calc(
-        "Conductance of that stretch, bare in the air", CONDUCTANCE, lambda d: np.pi * d * STRETCH * BARE_TUBE_FILM, pipes.outside
+        "Conductance of that stretch, bare in the air",
+        CONDUCTANCE,
+        lambda d, r: STRETCH / (r + 1 / (np.pi * d * BARE_TUBE_FILM)),
+        pipes.outside,
+        lines.trench.wall,
     )
     bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, stretch, on, FREEZING, outdoor, bare, *water)
     first = boiler.sheet.take("Hours until the first bare tube freezes", Across(bare_freezes, "MIN"))

@@ -204,11 +204,12 @@ class Pumps:
 
 @dataclass(frozen=True)
 class Trench:
-    """How a line lies, whatever its jacket: its tubes, apart or in one jacket, how deep, and how well the soil conducts."""
+    """How a line lies, whatever its jacket: its tubes and their walls, apart or in one jacket, how deep, and how well the soil conducts."""
 
     arrangement: Row
     depth: Row
     outside: Row
+    wall: Row
     soil: Row
 
 
