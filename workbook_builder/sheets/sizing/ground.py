@@ -213,11 +213,11 @@ def _needs_met(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground) -> N
     )
     sheet.heading("What the line takes on the design night")
     fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, along.inlet, along.arrival)
-    sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, fall, pipes.length)
+    sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, over, fall, pipes.length)
     supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, lines.rate, fall)
     return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, return_in, return_out)
     design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, supply_loss, return_loss)
-    per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, design_loss, pipes.length)
+    per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, over, design_loss, pipes.length)
     return NeedsMet(inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length)
 
 

@@ -13,13 +13,13 @@ from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERAT
 from hydrocalc.named import Named
 from workbook_builder.model.aggregates import FirstFit, SumWhere
 from workbook_builder.model.base import ShowsNumber
-from workbook_builder.model.references import Constant, FirstGiven, IfPositive, SumOf
+from workbook_builder.model.references import Constant, FirstGiven, Holds, SumOf, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import CHOSEN
 
-from .context import Context
+from .context import Context, over
 from .results import Needs, Pipes, SideBySide, Site
 
 # One size that is surely too small, for comparison, and four that may do.
@@ -32,7 +32,7 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     sheet.heading("The run")
     starts_at, length, family = context.fetch(sheet, "starts at", "length", "tube family")
     water = _water(context, sheet, site)
-    flows = _flows(context, sheet, needs, starts_at, water)
+    flows = _flows(context, sheet, needs, starts_at, length, water)
     through = _Through(family, water, flows.flow)
     candidates = _candidates(context, sheet, through)
     typed = context.fetched(sheet, "size", "Size, typed or chosen")
@@ -119,14 +119,14 @@ class _Flows:
     flow: Row
 
 
-def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, water: _Water) -> _Flows:
+def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, length: Row, water: _Water) -> _Flows:
     sheet.heading("Heat and flow")
     own_load = sheet.take("Load of this run", SumWhere(needs.need, needs.run, sheet.names), shows="whole")
     total = own_load
     for depth in range(context.branching):
         branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, starts_at, sheet.names), shows="whole")
         total = sheet.calc(generation("Load with those", depth), POWER, lambda own, more: own + more, own_load, branches, shows="whole")
-    load = sheet.take("Load of the line", IfPositive(total), shows="whole")
+    load = sheet.take("Load of the line", Where(total, Holds(length)), shows="whole")
     typed = context.fetched(sheet, "flow", "Flow, typed")
     by_drop = sheet.line("Flow from the temperature drop", flow.flow_from_load, own_load, water.drop, water.density, water.specific_heat)
     own_flow = sheet.take("Flow to this run's loads", FirstGiven((typed, by_drop)))
@@ -134,7 +134,7 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, starts_at: Row, water: 
     for depth in range(context.branching):
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(total, starts_at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, own_flow, branches)
-    return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", IfPositive(total)))
+    return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", Where(total, Holds(length))))
 
 
 def generation(label: str, depth: int) -> str:
@@ -254,7 +254,7 @@ def _head(context: Context, sheet: Sheet, length: Row, tube: _Tube, own_flow: Ro
         for plural, coefficient in _coefficients(sheet, tube.bore)
     ]
     total = sheet.calc("Loss coefficient, all fittings", RATIO, lambda a, b, c: a + b + c, *coefficients)
-    from_counts = sheet.calc("Equivalent length from the counts", LENGTH, lambda k, d, f: k * d / f, total, tube.bore, tube.factor)
+    from_counts = sheet.calc("Equivalent length from the counts", LENGTH, lambda k, d, f: over(k * d, f), total, tube.bore, tube.factor)
     fittings = sheet.take("Equivalent length of fittings", FirstGiven((typed_fittings, from_counts)))
     line = sheet.calc("Head of line and fittings", HEAD, lambda g, n, e: g * (2 * n + e), tube.gradient, length, fittings)
     other_flow, other_head = context.fetch(sheet, "other head flow", "other head")
