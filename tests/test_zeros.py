@@ -86,7 +86,7 @@ def test_no_error_and_nothing_missing(case: str) -> None:
 @pytest.mark.parametrize("case", but_first(CASES))
 def test_no_cell_goes_blank(case: str) -> None:
     """What is worked out of the sample is worked out of zeros."""
-    sample, rows = CASES[case]
+    sample, _ = CASES[case]
     assert blanks(written(case).built) <= blanks(books.built(sample, "us"))
 
 

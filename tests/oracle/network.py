@@ -160,6 +160,8 @@ class Network:
 
     def _conductances(self, part: str, tube: Tube, depth: float) -> Conductances:
         site = self.site
+        if site.word(part, "arrangement") == "indoors":
+            return Conductances(0.0, 0.0)
         stated, difference = site.maybe(part, "stated loss"), site.maybe(part, "stated loss difference")
         if stated is not None and difference is not None:
             return Conductances(stated / (2 * difference), 0.0)

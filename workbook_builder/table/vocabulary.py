@@ -43,6 +43,7 @@ NAME = "name"  # of a run, a load or a fuel
 CHOSEN = "chosen"
 # A run may start at a run that starts at a run: so deep, and no deeper, is the heat added up.
 BRANCHING = 2
+INDOORS = "indoors"  # the arrangement of a run that lies in no ground and loses nothing
 # Common practice, no source: tubes in one jacket lie a third of their diameter apart.
 TWIN_SPACING = 1.3
 

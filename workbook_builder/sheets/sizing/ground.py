@@ -18,11 +18,11 @@ from hydrocalc.measures import (
     TEMPERATURE_GRADIENT,
 )
 from workbook_builder.model.aggregates import At, SumWhere, total_of
-from workbook_builder.model.references import FirstGiven, IfNone, Where, kind_is
+from workbook_builder.model.references import Constant, FirstGiven, IfNone, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
-from workbook_builder.table.vocabulary import MONTHS, TWIN_SPACING
+from workbook_builder.table.vocabulary import INDOORS, MONTHS, TWIN_SPACING
 
 from .context import Context, over
 from .line_temperatures import reached
@@ -55,7 +55,9 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
     )
     sheet.heading("Conductances")
     stated, difference = context.fetch(sheet, "stated loss", "stated loss difference")
-    by_maker = sheet.calc("Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference)
+    by_maker = sheet.calc(
+        "Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference, when=trench.buried
+    )
     no_exchange = sheet.calc(
         "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
     )
@@ -129,6 +131,7 @@ def lay(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "ja
         trench.outside,
         trench.depth,
         trench.arrangement,
+        when=trench.buried,
         shows="whole",
         words="1 for each: tubes that do not fit in the jacket; tubes or jackets in one another; a jacket that stands out of the ground",
     )
@@ -147,8 +150,10 @@ def conductances(sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stat
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
     first = (stated[0],) if stated else ()
     second = (stated[1],) if stated else ()
-    loss = sheet.take("Loss conductance of each line", FirstGiven((*first, pair_loss, twin_loss)))
-    exchange = sheet.take("Exchange conductance", FirstGiven((*second, pair_exchange, twin_exchange)))
+    # Indoors nothing is lost; another condition or a better jacket is not asked there.
+    nothing = (Where(Constant(0, CONDUCTANCE_PER_LENGTH), kind_is(trench.arrangement, INDOORS)),) if stated else ()
+    loss = sheet.take("Loss conductance of each line", FirstGiven((*first, pair_loss, twin_loss, *nothing)))
+    exchange = sheet.take("Exchange conductance", FirstGiven((*second, pair_exchange, twin_exchange, *nothing)))
     return loss, exchange
 
 
@@ -156,8 +161,9 @@ def _refuse_overfilled(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, 
     """A tube that the book chose may be too large for the jacket, which only shows here, when a book is written."""
     values = sheet.book.values
     beside = np.where(values[trench.arrangement] == "one jacket", values[spacing], 0.0)
-    for label, room, within in zip(sheet.axis.labels, beside + values[trench.outside], values[jacket], strict=True):
-        if room >= within:
+    buried = trench.buried.value(values)
+    for label, lies, room, within in zip(sheet.axis.labels, buried, beside + values[trench.outside], values[jacket], strict=True):
+        if lies and room >= within:
             raise BuildError(
                 f"{jacket.sheet.name}, {jacket.label}, {label}: is {within:.4g} {jacket.unit}, and the tube that was chosen takes "
                 f"{room:.4g} {jacket.unit}; look at run {label}: {item}, size, temperature drop"

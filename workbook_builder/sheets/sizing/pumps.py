@@ -10,6 +10,7 @@ from workbook_builder.model.aggregates import SumWhere
 from workbook_builder.model.references import FirstGiven, Holds, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import INDOORS
 
 from .context import Context, over
 from .pipes import generation
@@ -150,9 +151,10 @@ def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: R
     lowest_height = sheet.calc(
         "Lowest point, at the line or the circulator",
         HEAD,
-        lambda d, h: np.minimum(0 - d, h),
+        lambda d, h, how: np.where(how == INDOORS, h, np.minimum(0 - d, h)),
         context.fetched(sheet, "depth", "Depth of the line"),
         height,
+        context.fetched(sheet, "arrangement"),
     )
     suction_friction = sheet.calc(
         "Head lost before the circulator",

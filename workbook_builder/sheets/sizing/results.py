@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from workbook_builder.model.references import Condition, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import INDOORS
 
 
 @dataclass(frozen=True)
@@ -211,6 +213,10 @@ class Trench:
     outside: Row
     wall: Row
     soil: Row
+
+    @property
+    def buried(self) -> Condition:
+        return kind_is_not(self.arrangement, INDOORS)
 
 
 @dataclass(frozen=True)
