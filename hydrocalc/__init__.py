@@ -83,6 +83,12 @@ from .ground import (
     line_loss_from_readings as line_loss_from_readings,
     line_outlet_temperature as line_outlet_temperature,
     line_transfer_units as line_transfer_units,
+    resistance_ratio as resistance_ratio,
+    single_loss_conductance as single_loss_conductance,
+    soil_resistance as soil_resistance,
+)
+from .pair import (
+    line_dipole_ratio as line_dipole_ratio,
     mutual_resistance as mutual_resistance,
     pair_difference_correction as pair_difference_correction,
     pair_difference_resistance as pair_difference_resistance,
@@ -90,18 +96,17 @@ from .ground import (
     pair_loss_conductance as pair_loss_conductance,
     pair_sum_correction as pair_sum_correction,
     pair_sum_resistance as pair_sum_resistance,
-    resistance_ratio as resistance_ratio,
-    single_loss_conductance as single_loss_conductance,
-    soil_resistance as soil_resistance,
 )
 from .twin import (
     conductivity_contrast as conductivity_contrast,
     twin_closeness as twin_closeness,
     twin_difference_correction as twin_difference_correction,
     twin_difference_resistance as twin_difference_resistance,
+    twin_dipole as twin_dipole,
     twin_exchange_conductance as twin_exchange_conductance,
     twin_loss_conductance as twin_loss_conductance,
     twin_mirror_term as twin_mirror_term,
+    twin_own_term as twin_own_term,
     twin_spread as twin_spread,
     twin_sum_correction as twin_sum_correction,
     twin_sum_resistance as twin_sum_resistance,

@@ -1,6 +1,6 @@
 """The buried line: what the ground and the line beside it take from the water.
 
-Two tubes share the ground in one of two ways: side by side in separate jackets (``pair_…``, here), or both in one
+Two tubes share the ground in one of two ways: side by side in separate jackets (``pair_…``, in ``pair``), or both in one
 round jacket (``twin_…``, in ``twin``).  In both, the heat that leaves one line per length is
 loss conductance * (its temperature - ground) + exchange conductance * (its temperature - the other line's).
 """
@@ -36,15 +36,9 @@ SURFACE_RESISTANCE = 0.0685  # m² K/W, between the ground's surface and the air
 ENDLESS = 1000.0  # transfer units: water that stands has all the time to come to rest
 
 _KUSUDA = "Kusuda and Achenbach 1965; formula from a public page, verified against the heat equation"
-_EN_13941 = "EN 13941, zero order of Wallentén 1991; from memory, verified against a two-dimensional solution"
-_PAIR = "first order of Wallentén 1991 (dipoles); re-derived, verified numerically against a two-dimensional solution"
 _FIRST_LAW = "first law with a constant conductance per length"
 
 _BURIED = ("depth must exceed half the outer diameter", lambda depth, outer_diameter, *_: 2.0 * depth > outer_diameter)
-_APART = (
-    "spacing must be at least the outer diameter, and depth more than half of it",
-    lambda depth, spacing, outer_diameter, *_: (spacing >= outer_diameter) & (2.0 * depth > outer_diameter),
-)
 
 
 # --- the ground itself ---------------------------------------------------------------------------------------
@@ -182,150 +176,17 @@ def line_loss(
     return (temperature - ground_temperature) / (line_resistance + soil_resistance)
 
 
-# --- two lines side by side, each in its own jacket -------------------------------------------------------------
+@named(source="definition: 2π * conductivity * resistance")
+def resistance_ratio(resistance: LineResistance, conductivity: Conductivity) -> Ratio:
+    """Resistance of a round layer as a multiple of the scale of what lies round it.
 
-
-@named(source="definition: 2π * soil conductivity * line resistance")
-def resistance_ratio(line_resistance: LineResistance, soil_conductivity: Conductivity) -> Ratio:
-    """Resistance of a line as a multiple of that of the soil's scale.
-
-    line_resistance: of the tube's wall and the jacket together
-    soil_conductivity: of the soil
+    resistance: of the layer
+    conductivity: of what lies round it
 
     >>> round(resistance_ratio(8.6, 1.5), 2)
     81.05
     """
-    return 2.0 * np.pi * soil_conductivity * line_resistance
-
-
-@named(source=_EN_13941)
-def mutual_resistance(depth: Length, spacing: Bore, soil_conductivity: Conductivity) -> LineResistance:
-    """Resistance by which two buried lines warm each other.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    soil_conductivity: of the soil
-
-    >>> round(mutual_resistance(0.6, 0.18, 1.5), 4)
-    0.2025
-    """
-    return np.log(1.0 + (2.0 * depth / spacing) ** 2) / (4.0 * np.pi * soil_conductivity)
-
-
-@named(source=_PAIR, requires=(_APART,))
-def pair_sum_correction(depth: Length, spacing: Bore, outer_diameter: Bore, resistance_ratio: Ratio) -> Ratio:
-    """First-order correction for two lines equally warm.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    outer_diameter: of each line, over its jacket
-    resistance_ratio: of the line to the soil
-
-    >>> round(pair_sum_correction(0.6, 0.18, 0.14, 81.05), 4)
-    -0.1808
-    """
-    near = (outer_diameter / (2.0 * spacing)) ** 2
-    terms = near + (outer_diameter / (4.0 * depth)) ** 2 + outer_diameter**2 / (4.0 * spacing**2 + 16.0 * depth**2)
-    # The dipole's strength (1 - b)/(1 + b) is about -1 in good insulation; written so that b = 1 is no division by zero.
-    return terms * (1.0 - resistance_ratio) / (1.0 + resistance_ratio + near * (1.0 - resistance_ratio))
-
-
-@named(source=_PAIR, requires=(_APART,))
-def pair_difference_correction(depth: Length, spacing: Bore, outer_diameter: Bore, resistance_ratio: Ratio) -> Ratio:
-    """First-order correction for two lines, one as much above the ground as the other below.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    outer_diameter: of each line, over its jacket
-    resistance_ratio: of the line to the soil
-
-    >>> round(pair_difference_correction(0.6, 0.18, 0.14, 81.05), 4)
-    -0.123
-    """
-    near = (outer_diameter / (2.0 * spacing)) ** 2
-    terms = near + (outer_diameter / (4.0 * depth)) ** 2 - 3.0 * outer_diameter**2 / (4.0 * spacing**2 + 16.0 * depth**2)
-    return terms * (1.0 - resistance_ratio) / (1.0 + resistance_ratio - near * (1.0 - resistance_ratio))
-
-
-_PAIR_ACCURACY = "total within 0.4 %, exchange between the lines within 0.4 % of the supply's loss, of an exact two-dimensional solution"
-
-
-@named(source=_PAIR, accuracy="within 0.4 % of an exact two-dimensional solution", requires=(_APART,))
-def pair_sum_resistance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> LineResistance:
-    """Resistance of each of two lines equally warm.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    outer_diameter: of each line, over its jacket
-    line_resistance: of the tube's wall and the jacket together, of each line
-    soil_conductivity: of the soil
-
-    >>> round(pair_sum_resistance(0.6, 0.18, 0.14, 8.6, 1.5), 4)
-    9.1232
-    """
-    correction = pair_sum_correction(depth, spacing, outer_diameter, resistance_ratio(line_resistance, soil_conductivity))
-    own = (np.log(4.0 * depth / outer_diameter) - correction) / (2.0 * np.pi * soil_conductivity)
-    return line_resistance + own + mutual_resistance(depth, spacing, soil_conductivity)
-
-
-@named(source=_PAIR, accuracy="within 0.02 % of an exact two-dimensional solution", requires=(_APART,))
-def pair_difference_resistance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> LineResistance:
-    """Resistance of each of two lines, one as much above the ground as the other below.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    outer_diameter: of each line, over its jacket
-    line_resistance: of the tube's wall and the jacket together, of each line
-    soil_conductivity: of the soil
-
-    >>> round(pair_difference_resistance(0.6, 0.18, 0.14, 8.6, 1.5), 4)
-    8.7121
-    """
-    correction = pair_difference_correction(depth, spacing, outer_diameter, resistance_ratio(line_resistance, soil_conductivity))
-    own = (np.log(4.0 * depth / outer_diameter) - correction) / (2.0 * np.pi * soil_conductivity)
-    return line_resistance + own - mutual_resistance(depth, spacing, soil_conductivity)
-
-
-@named(source=_PAIR, accuracy=_PAIR_ACCURACY, requires=(_APART,))
-def pair_loss_conductance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> ConductancePerLength:
-    """Heat that each of two lines side by side loses to the ground per length and degree.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    outer_diameter: of each line, over its jacket
-    line_resistance: of the tube's wall and the jacket together, of each line
-    soil_conductivity: of the soil
-
-    >>> round(pair_loss_conductance(0.6, 0.18, 0.14, 8.6, 1.5), 4)
-    0.1096
-    """
-    return 1.0 / pair_sum_resistance(depth, spacing, outer_diameter, line_resistance, soil_conductivity)
-
-
-@named(source=_PAIR, accuracy=_PAIR_ACCURACY, requires=(_APART,))
-def pair_exchange_conductance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> ConductancePerLength:
-    """Heat that passes between two lines side by side per length and degree.
-
-    depth: from the surface to the centres
-    spacing: from centre to centre
-    outer_diameter: of each line, over its jacket
-    line_resistance: of the tube's wall and the jacket together, of each line
-    soil_conductivity: of the soil
-
-    >>> round(pair_exchange_conductance(0.6, 0.18, 0.14, 8.6, 1.5), 4)
-    0.0026
-    """
-    equal = pair_sum_resistance(depth, spacing, outer_diameter, line_resistance, soil_conductivity)
-    opposed = pair_difference_resistance(depth, spacing, outer_diameter, line_resistance, soil_conductivity)
-    return (1.0 / opposed - 1.0 / equal) / 2.0
+    return 2.0 * np.pi * conductivity * resistance
 
 
 # --- what a line does to the water ------------------------------------------------------------------------------

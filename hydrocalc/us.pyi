@@ -523,85 +523,11 @@ def line_loss(
     soil_resistance: from the line to the ground's surface [h ft °F/BTU]
     """
 
-def resistance_ratio(line_resistance: LineResistance, soil_conductivity: Conductivity) -> Ratio:
-    """Resistance of a line as a multiple of that of the soil's scale.
+def resistance_ratio(resistance: LineResistance, conductivity: Conductivity) -> Ratio:
+    """Resistance of a round layer as a multiple of the scale of what lies round it.
 
-    line_resistance: of the tube's wall and the jacket together [h ft °F/BTU]
-    soil_conductivity: of the soil [BTU/(h ft °F)]
-    """
-
-def mutual_resistance(depth: Length, spacing: Bore, soil_conductivity: Conductivity) -> LineResistance:
-    """Resistance by which two buried lines warm each other, in h ft °F/BTU.
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    soil_conductivity: of the soil [BTU/(h ft °F)]
-    """
-
-def pair_sum_correction(depth: Length, spacing: Bore, outer_diameter: Bore, resistance_ratio: Ratio) -> Ratio:
-    """First-order correction for two lines equally warm.
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    outer_diameter: of each line, over its jacket [in]
-    resistance_ratio: of the line to the soil
-    """
-
-def pair_difference_correction(depth: Length, spacing: Bore, outer_diameter: Bore, resistance_ratio: Ratio) -> Ratio:
-    """First-order correction for two lines, one as much above the ground as the other below.
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    outer_diameter: of each line, over its jacket [in]
-    resistance_ratio: of the line to the soil
-    """
-
-def pair_sum_resistance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> LineResistance:
-    """Resistance of each of two lines equally warm, in h ft °F/BTU.
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    outer_diameter: of each line, over its jacket [in]
-    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
-    soil_conductivity: of the soil [BTU/(h ft °F)]
-    """
-
-def pair_difference_resistance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> LineResistance:
-    """Resistance of each of two lines, one as much above the ground as the other below, in h ft °F/BTU.
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    outer_diameter: of each line, over its jacket [in]
-    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
-    soil_conductivity: of the soil [BTU/(h ft °F)]
-    """
-
-def pair_loss_conductance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> ConductancePerLength:
-    """Heat that each of two lines side by side loses to the ground per length and degree, in BTU/(h ft °F).
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    outer_diameter: of each line, over its jacket [in]
-    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
-    soil_conductivity: of the soil [BTU/(h ft °F)]
-    """
-
-def pair_exchange_conductance(
-    depth: Length, spacing: Bore, outer_diameter: Bore, line_resistance: LineResistance, soil_conductivity: Conductivity
-) -> ConductancePerLength:
-    """Heat that passes between two lines side by side per length and degree, in BTU/(h ft °F).
-
-    depth: from the surface to the centres [ft]
-    spacing: from centre to centre [in]
-    outer_diameter: of each line, over its jacket [in]
-    line_resistance: of the tube's wall and the jacket together, of each line [h ft °F/BTU]
-    soil_conductivity: of the soil [BTU/(h ft °F)]
+    resistance: of the layer [h ft °F/BTU]
+    conductivity: of what lies round it [BTU/(h ft °F)]
     """
 
 def line_equilibrium_temperature(
@@ -672,6 +598,128 @@ def line_loss_from_readings(
     specific_heat: of the liquid [BTU/(lb °F)]
     """
 
+def line_dipole_ratio(
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> Ratio:
+    """Resistance of a line to heat that enters on one side and leaves on the other, over that of the soil.
+
+    tube_diameter: outside, of the tube [in]
+    jacket_diameter: outside [in]
+    wall_resistance: of the tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jacket [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def mutual_resistance(depth: Length, spacing: Bore, soil_conductivity: Conductivity) -> LineResistance:
+    """Resistance by which two buried lines warm each other, in h ft °F/BTU.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_sum_correction(depth: Length, spacing: Bore, outer_diameter: Bore, dipole_ratio: Ratio) -> Ratio:
+    """First-order correction for two lines equally warm.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    dipole_ratio: of the line to the soil, for heat that passes through it
+    """
+
+def pair_difference_correction(depth: Length, spacing: Bore, outer_diameter: Bore, dipole_ratio: Ratio) -> Ratio:
+    """First-order correction for two lines, one as much above the ground as the other below.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    outer_diameter: of each line, over its jacket [in]
+    dipole_ratio: of the line to the soil, for heat that passes through it
+    """
+
+def pair_sum_resistance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> LineResistance:
+    """Resistance of each of two lines equally warm, in h ft °F/BTU.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside, of each jacket [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jackets [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_difference_resistance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> LineResistance:
+    """Resistance of each of two lines, one as much above the ground as the other below, in h ft °F/BTU.
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside, of each jacket [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jackets [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_loss_conductance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> ConductancePerLength:
+    """Heat that each of two lines side by side loses to the ground per length and degree, in BTU/(h ft °F).
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside, of each jacket [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jackets [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
+def pair_exchange_conductance(
+    depth: Length,
+    spacing: Bore,
+    tube_diameter: Bore,
+    jacket_diameter: Bore,
+    wall_resistance: LineResistance,
+    insulation_conductivity: Conductivity,
+    soil_conductivity: Conductivity,
+) -> ConductancePerLength:
+    """Heat that passes between two lines side by side per length and degree, in BTU/(h ft °F).
+
+    depth: from the surface to the centres [ft]
+    spacing: from centre to centre [in]
+    tube_diameter: outside, of each tube [in]
+    jacket_diameter: outside, of each jacket [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
+    insulation_conductivity: of the jackets [BTU/(h ft °F)]
+    soil_conductivity: of the soil [BTU/(h ft °F)]
+    """
+
 def twin_closeness(tube_diameter: Bore, spacing: Bore) -> Ratio:
     """Radius of a tube against the distance to the other's centre.
 
@@ -693,10 +741,24 @@ def conductivity_contrast(insulation_conductivity: Conductivity, soil_conductivi
     soil_conductivity: of the soil [BTU/(h ft °F)]
     """
 
-def twin_sum_correction(closeness: Ratio, spread: Ratio, contrast: Ratio) -> Ratio:
-    """First-order correction for two tubes in one jacket, equally warm.
+def twin_dipole(closeness: Ratio, wall_ratio: Ratio) -> Ratio:
+    """How strongly a tube bends the heat that flows round it: a tube whose wall resists bends it less.
 
     closeness: radius of a tube against the distance to the other's centre
+    wall_ratio: resistance of the tube's wall against that of the jacket's scale
+    """
+
+def twin_own_term(closeness: Ratio, wall_ratio: Ratio) -> Ratio:
+    """Resistance of two tubes of opposite temperatures in an endless jacket, without their walls and dipoles, over the jacket's scale.
+
+    closeness: radius of a tube against the distance to the other's centre
+    wall_ratio: resistance of the tube's wall against that of the jacket's scale
+    """
+
+def twin_sum_correction(dipole: Ratio, spread: Ratio, contrast: Ratio) -> Ratio:
+    """First-order correction for two tubes in one jacket, equally warm.
+
+    dipole: how strongly a tube bends the heat that flows round it
     spread: distance of the tubes from the jacket's centre against its radius
     contrast: of the conductivities of jacket and soil
     """
@@ -710,10 +772,10 @@ def twin_mirror_term(depth: Length, spacing: Bore, jacket_diameter: Bore, contra
     contrast: of the conductivities of jacket and soil
     """
 
-def twin_difference_correction(closeness: Ratio, spread: Ratio, contrast: Ratio, mirror: Ratio) -> Ratio:
+def twin_difference_correction(dipole: Ratio, spread: Ratio, contrast: Ratio, mirror: Ratio) -> Ratio:
     """First-order correction for two tubes in one jacket, one as much above the ground as the other below.
 
-    closeness: radius of a tube against the distance to the other's centre
+    dipole: how strongly a tube bends the heat that flows round it
     spread: distance of the tubes from the jacket's centre against its radius
     contrast: of the conductivities of jacket and soil
     mirror: strength of the jacket's mirror image where the tubes lie
@@ -724,6 +786,7 @@ def twin_sum_resistance(
     spacing: Bore,
     tube_diameter: Bore,
     jacket_diameter: Bore,
+    wall_resistance: LineResistance,
     insulation_conductivity: Conductivity,
     soil_conductivity: Conductivity,
 ) -> LineResistance:
@@ -733,6 +796,7 @@ def twin_sum_resistance(
     spacing: of the tubes, from centre to centre [in]
     tube_diameter: outside, of each tube [in]
     jacket_diameter: outside [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
     insulation_conductivity: of the jacket [BTU/(h ft °F)]
     soil_conductivity: of the soil [BTU/(h ft °F)]
     """
@@ -742,6 +806,7 @@ def twin_difference_resistance(
     spacing: Bore,
     tube_diameter: Bore,
     jacket_diameter: Bore,
+    wall_resistance: LineResistance,
     insulation_conductivity: Conductivity,
     soil_conductivity: Conductivity,
 ) -> LineResistance:
@@ -751,6 +816,7 @@ def twin_difference_resistance(
     spacing: of the tubes, from centre to centre [in]
     tube_diameter: outside, of each tube [in]
     jacket_diameter: outside [in]
+    wall_resistance: of each tube's wall [h ft °F/BTU]
     insulation_conductivity: of the jacket [BTU/(h ft °F)]
     soil_conductivity: of the soil [BTU/(h ft °F)]
     """

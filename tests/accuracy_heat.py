@@ -71,7 +71,7 @@ def _ground() -> Iterator[Comparison]:
     def side_by_side(which: str) -> Pairs:
         for z, spacing, outer, inner, k, s in pairs:
             warm, cold = conduction.side_by_side(z, spacing, outer, inner, k, s, (1.0, 0.0), 0.0).heat.tolist()
-            given = (z, spacing, outer, hc.layer_resistance(inner, outer, k), s)
+            given = (z, spacing, inner, outer, 0.0, k, s)
             loss = warm + cold
             yield (
                 (hc.pair_loss_conductance(*given), loss)

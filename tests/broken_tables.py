@@ -120,7 +120,7 @@ BROKEN: tuple[Broken, ...] = (
     _with("nan", "88,ft", "NaN,ft", (8, "run yard, length", "not a finite number")),
     _with("infinite", "88,ft", "inf,ft", (8, "run yard, length", "not a finite number")),
     _with("overflowing", "88,ft", "1e999,ft", (8, "run yard, length", "1e999 is larger than any number that a spreadsheet holds")),
-    _with("negative_length", "88,ft", "-88,ft", (8, "run yard, length", "allowed: above 0 ft")),
+    _with("negative_length", "88,ft", "-88,ft", (8, "run yard, length", "allowed: 0 ft to 5000 ft")),
     *(
         _with(f"ambiguous_{n}", "88,ft", f'"{text}",ft', (8, "run yard, length", "write a decimal with a point, and thousands without"))
         for n, text in enumerate(("1,088", "1'08,5", "1.08,5", "88,", "1,08,5", "01,088.5"))

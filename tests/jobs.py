@@ -30,7 +30,8 @@ class Maker:
 
     def __init__(self, seed: int) -> None:
         self.random = np.random.default_rng(seed)
-        self.calendar = np.random.default_rng((seed, 1))  # of its own, so that the jobs stay what they were
+        # Each of its own, so that the jobs stay what they were.
+        self.calendar, self.lying = (np.random.default_rng((seed, number)) for number in (1, 2))
         self.rows: list[TableRecord] = []
         self.depth: dict[str, int] = {}  # how many runs stand between a run and the boiler
 
@@ -196,7 +197,8 @@ class Maker:
             size = self.one_of(sizes[len(sizes) // 4 :])
             self.rows.append((part, "size", size, "", ""))
             room = TWO_TUBES / INCH * (table("tubes").lookup("outside_diameter", family, size))
-        self.any_word(part, "arrangement", 0.6)
+        buried, inside = self.one_of(("one jacket", "apart")), self.lying.random() < 0.2
+        self.word(part, "arrangement", vocabulary.INDOORS if inside else buried, 0.6)
         self.any_word(part, "insulation", 0.7)
         self.any_word(part, "jacket condition", 0.3)
         if {(part, "insulation", UNLISTED, "", ""), (part, "jacket condition", "wet", "", "")} <= set(self.rows):
@@ -204,6 +206,8 @@ class Maker:
         jacket = max(self.between(8, 14), float(f"{room:.3g}"))
         if self.chance(0.8):
             self.put(part, "jacket outer diameter", jacket)
+            if (part, "arrangement", vocabulary.INDOORS, "", "") in self.rows:
+                self.rows.pop()
         else:
             self.number(part, "stated loss", 5, 30)
             self.number(part, "stated loss difference", 60, 150)

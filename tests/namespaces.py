@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 PACKAGE = Path(__file__).parent.parent / "hydrocalc"
 # In the order of the catalogue: what the liquid is, what moves it, what it loses and gives, what it costs.
 CHAPTERS = (
-    *("liquids", "flow", "friction", "pumps", "ground", "twin", "exchangers"),
+    *("liquids", "flow", "friction", "pumps", "ground", "pair", "twin", "exchangers"),
     *("emitters", "loads", "pools", "storage", "pressure", "wood", "money"),
 )
 WIDTH = 140

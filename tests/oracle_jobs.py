@@ -18,6 +18,7 @@ FAMILIES = ("PEX SDR-9", "copper L")
 class _Maker:
     def __init__(self, seed: int) -> None:
         self.random, self.lines = random.Random(seed), list[Line]()
+        self.lying = random.Random(f"lying {seed}")  # of its own, so that the rest stays as it is
 
     def put(self, part: str, item: str, value: str | float, unit: str = "") -> None:
         self.lines.append((part, item, value, unit))
@@ -117,10 +118,19 @@ class _Maker:
             self.put(part, "starts at", parent)
         self.put(part, "length", self.between(40, 250, 0), "ft")
         self.put(part, "tube family", self.random.choice(FAMILIES))
-        self.put(part, "arrangement", arrangement := self.random.choice(("one jacket", "apart")))
-        self.put(part, "insulation", self.random.choice(("polyurethane foam", "polyethylene foam")))
-        self.put(part, "jacket outer diameter", self.between(6, 8) if arrangement == "one jacket" else self.between(3.5, 5), "in")
-        self.put(part, "depth", self.between(2.5, 5), "ft")
+        arrangement, insulation = (
+            self.random.choice(("one jacket", "apart")),
+            self.random.choice(("polyurethane foam", "polyethylene foam")),
+        )
+        jacket = self.between(6, 8) if arrangement == "one jacket" else self.between(3.5, 5)
+        depth = self.between(2.5, 5)
+        if self.lying.random() < 0.2:
+            self.put(part, "arrangement", "indoors")
+        else:
+            self.put(part, "arrangement", arrangement)
+            self.put(part, "insulation", insulation)
+            self.put(part, "jacket outer diameter", jacket, "in")
+            self.put(part, "depth", depth, "ft")
         self.put(part, "temperature drop", self.between(12, 25), "°F")
         self.line(part)
         total, beside = 0.0, None

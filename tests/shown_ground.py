@@ -14,6 +14,8 @@ from shown_tubes import part, tube
 US = BTU / HOUR / FOOT / (5 / 9)  # W/(m K) of BTU/(h ft °F)
 # CIBSE Guide A: foam of polyurethane; polyethylene by common practice; soaked: water of 40 °C (IAPWS R15-11).  W/(m K)
 DRY, SOAKED = {"polyurethane foam": 0.028, "polyethylene foam": 0.040}, 0.63
+# The tubes' own walls, W/(m K): PE-X by DIN 16893; copper of ASTM B88, from memory.
+WALLS = {"PEX SDR-9": 0.38, "copper L": 339.0}
 SILT, SAND = 11.4 / 12 * US, 1.7  # W/(m K) of the ground of the sample (ASHRAE) and of the second job (typed)
 TOUCHING = 1.3  # tubes in one jacket lie a third of their diameter apart, by convention
 
@@ -60,10 +62,10 @@ def spacing(w: Worked, name: str) -> float:
 def buried(w: Worked, name: str, conductivity: float, jacket_: float, spacing_: float, deep: float) -> Conductances:
     """A line of any insulation, BTU/(h ft °F), jacket and spacing, in, and depth, ft."""
     depth, soil = deep * FOOT, SILT if w.name == "sample" else SAND
-    outside, around, between = tube(w, name).outside, jacket_ * INCH, spacing_ * INCH
+    outside, around, between, own = tube(w, name).outside, jacket_ * INCH, spacing_ * INCH, wall(w, name) / US
     if is_apart(w, name):
-        return lines.apart(depth, between, around, outside, conductivity * US, soil)
-    return lines.one_jacket(depth, between, outside, around, conductivity * US, soil)
+        return lines.apart(depth, between, around, outside, conductivity * US, soil, own)
+    return lines.one_jacket(depth, between, outside, around, conductivity * US, soil, own)
 
 
 def here(w: Worked, name: str, conductivity: float, deep: float | None = None) -> Conductances:
@@ -85,6 +87,11 @@ def laid(w: Worked, name: str) -> Conductances:
 def lying(w: Worked, name: str, when_wet: bool) -> Conductances:
     """Dry or wet: as it lies in that condition, or worked out for the other."""
     return laid(w, name) if is_wet(w, name) is when_wet else here(w, name, wet(w, name) if when_wet else dry(w, name))
+
+
+def wall(w: Worked, name: str) -> float:
+    """h ft °F/BTU through the tube."""
+    return math.log(tube(w, name).outside / tube(w, name).bore) / (2 * math.pi * WALLS[tube(w, name).family] / US)
 
 
 def of_one_jacket(w: Worked, name: str) -> float | None:

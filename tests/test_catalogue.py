@@ -12,7 +12,7 @@ import hydrocalc
 LIST = Path(__file__).parent.parent / "shared" / "catalogue.csv"
 MORE = "…"  # in the list: further arguments follow, which the list leaves open
 # Chapters that grew beyond one page.
-PARTS = {"twin": "ground", "pools": "loads"}
+PARTS = {"twin": "ground", "pair": "ground", "pools": "loads"}
 
 with LIST.open(encoding="utf-8", newline="") as _file:
     ROWS = list(csv.DictReader(_file))

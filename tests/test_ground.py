@@ -12,7 +12,7 @@ from ht.conduction import S_isothermal_pipe_to_plane
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from hydrocalc import ground, twin
+from hydrocalc import ground, pair, twin
 from hydrocalc.named import RangeError
 
 # Tubes and jackets (mm), soils, foams, depths and spacings of the trade, from nearly touching to far apart.
@@ -62,10 +62,23 @@ def test_pair_against_two_dimensional_conduction(geometry: tuple[float, ...], wa
     depth, outer, inner, spacing, foam, soil = geometry
     exact = conduction.side_by_side(depth, spacing, outer, inner, foam, soil, (1.0, 0.0), wall)
     loss, exchange = _conductances(exact, 1.0)
-    line = ground.layer_resistance(inner, outer, foam) + wall
-    ours = ground.pair_loss_conductance(depth, spacing, outer, line, soil)
+    line = (depth, spacing, inner, outer, wall, foam, soil)
+    ours = pair.pair_loss_conductance(*line)
     assert ours == pytest.approx(loss, rel=4e-3)  # the first-order form's stated accuracy
-    assert ground.pair_exchange_conductance(depth, spacing, outer, line, soil) == pytest.approx(exchange, abs=4e-3 * loss)
+    assert pair.pair_exchange_conductance(*line) == pytest.approx(exchange, abs=4e-3 * loss)
+
+
+@pytest.mark.parametrize("foam, soil", [(0.028, 1.0), (0.1, 1.7), (0.63, 0.5), (0.63, 1.0), (0.63, 1.7)])
+@pytest.mark.parametrize("gap", [1.0, 1.1, 1.3])
+def test_pair_dry_and_soaked_close_together(foam: float, soil: float, gap: float) -> None:
+    """Soaked jackets in poor soil warm one another most; the first order says least where jackets of dry foam touch."""
+    outer, inner, wall, apart = 0.11, 0.035, 0.11, 0.11 * gap + 1e-5
+    line = (0.8, apart, inner, outer, wall, foam, soil)
+    jackets = [(complex(side * apart / 2, -0.8), outer / 2, side) for side in (-1, 1)]
+    exact = conduction.solve([(c, r, [(c, inner / 2, float(s < 0), wall)]) for c, r, s in jackets], foam, soil, 42, 168)
+    loss, exchange = _conductances(exact, 1.0)
+    assert pair.pair_loss_conductance(*line) == pytest.approx(loss, rel=1e-2 if gap == 1.0 else 4e-3)
+    assert pair.pair_exchange_conductance(*line) == pytest.approx(exchange, abs=1.5e-2 * loss if foam > 0.5 else 4e-3 * loss)
 
 
 @pytest.mark.parametrize("geometry", _TWINS)
@@ -74,9 +87,7 @@ def test_twin_against_two_dimensional_conduction(geometry: tuple[float, ...], wa
     depth, spacing, tube, jacket, foam, soil = geometry
     exact = conduction.in_one_jacket(depth, spacing, tube, jacket, foam, soil, (1.0, 0.0), wall)
     loss, _ = _conductances(exact, 1.0)
-    # 0.3 % is the stated accuracy without a wall; a wall in series is exact only for an even flow round the tube: 0.6 % was
-    # measured where 63 mm tubes are 30 mm apart, with a wall thicker than theirs.
-    assert twin.twin_loss_conductance(*geometry[:4], wall, foam, soil) == pytest.approx(loss, rel=3e-3 if wall == 0 else 7e-3)
+    assert twin.twin_loss_conductance(*geometry[:4], wall, foam, soil) == pytest.approx(loss, rel=3e-3)  # the stated accuracy
     supply = exact.heat[0]
     ours = twin.twin_loss_conductance(*geometry[:4], wall, foam, soil) + twin.twin_exchange_conductance(*geometry[:4], wall, foam, soil)
     assert ours == pytest.approx(supply, rel=1e-2)
@@ -88,7 +99,7 @@ def test_tight_twin_exchange_is_the_weak_part_of_the_form() -> None:
     loss, exchange = _conductances(exact, 1.0)
     assert exact.residual < 0.02
     assert twin.twin_loss_conductance(0.6, 0.073, 0.063, 0.2, 0.0, 0.03, 1.5) == pytest.approx(loss, rel=5e-3)
-    opposed = 1 / twin.twin_difference_resistance(0.6, 0.073, 0.063, 0.2, 0.03, 1.5)
+    opposed = 1 / twin.twin_difference_resistance(0.6, 0.073, 0.063, 0.2, 0.0, 0.03, 1.5)
     assert opposed == pytest.approx(loss + 2 * exchange, rel=2.7e-2)
 
 
@@ -96,30 +107,43 @@ def test_wet_jacket_is_a_conductivity() -> None:
     """A jacket full of water loses several times what a dry one does: no factor, the same formula."""
     dry, wet = (twin.twin_loss_conductance(0.6, 0.052, 0.032, 0.125, 0.1, k, 1.5) for k in (0.028, 0.63))
     exact = conduction.in_one_jacket(0.6, 0.052, 0.032, 0.125, 0.63, 1.5, (1.0, 0.0), 0.1)
-    # In a wet jacket the flow round the tubes is least even, and their walls matter most: 1.3 % high was measured.
-    assert wet == pytest.approx(_conductances(exact, 1.0)[0], rel=1.5e-2)
+    assert wet == pytest.approx(_conductances(exact, 1.0)[0], rel=3e-3)
     assert wet > 5 * dry
+
+
+@pytest.mark.parametrize("foam", [0.1, 0.63])
+@pytest.mark.parametrize("spacing, jacket", [(1.3, 2.6), (1.3, 4.0), (1.6, 3.0)])
+@pytest.mark.parametrize("soil", [0.5, 1.0, 1.7])
+def test_walls_in_a_wet_jacket(foam: float, spacing: float, jacket: float, soil: float) -> None:
+    """Where the flow round the tubes is least even their walls matter most: 0.1 m K/W is that of PEX."""
+    line = (0.7, 0.035 * spacing, 0.035, 0.035 * jacket)
+    exact = conduction.in_one_jacket(*line, foam, soil, (1.0, 0.0), 0.11)
+    loss, _ = _conductances(exact, 1.0)
+    ours = twin.twin_loss_conductance(*line, 0.11, foam, soil)
+    assert ours == pytest.approx(loss, rel=3e-3)
+    assert ours + twin.twin_exchange_conductance(*line, 0.11, foam, soil) == pytest.approx(exact.heat[0], rel=1e-2)
 
 
 def test_far_apart_each_line_is_alone() -> None:
     line = ground.layer_resistance(0.032, 0.14, 0.027)
     alone = ground.single_loss_conductance(line, ground.soil_resistance(0.6, 0.14, 1.5))
-    assert ground.pair_loss_conductance(0.6, 500.0, 0.14, line, 1.5) == pytest.approx(alone, rel=1e-3)
-    assert ground.pair_exchange_conductance(0.6, 500.0, 0.14, line, 1.5) == pytest.approx(0.0, abs=1e-7)
+    assert pair.pair_loss_conductance(0.6, 500.0, 0.032, 0.14, 0.0, 0.027, 1.5) == pytest.approx(alone, rel=1e-3)
+    assert pair.pair_exchange_conductance(0.6, 500.0, 0.032, 0.14, 0.0, 0.027, 1.5) == pytest.approx(0.0, abs=1e-7)
 
 
 def test_bare_lines_have_no_division_by_zero_where_line_and_soil_resist_alike() -> None:
     line = 1.0 / (2 * np.pi * 1.5)  # resistance ratio exactly 1
     assert ground.resistance_ratio(line, 1.5) == pytest.approx(1.0, rel=1e-15)
-    assert ground.pair_sum_correction(0.6, 0.18, 0.14, 1.0) == 0.0
-    assert ground.pair_loss_conductance(0.6, 0.18, 0.14, line, 1.5) > 0
-    assert ground.pair_loss_conductance(0.6, 0.18, 0.14, 0.0, 1.5) > ground.pair_loss_conductance(0.6, 0.18, 0.14, line, 1.5)
+    assert pair.pair_sum_correction(0.6, 0.18, 0.14, 1.0) == 0.0
+    assert pair.line_dipole_ratio(0.14, 0.14, line, 0.027, 1.5) == pytest.approx(1.0, rel=1e-12)  # a wall without a jacket
+    walled, thin = (pair.pair_loss_conductance(0.6, 0.18, 0.14, 0.14, wall, 0.027, 1.5) for wall in (line, 0.0))
+    assert 0 < walled < thin
 
 
 def test_mutual_resistance_by_a_line_source_and_its_mirror() -> None:
     """A line source of one watt warms the other line by ln(distance to mirror / distance to source) / (2π conductivity)."""
     mirror, direct = np.hypot(0.18, 1.2), 0.18
-    assert ground.mutual_resistance(0.6, 0.18, 1.5) == pytest.approx(np.log(mirror / direct) / (2 * np.pi * 1.5), rel=1e-12)
+    assert pair.mutual_resistance(0.6, 0.18, 1.5) == pytest.approx(np.log(mirror / direct) / (2 * np.pi * 1.5), rel=1e-12)
 
 
 @pytest.mark.parametrize("depth, diameter", [(0.3, 0.2), (0.6, 0.14), (1.5, 0.05)])
@@ -228,20 +252,21 @@ _TWIN = (0.6, 0.052, 0.032, 0.125)
         (lambda: ground.layer_resistance(0.0, 0.14, 0.027), "inner_diameter is 0"),
         (lambda: ground.line_loss(80.0, 10.0, 0.0, 0.0), "must not both be zero"),
         (lambda: ground.single_loss_conductance(0.0, 0.0), "must not both be zero"),
-        (lambda: ground.pair_loss_conductance(0.6, 0.10, 0.14, 8.0, 1.5), "spacing must be at least"),
-        (lambda: ground.pair_exchange_conductance(0.06, 0.18, 0.14, 8.0, 1.5), "depth more than half"),
-        (lambda: ground.pair_sum_resistance(0.6, 0.10, 0.14, 8.0, 1.5), "spacing must be at least"),
-        (lambda: ground.pair_difference_resistance(0.6, 0.10, 0.14, 8.0, 1.5), "spacing must be at least"),
-        (lambda: ground.pair_sum_correction(0.6, 0.10, 0.14, 8.0), "spacing must be at least"),
-        (lambda: ground.pair_difference_correction(0.6, 0.10, 0.14, 8.0), "spacing must be at least"),
+        (lambda: pair.pair_loss_conductance(0.6, 0.10, 0.032, 0.14, 0.0, 0.027, 1.5), "spacing must be at least"),
+        (lambda: pair.pair_exchange_conductance(0.06, 0.18, 0.032, 0.14, 0.0, 0.027, 1.5), "depth more than half"),
+        (lambda: pair.pair_sum_resistance(0.6, 0.10, 0.032, 0.14, 0.0, 0.027, 1.5), "spacing must be at least"),
+        (lambda: pair.pair_difference_resistance(0.6, 0.10, 0.032, 0.14, 0.0, 0.027, 1.5), "spacing must be at least"),
+        (lambda: pair.line_dipole_ratio(0.15, 0.14, 0.0, 0.027, 1.5), "tube_diameter must not exceed"),
+        (lambda: pair.pair_sum_correction(0.6, 0.10, 0.14, 8.0), "spacing must be at least"),
+        (lambda: pair.pair_difference_correction(0.6, 0.10, 0.14, 8.0), "spacing must be at least"),
         (lambda: twin.twin_loss_conductance(0.6, 0.03, 0.032, 0.125, 0.0, 0.027, 1.5), "the tubes must be apart"),
         (lambda: twin.twin_loss_conductance(0.6, 0.10, 0.032, 0.125, 0.0, 0.027, 1.5), "fit in the jacket"),
         (lambda: twin.twin_exchange_conductance(0.06, 0.052, 0.032, 0.125, 0.0, 0.027, 1.5), "jacket in the ground"),
-        (lambda: twin.twin_sum_resistance(0.6, 0.03, 0.032, 0.125, 0.027, 1.5), "the tubes must be apart"),
-        (lambda: twin.twin_difference_resistance(0.6, 0.03, 0.032, 0.125, 0.027, 1.5), "the tubes must be apart"),
+        (lambda: twin.twin_sum_resistance(0.6, 0.03, 0.032, 0.125, 0.0, 0.027, 1.5), "the tubes must be apart"),
+        (lambda: twin.twin_difference_resistance(0.6, 0.03, 0.032, 0.125, 0.0, 0.027, 1.5), "the tubes must be apart"),
         (lambda: twin.twin_mirror_term(0.05, 0.052, 0.125, -0.9), "jacket_diameter must be below"),
-        (lambda: twin.twin_sum_correction(0.6, 0.4, -0.9), "closeness is 0.6"),
-        (lambda: twin.twin_difference_correction(0.3, 1.0, -0.9, 0.0), "spread is 1"),
+        (lambda: twin.twin_dipole(0.6, 0.0), "closeness is 0.6"),
+        (lambda: twin.twin_difference_correction(0.09, 1.0, -0.9, 0.0), "spread is 1"),
         (lambda: twin.conductivity_contrast(0.0, 1.5), "insulation_conductivity is 0"),
         (lambda: ground.line_outlet_temperature(80.0, 5.0, 5.0, 100.0, -0.1, 0.0, 2e-4, 980.0, 4190.0), "loss_conductance is -0.1"),
         (lambda: ground.line_outlet_temperature(80.0, 5.0, 5.0, 100.0, 0.1, -0.1, 2e-4, 980.0, 4190.0), "exchange_conductance is -0.1"),
@@ -271,7 +296,7 @@ def test_us_trade_units() -> None:
 
 def test_arrays_broadcast() -> None:
     depths = np.array([0.5, 1.0, 1.5])
-    values = ground.pair_loss_conductance(depths, 0.18, 0.14, 8.6, 1.5)
-    assert values == pytest.approx([ground.pair_loss_conductance(float(d), 0.18, 0.14, 8.6, 1.5) for d in depths], rel=1e-14)
+    values = pair.pair_loss_conductance(depths, 0.18, 0.032, 0.14, 0.0, 0.027, 1.5)
+    assert values == pytest.approx([pair.pair_loss_conductance(float(d), 0.18, 0.032, 0.14, 0.0, 0.027, 1.5) for d in depths], rel=1e-14)
     values = twin.twin_exchange_conductance(depths, *_TWIN[1:], 0.0, 0.027, 1.5)
     assert values == pytest.approx([twin.twin_exchange_conductance(float(d), *_TWIN[1:], 0.0, 0.027, 1.5) for d in depths], rel=1e-14)

@@ -95,8 +95,10 @@ def test_line_loss_and_arrival_by_floats(book: Written, sizing: Sizing, figure: 
         table_row("insulation", "material", str(book.built.job.text(part, "insulation")))["dry_conductivity:Conductivity:coherent"]
     )
     soil = float(table_row("soils", "soil", "silt, low")["conductivity:Conductivity:coherent"])
-    outside = float(tube_row("PEX SDR-9", book.built.book.values[pipes.size][run])["outside_diameter:Bore:metric"]) / 1000
-    line = (depth, figure(sizing.ground.spacing, run), outside, jacket, 0.0, foam, soil)
+    tube = tube_row("PEX SDR-9", book.built.book.values[pipes.size][run])
+    outside, bore = (float(tube[f"{which}_diameter:Bore:metric"]) / 1000 for which in ("outside", "inside"))
+    wall = math.log(outside / bore) / (2 * math.pi * 0.38)  # PE-X by DIN 16893
+    line = (depth, figure(sizing.ground.spacing, run), outside, jacket, wall, foam, soil)
     loss, exchange = twin.twin_loss_conductance(*line), twin.twin_exchange_conductance(*line)
     assert figure(sizing.ground.loss, run) == pytest.approx(loss, rel=SAME_JOB)
     assert figure(sizing.ground.exchange, run) == pytest.approx(exchange, rel=SAME_JOB)
@@ -250,10 +252,11 @@ def test_line_loss_and_outlet_from_two_dimensional_conduction(sample: Sample, ru
     soil = float(table_row("soils", "soil", sample.typed["site", "soil"])["conductivity:Conductivity:coherent"])
     tube = tube_row("PEX SDR-9", sample.book.built.book.values[sizing.pipes.size][run])
     outside = float(tube["outside_diameter:Bore:metric"]) / 1000
+    wall = math.log(outside / float(tube["inside_diameter:Bore:metric"]) * 1000) / (2 * math.pi * 0.38)  # PE-X by DIN 16893
     # Tubes a third of a diameter apart: the sheet's own assumption, said on it.
     geometry = (depth, 1.3 * outside, outside, jacket, foam, soil)
-    both = conduction.in_one_jacket(*geometry, (1.0, 1.0)).heat
-    one = conduction.in_one_jacket(*geometry, (1.0, 0.0)).heat
+    both = conduction.in_one_jacket(*geometry, (1.0, 1.0), wall).heat
+    one = conduction.in_one_jacket(*geometry, (1.0, 0.0), wall).heat
     lost, exchanged = float(both[0]), float(-one[1])
     kelvins = sample.water(RUNS[run])
     density, heat = (PropsSI(p, "T", kelvins, "P", ATMOSPHERE, "Water") for p in ("D", "C"))

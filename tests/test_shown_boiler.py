@@ -11,6 +11,7 @@ from iapws import IAPWS97
 from oracle.facts import BTU, FOOT, POUND, number
 from oracle.liquids import State, mass_fraction, state
 from shown import GALLON, JOBS, PSI, Near, Table, Worked, blank, differences, fahrenheit, lacking, per_degree, typed, watts
+from shown_ground import US, WALLS
 from slow import but_first
 
 NEVER = 100_000.0  # h: the longest time that the book tells
@@ -237,9 +238,11 @@ def from_cold(w: Worked) -> float:
 
 
 def bare_tube(w: Worked) -> float:
-    """A foot of each run's tube; the first that freezes."""
+    """A foot of each run's tube, through its wall and the air about it; the first that freezes."""
     tubes = [run.tube for run in w.network.runs.values()]
-    foot = [(t.bore**2 * math.pi / 4 * FOOT / GALLON, math.pi * t.outside / FOOT * BARE_FILM) for t in tubes]
+    walls = [math.log(t.outside / t.bore) / (2 * math.pi * WALLS[t.family] / US) for t in tubes]
+    films = [1 / (math.pi * t.outside / FOOT * BARE_FILM) for t in tubes]
+    foot = [(t.bore**2 * math.pi / 4 * FOOT / GALLON, 1 / (a + b)) for t, a, b in zip(tubes, walls, films, strict=True)]
     return min(freezing(w, *each) for each in foot)
 
 

@@ -31,6 +31,7 @@ from shown_ground import (
     DRY,
     SOAKED,
     US,
+    WALLS,
     as_it_lies,
     buried,
     close,
@@ -45,6 +46,7 @@ from shown_ground import (
     of_one_jacket,
     spacing,
     stated,
+    wall,
     wet,
 )
 from shown_tubes import TUBES, line_load, part, starting_at, tube
@@ -224,7 +226,8 @@ def stretch(w: Worked, name: str) -> float:
 
 def bare(w: Worked, name: str) -> float:
     """BTU/(h °F) of a metre of it."""
-    return math.pi * tube(w, name).outside / FOOT * (1 / FOOT) * BARE_FILM
+    film = 1 / (math.pi * tube(w, name).outside / FOOT * BARE_FILM)
+    return 1 / FOOT / (film + wall(w, name))
 
 
 def freezes(w: Worked, name: str, conductance: float, surroundings: float) -> float:
@@ -248,6 +251,8 @@ def per_metre(w: Worked, name: str) -> float:
 EXCHANGE = 0.015
 # The book goes in proportion to the conductance; a line that loses ten times as much has water some degrees colder.
 PROPORTION = 0.04
+# The book's slope is that of the soil's resistance far below the surface: of a soaked line apart 0.8 % more at 2.5 ft.
+SLOPE = 0.01
 
 LINES: Table = {
     "The line": {
@@ -266,6 +271,8 @@ LINES: Table = {
         "Spacing, typed": typed("run", "spacing"),
         "Spacing, tubes in one jacket": close,
         "Spacing, middle to middle": spacing,
+        "Conductivity of the tube's wall": lambda w, name: WALLS[tube(w, name).family] / US,
+        "Resistance of the tube's wall": wall,
         "Ground temperature on the design night": ground,
     },
     "Conductances": {
@@ -346,9 +353,11 @@ LINES: Table = {
         "Payback of the upgraded line": Near(payback, share=0.01),
     },
     "Depth": {
-        "Saved by another foot (0.3 m) of depth": deeper,
+        "Saved by another foot (0.3 m) of depth": Near(deeper, share=SLOPE),
         # It falls as the depth grows.
-        "Depth beyond which a foot (0.3 m) saves less than 1 %": lambda w, name: deeper(w, name) * w.number(part(name), "depth"),
+        "Depth beyond which a foot (0.3 m) saves less than 1 %": Near(
+            lambda w, name: deeper(w, name) * w.number(part(name), "depth"), share=SLOPE
+        ),
     },
     "Power failure: hours until standing water freezes": {
         "Water in a stretch of one tube": stretch,

@@ -28,6 +28,7 @@ GALLON, FOOT, MINUTE = 0.003785411784, 0.3048, 60.0
 # Common practice, no source: still air about a bare tube takes 2 BTU/(h ft² °F); a batch boiler's tank swings by 50 °F.
 BARE_FILM, BATCH_SWING = 2 * 5.678263341, 50 / 1.8
 FILLED_AT, NEVER = 10.0, math.inf
+ROUNDING = 1e-9  # in coherent units: what is left where kilowatts cancel, of a run indoors
 COLDEST = -30.0  # °C: water of which no load takes anything
 
 
@@ -162,9 +163,10 @@ def _jacket(k: Known) -> float:
 
 
 def _bare_tube(k: Known) -> float:
-    """A metre of each run's tube, the first that freezes."""
-    times = [k.freezing(math.pi / 4 * r.tube.bore**2, math.pi * r.tube.outside * BARE_FILM) for r in k.network.runs.values()]
-    return min(times)
+    """A metre of the tube of each run outdoors, the first that freezes."""
+    tubes = [run.tube for name, run in k.network.runs.items() if k.site.word(f"run {name}", "arrangement") != "indoors"]
+    resistances = [t.wall_resistance + 1 / (math.pi * t.outside * BARE_FILM) for t in tubes]
+    return min((k.freezing(math.pi / 4 * t.bore**2, 1 / r) for t, r in zip(tubes, resistances, strict=True)), default=math.nan)
 
 
 def boiling(pressure: float) -> float:
@@ -274,5 +276,7 @@ def _close(figure: Figure, found: float, wanted: float, known: Known) -> bool:
         return abs(found - wanted) <= SHARE * known.year.wood * OF_WOOD[figure.label]
     if figure.label == "Simple payback":
         return abs(found / wanted - 1) <= SHARE * known.year.wood / known.year.saving + SHARE
+    if abs(wanted) < ROUNDING:
+        return abs(found) < ROUNDING
     above = ROUNDED_UP.get(figure.label, 0.0)
     return wanted * (1 - SHARE) <= found <= wanted * (1 + SHARE) + above

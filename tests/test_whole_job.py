@@ -30,9 +30,8 @@ SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 SEEDS = range(few(8, of=60))
 CASES = [*but_first([s.stem for s in SAMPLES]), *but_first([f"random {n}" for n in SEEDS], 0)]
 KELVIN, SHARE, CLOSES = 0.1, 0.005, 1e-9
-# Line losses are a small part of the season.  The formulas of a buried pair are within 1 % of the two-dimensional solution; and
-# what a branch loses is left out of the drop of the run that it starts on, by month.
-LINES = 0.01
+# The line losses of a season.
+LINES = 0.005
 
 
 class Solved:

@@ -39,6 +39,11 @@ class Tube:
     def roughness(self) -> float:
         return facts.number("tubes", "roughness", self.family, self.size)
 
+    @property
+    def wall_resistance(self) -> float:
+        """m K/W through the tube's own wall."""
+        return math.log(self.outside / self.bore) / (2 * math.pi * facts.number("tube_walls", "conductivity", self.family))
+
     def velocity(self, flow: float) -> float:
         return flow / (math.pi / 4 * self.bore**2)
 

@@ -46,24 +46,24 @@ def _from(equal: Solved, one_hot: Solved) -> Conductances:
 
 
 @cache
-def one_jacket(depth: float, spacing: float, tube: float, jacket: float, insulation: float, soil: float) -> Conductances:
-    """Two tubes in one round jacket."""
+def one_jacket(depth: float, spacing: float, tube: float, jacket: float, insulation: float, soil: float, wall: float) -> Conductances:
+    """Two tubes in one round jacket, each with the resistance of its wall, m K/W."""
     centre = complex(0.0, -depth)
 
     def at(pair: tuple[float, float]) -> Solved:
-        tubes = [(centre + side * spacing / 2, tube / 2, t, 0.0) for side, t in zip((-1, 1), pair, strict=True)]
+        tubes = [(centre + side * spacing / 2, tube / 2, t, wall) for side, t in zip((-1, 1), pair, strict=True)]
         return _believed(lambda orders, points: solve([(centre, jacket / 2, tubes)], insulation, soil, orders, points))
 
     return _from(at((1.0, 1.0)), at((1.0, 0.0)))
 
 
 @cache
-def apart(depth: float, spacing: float, jacket: float, tube: float, insulation: float, soil: float) -> Conductances:
-    """Two lines, each in its own jacket."""
+def apart(depth: float, spacing: float, jacket: float, tube: float, insulation: float, soil: float, wall: float) -> Conductances:
+    """Two lines, each in its own jacket, with the resistance of the tube's wall, m K/W."""
     centres = (complex(-spacing / 2, -depth), complex(spacing / 2, -depth))
 
     def at(pair: tuple[float, float]) -> Solved:
-        jackets = [(c, jacket / 2, [(c, tube / 2, t, 0.0)]) for c, t in zip(centres, pair, strict=True)]
+        jackets = [(c, jacket / 2, [(c, tube / 2, t, wall)]) for c, t in zip(centres, pair, strict=True)]
         return _believed(lambda orders, points: solve(jackets, insulation, soil, orders, points))
 
     return _from(at((1.0, 1.0)), at((1.0, 0.0)))

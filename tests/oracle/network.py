@@ -208,13 +208,15 @@ class Network:
         depth = site.num(part, "depth")
         return Pair(
             site.num(part, "length"),
-            self._conductances(part, run.tube.outside, depth),
+            self._conductances(part, run.tube, depth),
             site.ground_at(depth, site.num("site", "coldest day")),
             run.rate(run.flow),
         )
 
-    def _conductances(self, part: str, outside: float, depth: float) -> Conductances:
+    def _conductances(self, part: str, tube: Tube, depth: float) -> Conductances:
         site = self.site
+        if site.word(part, "arrangement") == "indoors":
+            return Conductances(0.0, 0.0)
         stated, difference = site.maybe(part, "stated loss"), site.maybe(part, "stated loss difference")
         if stated is not None and difference is not None:
             return Conductances(stated / (2 * difference), 0.0)
@@ -226,8 +228,9 @@ class Network:
         assert insulation is not None
         jacket = site.num(part, "jacket outer diameter")
         if site.word(part, "arrangement") == "apart":
-            return lines.apart(depth, site.num(part, "spacing", jacket), jacket, outside, insulation, soil)
-        return lines.one_jacket(depth, site.num(part, "spacing", outside * lines.TWIN_SPACING), outside, jacket, insulation, soil)
+            return lines.apart(depth, site.num(part, "spacing", jacket), jacket, tube.outside, insulation, soil, tube.wall_resistance)
+        spacing = site.num(part, "spacing", tube.outside * lines.TWIN_SPACING)
+        return lines.one_jacket(depth, spacing, tube.outside, jacket, insulation, soil, tube.wall_resistance)
 
     # -- water
 

@@ -15,7 +15,8 @@ import numpy as np
 import xlsxwriter
 import xlsxwriter.worksheet
 
-from hydrocalc.measures import ENERGY, POWER
+from hydrocalc.measures import ENERGY, POWER, YEARS
+from hydrocalc.money import NEVER_PAID
 from workbook_builder.model.rows import Row
 
 CONTENTS = "Contents"
@@ -35,6 +36,8 @@ FORMATS = {
     "three": "0.000",
     "money": "#,##0.00",
 }
+# The number stays a number; what stands for a saving that never pays is told in a word.
+YEARS_OR_NEVER = f'[>={NEVER_PAID:g}]"never";0.0'
 # What stays free on a locked sheet.
 FREE = {"format_columns": True, "format_rows": True, "select_locked_cells": True, "select_unlocked_cells": True}
 # Of a row that is folded below the one before it.
@@ -60,6 +63,8 @@ def number_format(values: Any) -> str:
 
 def row_format(row: Row, values: Any) -> str:
     """How the values of a row are shown; whole numbers of BTU are enough, whole kilowatts are not."""
+    if row.kind == YEARS:
+        return YEARS_OR_NEVER
     coarse = row.shows == "whole" and row.kind in (POWER, ENERGY) and row.sheet.book.system == "metric"
     return number_format(values) if row.shows == "general" or coarse else FORMATS[row.shows]
 

@@ -13,7 +13,7 @@ from . import units, vocabulary
 from .job import Job
 from .needed import EXCHANGER_RATING, PUMP_POINTS, needs_of
 from .ordering import EXCHANGED, above
-from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, TWIN_SPACING
+from .vocabulary import BOILER, BRANCHING, BUILDINGS, CHOSEN, INDOORS, TWIN_SPACING
 
 BEHIND_EXCHANGER = (
     "exchanger conductance",
@@ -180,6 +180,8 @@ class _Checks:
     def jackets(self, part: str) -> None:
         """The tubes lie in their jacket and the jacket in the ground; a tube still to be chosen takes the room of the smallest."""
         job, tubes = self.job, table("tubes")
+        if job.value(part, "arrangement") == INDOORS:
+            return
         family, size = job.value(part, "tube family"), job.value(part, "size")
         made = zip(tubes.texts("family"), tubes.texts("size"), tubes.columns["outside_diameter"].values, strict=True)
         outside = min((d for f, s, d in made if d is not None and f == family and size in (s, CHOSEN)), default=None)

@@ -15,7 +15,7 @@ from typing import Protocol
 from hydrocalc.tables import table
 
 from . import vocabulary
-from .vocabulary import BUILDINGS, MONTHLY_MEANS, Item
+from .vocabulary import BUILDINGS, INDOORS, MONTHLY_MEANS, Item
 
 PUMP_POINTS = (
     "circulator shutoff head",
@@ -216,13 +216,14 @@ def _of_runs() -> Iterator[Need]:
     yield from _together("run", ("stated loss", "stated loss difference"))
     stated = Given(("stated loss", "stated loss difference"))
     jacket = "give the jacket's outer diameter or a stated loss with its difference"
-    yield _unless_given("run", "jacket outer diameter", jacket, Not(stated))
+    buried = Not(Is("arrangement", (INDOORS,)))
+    yield _unless_given("run", "jacket outer diameter", jacket, Not(stated), buried)
     insulation = table("insulation")
     dry_only = tuple(
         name for name in dict.fromkeys(insulation.texts("material")) if math.isnan(insulation.lookup("wet_conductivity", name))
     )
     wet = "the jacket is wet, and the table has no figure for this insulation when wet"
-    soaked = (Is("jacket condition", ("wet",)), Is("insulation", dry_only), Not(Given(("stated loss",))))
+    soaked = (buried, Is("jacket condition", ("wet",)), Is("insulation", dry_only), Not(Given(("stated loss",))))
     yield _unless_given("run", "wet insulation conductivity", wet, *soaked)
     yield from _together("run", ("other head", "other head flow"))
     yield from _together("run", PUMP_POINTS)

@@ -47,6 +47,7 @@ BRANCHING = 2
 OWN_LIQUID = ("liquid", "antifreeze by volume", "antifreeze by mass", "exchanger conductance")
 # A run may start after a load of a run, its whole flow going on into it: so many times one after the other, and no more.
 GOING_ON = 1
+INDOORS = "indoors"  # the arrangement of a run that lies in no ground and loses nothing
 # Common practice, no source: tubes in one jacket lie a third of their diameter apart.
 TWIN_SPACING = 1.3
 

@@ -127,7 +127,7 @@ def _money(sizing: Sizing) -> Block:
             Figure("Today's fuels for the same heat", money.today, "#,##0"),
             Figure("Wood in a year", money.wood, "#,##0"),
             Figure("Saving in the first year", money.saving, "#,##0"),
-            Figure("Simple payback", money.payback, "0.0"),
+            Figure("Simple payback", money.payback),
             Figure("Net present value over the life", money.net, "#,##0"),
             Figure("Break-even cord price", money.break_even, "#,##0"),
             Figure("Loads over bills, least", costs.least_of_bill, "0.00"),

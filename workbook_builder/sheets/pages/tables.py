@@ -23,6 +23,7 @@ SOURCE_LINE = 12  # points to a line of the small type
 SHOWN = (
     "tubes",
     "tube_limits",
+    "tube_walls",
     "fittings",
     "liquids",
     "glycol_density",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from hydrocalc import flow, ground, twin
+from hydrocalc import flow, ground, pair, twin
 from hydrocalc.measures import (
     BORE,
     CONDUCTANCE_PER_LENGTH,
@@ -17,11 +17,11 @@ from hydrocalc.measures import (
     TEMPERATURE_GRADIENT,
 )
 from workbook_builder.model.aggregates import Pick
-from workbook_builder.model.references import FirstGiven, IfNone, Where, kind_is
+from workbook_builder.model.references import Constant, FirstGiven, IfNone, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
-from workbook_builder.table.vocabulary import TWIN_SPACING
+from workbook_builder.table.vocabulary import INDOORS, TWIN_SPACING
 
 from .context import Context, over
 from .line_temperatures import arriving, reached
@@ -30,8 +30,6 @@ from .results import AtStart, Ground, Laid, NeedsMet, Pipes, Pumps, Site, Trench
 from .run_exchanger import make_at_start
 
 MOST_NUMBER = 100.0
-# The tube's own wall is left out: a few per cent of the jacket's resistance, and on the safe side.
-WALL_RESISTANCE = 0.0
 
 
 def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Ground:
@@ -39,7 +37,9 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
     sheet = context.sheet("Lines")
     sheet.heading("The line")
     arrangement, insulation, condition, depth = context.fetch(sheet, "arrangement", "insulation", "jacket condition", "depth")
-    trench = Trench(arrangement, depth, pipes.outside, site.conductivity)
+    of_wall = sheet.take("Conductivity of the tube's wall", TableNumber("tube_walls", "conductivity", (pipes.family,), context.book.system))
+    wall = sheet.line("Resistance of the tube's wall", ground.layer_resistance, pipes.bore, pipes.outside, of_wall)
+    trench = Trench(arrangement, depth, pipes.outside, wall, site.conductivity)
     dry, wet, as_it_lies = _conductivity(context, sheet, insulation, condition)
     jacket, spacing = _jacket(context, sheet, trench)
     temperature = sheet.line(
@@ -54,7 +54,9 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
     )
     sheet.heading("Conductances")
     stated, difference = context.fetch(sheet, "stated loss", "stated loss difference")
-    by_maker = sheet.calc("Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference)
+    by_maker = sheet.calc(
+        "Loss conductance, from the stated loss", CONDUCTANCE_PER_LENGTH, lambda q, d: q / (2 * d), stated, difference, when=trench.buried
+    )
     no_exchange = sheet.calc(
         "Exchange conductance, with a stated loss", CONDUCTANCE_PER_LENGTH, lambda u: np.minimum(u, 0.0), by_maker, words="none"
     )
@@ -134,6 +136,7 @@ def lay(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "ja
         trench.outside,
         trench.depth,
         trench.arrangement,
+        when=trench.buried,
         shows="whole",
         words="1 for each: tubes that do not fit in the jacket; tubes or jackets in one another; a jacket that stands out of the ground",
     )
@@ -144,17 +147,18 @@ def conductances(sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stat
     """Loss and exchange conductance of each line for an insulation and a jacket."""
     jacket = laid.jacket
     apart, together = kind_is(trench.arrangement, "apart"), kind_is(trench.arrangement, "one jacket")
-    resistance = sheet.line("Resistance of one jacket", ground.layer_resistance, trench.outside, jacket, insulation, when=apart)
-    pair = (trench.depth, laid.spacing, jacket, resistance, trench.soil)
-    pair_loss = sheet.line("Loss conductance, lines apart", ground.pair_loss_conductance, *pair, when=apart)
-    pair_exchange = sheet.line("Exchange conductance, lines apart", ground.pair_exchange_conductance, *pair, when=apart)
-    inside = (trench.depth, laid.spacing, trench.outside, jacket, WALL_RESISTANCE, insulation, trench.soil)
+    sheet.line("Resistance of one jacket", ground.layer_resistance, trench.outside, jacket, insulation, when=apart)
+    inside = (trench.depth, laid.spacing, trench.outside, jacket, trench.wall, insulation, trench.soil)
+    pair_loss = sheet.line("Loss conductance, lines apart", pair.pair_loss_conductance, *inside, when=apart)
+    pair_exchange = sheet.line("Exchange conductance, lines apart", pair.pair_exchange_conductance, *inside, when=apart)
     twin_loss = sheet.line("Loss conductance, one jacket", twin.twin_loss_conductance, *inside, when=together)
     twin_exchange = sheet.line("Exchange conductance, one jacket", twin.twin_exchange_conductance, *inside, when=together)
     first = (stated[0],) if stated else ()
     second = (stated[1],) if stated else ()
-    loss = sheet.take("Loss conductance of each line", FirstGiven((*first, pair_loss, twin_loss)))
-    exchange = sheet.take("Exchange conductance", FirstGiven((*second, pair_exchange, twin_exchange)))
+    # Indoors nothing is lost; another condition or a better jacket is not asked there.
+    nothing = (Where(Constant(0, CONDUCTANCE_PER_LENGTH), kind_is(trench.arrangement, INDOORS)),) if stated else ()
+    loss = sheet.take("Loss conductance of each line", FirstGiven((*first, pair_loss, twin_loss, *nothing)))
+    exchange = sheet.take("Exchange conductance", FirstGiven((*second, pair_exchange, twin_exchange, *nothing)))
     return loss, exchange
 
 
@@ -162,8 +166,9 @@ def _refuse_overfilled(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, 
     """A tube that the book chose may be too large for the jacket, which only shows here, when a book is written."""
     values = sheet.book.values
     beside = np.where(values[trench.arrangement] == "one jacket", values[spacing], 0.0)
-    for label, room, within in zip(sheet.axis.labels, beside + values[trench.outside], values[jacket], strict=True):
-        if room >= within:
+    buried = trench.buried.value(values)
+    for label, lies, room, within in zip(sheet.axis.labels, buried, beside + values[trench.outside], values[jacket], strict=True):
+        if lies and room >= within:
             raise BuildError(
                 f"{jacket.sheet.name}, {jacket.label}, {label}: is {within:.4g} {jacket.unit}, and the tube that was chosen takes "
                 f"{room:.4g} {jacket.unit}; look at run {label}: {item}, size, temperature drop"
@@ -248,11 +253,11 @@ def _needs_met(context: Context, sheet: Sheet, pipes: Pipes, lines: Ground) -> N
     )
     sheet.heading("What the line takes on the design night")
     fall = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, into, along.arrival)
-    sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, fall, pipes.length)
+    sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, over, fall, pipes.length)
     supply_loss = sheet.calc("Heat lost by the supply", POWER, lambda c, d: c * d, lines.rate, fall)
     return_loss = sheet.calc("Heat lost by the return", POWER, lambda c, a, b: c * (a - b), lines.rate, return_in, return_out)
     design_loss = sheet.calc("Heat lost by both", POWER, lambda a, b: a + b, supply_loss, return_loss)
-    per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, design_loss, pipes.length)
+    per_length = sheet.calc("Heat lost per length of trench", HEAT_PER_LENGTH, over, design_loss, pipes.length)
     return NeedsMet(inlet=along.inlet, arrival=along.arrival, supply_loss=supply_loss, design_loss=design_loss, per_length=per_length)
 
 

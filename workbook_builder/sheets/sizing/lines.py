@@ -9,7 +9,7 @@ import numpy as np
 from hydrocalc import money, storage, wood
 from hydrocalc.measures import BORE, CONDUCTANCE, FRACTION, LENGTH, MONEY, RATIO, SEASON_ENERGY, VOLUME
 from workbook_builder.model.aggregates import Across
-from workbook_builder.model.references import FirstGiven, Where, kind_is
+from workbook_builder.model.references import Both, FirstGiven, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
@@ -56,7 +56,7 @@ def make_lines(
 
 
 def _wet(sheet: Sheet, lines: Ground, year: _Year) -> None:
-    is_dry, is_wet = (kind_is(lines.condition, condition) for condition in ("dry", "wet"))
+    is_dry, is_wet = (Both(lines.trench.buried, kind_is(lines.condition, condition)) for condition in ("dry", "wet"))
     with sheet.folded("Workings: the same line in the other condition"):
         other_way = FirstGiven((Where(lines.wet, is_dry), Where(lines.dry, is_wet)))
         conductivity = sheet.take("Conductivity of the insulation, dry if it is wet, wet if it is dry", other_way)
@@ -104,6 +104,7 @@ def _deeper(sheet: Sheet, lines: Ground) -> None:
         lines.loss,
         trench.soil,
         trench.depth,
+        when=trench.buried,
         words="loss conductance × 1 ft (0.3 m) / (π × soil conductivity × depth): the slope of the soil's resistance to both lines",
     )
     sheet.calc(
@@ -112,6 +113,7 @@ def _deeper(sheet: Sheet, lines: Ground) -> None:
         lambda u, k: u * FOOT / (np.pi * k * DEPTH_SHARE),
         lines.loss,
         trench.soil,
+        when=trench.buried,
         words="where the saving above falls to 1 %; frost and traffic may ask for more",
     )
 
@@ -123,10 +125,16 @@ def _freezing(context: Context, sheet: Sheet, site: Site, pipes: Pipes, lines: G
     sheet.heading("Power failure: hours until standing water freezes")
     stretch = sheet.calc("Water in a stretch of one tube", VOLUME, lambda v: v * STRETCH, pipes.per_length)
     bare = sheet.calc(
-        "Conductance of that stretch, bare in the air", CONDUCTANCE, lambda d: np.pi * d * STRETCH * BARE_TUBE_FILM, pipes.outside
+        "Conductance of that stretch, bare in the air",
+        CONDUCTANCE,
+        lambda d, r: STRETCH / (r + 1 / (np.pi * d * BARE_TUBE_FILM)),
+        pipes.outside,
+        lines.trench.wall,
     )
-    bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, stretch, on, FREEZING, outdoor, bare, *water)
+    of_air = (stretch, on, FREEZING, outdoor, bare, *water)
+    bare_freezes = sheet.line("Bare tube in the outdoor air", storage.cooling_time, *of_air, when=lines.trench.buried)
     first = boiler.sheet.take("Hours until the first bare tube freezes", Across(bare_freezes, "MIN"))
     buried = sheet.calc("Conductance of that stretch, buried", CONDUCTANCE, lambda u: u * STRETCH, lines.loss)
-    sheet.line("Buried line (100,000 h: never)", storage.cooling_time, stretch, on, FREEZING, lines.temperature, buried, *water)
+    of_ground = (stretch, on, FREEZING, lines.temperature, buried, *water)
+    sheet.line("Buried line (100,000 h: never)", storage.cooling_time, *of_ground, when=lines.trench.buried)
     return first

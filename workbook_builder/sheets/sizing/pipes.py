@@ -13,13 +13,13 @@ from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERAT
 from hydrocalc.named import Named
 from workbook_builder.model.aggregates import FirstFit, Pick, SumWhere
 from workbook_builder.model.base import ShowsNumber
-from workbook_builder.model.references import Constant, FirstGiven, Holds, IfPositive, Says, SumOf, Unguarded, Where
+from workbook_builder.model.references import Constant, FirstGiven, Holds, Says, SumOf, Unguarded, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import CHOSEN
 
-from .context import Context
+from .context import Context, over
 from .results import Needs, Parted, Pipes, SideBySide, Site, Start
 
 # One size that is surely too small, for comparison, and four that may do.
@@ -34,7 +34,7 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
     typed_start, length, family = context.fetch(sheet, "starts at", "length", "tube family")
     start = _start(context, sheet, needs, typed_start)
     water = _water(context, sheet, site, start)
-    flows = _flows(context, sheet, needs, start, water)
+    flows = _flows(context, sheet, needs, start, length, water)
     through = _Through(family, water, flows.flow)
     candidates = _candidates(context, sheet, through)
     typed = context.fetched(sheet, "size", "Size, typed or chosen")
@@ -181,14 +181,14 @@ class _Flows:
     flow: Row
 
 
-def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, water: _Water) -> _Flows:
+def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, length: Row, water: _Water) -> _Flows:
     sheet.heading("Heat and flow")
     own_load = sheet.take("Load of this run", SumWhere(needs.need, needs.run, sheet.names), shows="whole")
     total = own_load
     for depth in range(context.branching):
         branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, start.on, sheet.names), shows="whole")
         total = sheet.calc(generation("Load with those", depth), POWER, lambda own, more: own + more, own_load, branches, shows="whole")
-    load = sheet.take("Load of the line", IfPositive(total), shows="whole")
+    load = sheet.take("Load of the line", Where(total, Holds(length)), shows="whole")
     typed = context.fetched(sheet, "flow", "Flow, typed")
     by_drop = sheet.line(
         "Flow from the temperature drop",
@@ -205,7 +205,7 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, water: _W
         taken = at_its_start(sheet, water.parted, total, generation("Flow taken where it starts", depth))
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(taken, start.at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, own_flow, branches)
-    return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", IfPositive(total)))
+    return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", Where(total, Holds(length))))
 
 
 def generation(label: str, depth: int) -> str:
@@ -325,7 +325,7 @@ def _head(context: Context, sheet: Sheet, start: Start, length: Row, tube: _Tube
         for plural, coefficient in _coefficients(sheet, tube.bore)
     ]
     total = sheet.calc("Loss coefficient, all fittings", RATIO, lambda a, b, c: a + b + c, *coefficients)
-    from_counts = sheet.calc("Equivalent length from the counts", LENGTH, lambda k, d, f: k * d / f, total, tube.bore, tube.factor)
+    from_counts = sheet.calc("Equivalent length from the counts", LENGTH, lambda k, d, f: over(k * d, f), total, tube.bore, tube.factor)
     fittings = sheet.take("Equivalent length of fittings", FirstGiven((typed_fittings, from_counts)))
     line = sheet.calc("Head of line and fittings", HEAD, lambda g, n, e: g * (2 * n + e), tube.gradient, length, fittings)
     other_flow, other_head = context.fetch(sheet, "other head flow", "other head")

@@ -7,11 +7,12 @@ import numpy as np
 from hydrocalc import flow, friction, liquids, pressure, pumps
 from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
 from workbook_builder.model.aggregates import SumWhere
-from workbook_builder.model.references import FirstGiven, IfPositive
+from workbook_builder.model.references import FirstGiven, Holds, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import INDOORS
 
-from .context import Context
+from .context import Context, over
 from .pipes import at_its_start, generation, going_on, same_flow
 from .results import Meeting, Pipes, Pressures, Pumps, Site
 
@@ -57,7 +58,7 @@ def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]
     gradient = sheet.line(f"Head loss per length{which}", friction.head_gradient, velocity, pipes.bore, factor)
     # A fitting takes a multiple of the velocity head: the length of tube that stands for it changes with the friction factor.
     counted = sheet.calc(
-        f"Equivalent length from the counts{which}", LENGTH, lambda k, d, f: k * d / f, pipes.coefficient, pipes.bore, factor
+        f"Equivalent length from the counts{which}", LENGTH, lambda k, d, f: over(k * d, f), pipes.coefficient, pipes.bore, factor
     )
     fittings = sheet.take(f"Equivalent length of fittings{which}", FirstGiven((pipes.typed_fittings, counted)))
     line = sheet.calc(f"Head of line and fittings{which}", HEAD, lambda g, n, e: g * (2 * n + e), gradient, pipes.length, fittings)
@@ -87,8 +88,8 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
     square = sheet.line("Square coefficient of the curve", pumps.pump_square_coefficient, *points)
     linears: list[Row] = []
     squares: list[Row] = []
-    found = pipes.flow
     with sheet.folded("Workings: where the circulator's curve meets the run"):
+        found = sheet.calc("Flow about which it is fitted first", VOLUME_FLOW, lambda q: np.maximum(q, LEAST_FLOW), pipes.flow)
         for step in range(REFITS + 1):
             name = f", {('first fit', 'second fit', 'third fit')[step]}"
             sheet.heading(f"Where the curve meets the run{name}")
@@ -103,7 +104,7 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
                 found = sheet.calc(
                     f"Flow about which it is fitted next{name}",
                     VOLUME_FLOW,
-                    lambda q, asked: np.maximum(q, LEAST_PART * asked),
+                    lambda q, asked: np.maximum(q, np.maximum(LEAST_PART * asked, LEAST_FLOW)),
                     operating,
                     pipes.flow,
                     words="the operating flow, and no less than a hundredth of the flow that is asked",
@@ -121,7 +122,7 @@ def _flow(context: Context, sheet: Sheet, pipes: Pipes, operating: Row) -> tuple
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(taken, pipes.starts_at, sheet.names))
         summed = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, pipes.own_flow, branches)
         total = sheet.take(generation("Flow of the line with branches", depth), FirstGiven((operating, summed)))
-    through = sheet.take("Flow of the line, all told", IfPositive(total))
+    through = sheet.take("Flow of the line, all told", Where(total, Holds(pipes.flow)))
     through = same_flow(sheet, pipes.start, through, "Flow of the line, as it goes on")
     taken = at_its_start(sheet, pipes.parted, total, "Flow that the run takes where it starts")
     return through, sheet.take("Flow that the branches take", SumWhere(taken, pipes.starts_at, sheet.names))
@@ -160,9 +161,10 @@ def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: R
     lowest_height = sheet.calc(
         "Lowest point, at the line or the circulator",
         HEAD,
-        lambda d, h: np.minimum(0 - d, h),
+        lambda d, h, how: np.where(how == INDOORS, h, np.minimum(0 - d, h)),
         context.fetched(sheet, "depth", "Depth of the line"),
         height,
+        context.fetched(sheet, "arrangement"),
     )
     suction_friction = sheet.calc(
         "Head lost before the circulator",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from workbook_builder.model.references import Condition, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import INDOORS
 
 # What a plate is ordered for where the need wants more than any plate can do (common practice, no source).
 HIGHEST_EFFECTIVENESS = 0.9
@@ -234,12 +236,17 @@ class Pumps:
 
 @dataclass(frozen=True)
 class Trench:
-    """How a line lies, whatever its jacket: its tubes, apart or in one jacket, how deep, and how well the soil conducts."""
+    """How a line lies, whatever its jacket: its tubes and their walls, apart or in one jacket, how deep, and how well the soil conducts."""
 
     arrangement: Row
     depth: Row
     outside: Row
+    wall: Row
     soil: Row
+
+    @property
+    def buried(self) -> Condition:
+        return kind_is_not(self.arrangement, INDOORS)
 
 
 @dataclass(frozen=True)

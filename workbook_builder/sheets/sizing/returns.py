@@ -31,8 +31,8 @@ def make_night(context: Context, network: Network, balance: Balance, settled: Se
     lines = _back(context, network, there, settled.case)
     sheet.heading("Temperature lost by the supply")
     drop = sheet.calc("Temperature lost by the supply", TEMPERATURE_DIFFERENCE, lambda a, b: a - b, lines.inlet, lines.arrival)
-    gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, lambda d, n: d / n, drop, pipes.length)
-    sheet.calc("Lost by both, per length of trench", HEAT_PER_LENGTH, lambda q, n: q / n, lines.loss, pipes.length)
+    gradient = sheet.calc("Temperature lost per length", TEMPERATURE_GRADIENT, over, drop, pipes.length)
+    sheet.calc("Lost by both, per length of trench", HEAT_PER_LENGTH, over, lines.loss, pipes.length)
     return Night(lines, drop, gradient)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hydrocalc.measures import COUNT, FRACTION
 from workbook_builder.model.aggregates import SumWhere
 from workbook_builder.model.base import Reference
-from workbook_builder.model.references import Constant, Holds, kind_is
+from workbook_builder.model.references import Condition, Constant, Holds, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.table.vocabulary import BRANCHING
 
@@ -24,6 +24,10 @@ PRESSURE_STEP = (1.0, 5.0)  # psi, kPa
 
 def _given(at: Judging) -> Holds:
     return Holds(at.sizing.pipes.length)
+
+
+def _buried(at: Judging) -> Condition:
+    return at.sizing.ground.trench.buried
 
 
 def _groups(at: Judging) -> Row:
@@ -132,12 +136,14 @@ RUNS = (
         "Temperature lost by the supply",
         lambda at: at.sizing.night.gradient,
         AtMost(OfJob("line temperature loss"), "a better or dry line, or more flow", REMARK),
+        when=_buried,
     ),
     Requirement(
         "lines",
         "Loss on the design night, over what enters",
         lambda at: at.sizing.night.lines.share,
         AtMost(OfJob("line loss of the design load"), "an upgraded line; see Lines", REMARK),
+        when=_buried,
     ),
     Requirement("lines", "Jacket dry", rows.wet, no_fault("a sealed jacket, drainage of the trench; replace a soaked line")),
     Requirement(

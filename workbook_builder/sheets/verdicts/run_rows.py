@@ -67,7 +67,13 @@ def apart(at: Judging) -> Row:
 
 
 def wet(at: Judging) -> Row:
-    return at.sheet.calc("Jacket wet (1: yes)", COUNT, lambda c: np.where(c == "wet", 1.0, 0.0), at.sizing.ground.condition)
+    return at.sheet.calc(
+        "Jacket wet (1: yes)",
+        COUNT,
+        lambda c: np.where(c == "wet", 1.0, 0.0),
+        at.sizing.ground.condition,
+        when=at.sizing.ground.trench.buried,
+    )
 
 
 def another_liquid(at: Judging) -> Row:
