@@ -152,6 +152,7 @@ class Pipes:
     bore: Row
     relative: Row
     velocity: Row
+    reynolds: Row
     gradient: Row
     per_length: Row
     volume: Row
@@ -199,6 +200,7 @@ class Pumps:
     head: Row
     gradient: Row
     velocity: Row
+    reynolds: Row
     pressures: Pressures
 
 
