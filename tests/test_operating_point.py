@@ -6,6 +6,7 @@ book shows; the solver in ``oracle``, with its own form of the cubic and scipy's
 
 from __future__ import annotations
 
+import itertools
 from functools import cache
 from typing import Any
 
@@ -118,23 +119,20 @@ def test_a_long_line_of_antifreeze_between_laminar_and_turbulent() -> None:
     assert shown(built, check.wanted) == 4000
 
 
+SWEEPS: dict[str, list[Changes]] = {
+    "stronger": [curve(15 * x**2, (4 * x, 12 * x**2), (8 * x, 3 * x**2)) for x in np.linspace(0.7, 2.6, 20)],
+    "thinner": [{("liquid", "antifreeze by mass"): (f"{share}", "%")} for share in (59, 57, 55, 53, 50, 47, 44, 40, 36, 32, 28, 24, 20)],
+    "shorter": [{("run shed", "length"): (f"{n}", "ft")} for n in (1150, 1000, 850, 700, 600, 500, 400, 300, 200, 140, 100, 70, 50)],
+    "wider": [{("run shed", "size"): (size, "")} for size in ("1/2", "3/4", "1", "1-1/4")],
+    "asked for more": [{("run shed", "flow"): (f"{q}", "gpm")} for q in (0.8, 1.2, 1.7, 2.1, 2.6, 3.5, 5)],
+}
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    ("what", "steps"),
-    [
-        ("stronger", [curve(15 * x, (4 * x, 12 * x), (8 * x, 3 * x)) for x in np.linspace(0.35, 1.7, 19)]),
-        (
-            "warmer",
-            [{("boiler", "lower setpoint"): (f"{t}", "°F"), ("boiler", "upper setpoint"): (f"{t + 15}", "°F")} for t in range(80, 161, 5)],
-        ),
-        ("shorter", [{("run shed", "length"): (f"{n}", "ft")} for n in (1500, 1200, 1000, 850, 700, 600, 500, 400, 300, 200)]),
-        ("asked for more", [{("run shed", "flow"): (f"{q}", "gpm")} for q in (0.8, 1.2, 1.7, 2.1, 2.6, 3.5, 5, 8)]),
-    ],
-    ids=lambda x: x if isinstance(x, str) else "",
-)
-def test_through_the_transition_there_is_one_flow_and_it_never_falls_back(what: str, steps: list[Changes]) -> None:
+@pytest.mark.parametrize("what", SWEEPS)
+def test_through_the_transition_there_is_one_flow_and_it_never_falls_back(what: str) -> None:
     flows, numbers = [], []
-    for changes in steps:
+    for changes in SWEEPS[what]:
         built = job(changes)
         q, reynolds = solved(built)
         assert flow(built) == pytest.approx(q, rel=LEFT), (what, changes)
@@ -146,17 +144,25 @@ def test_through_the_transition_there_is_one_flow_and_it_never_falls_back(what: 
         numbers.append(reynolds)
     if what == "asked for more":  # where the curves meet is not asked of the design flow
         assert max(flows) / min(flows) < 1 + 2 * LEFT
+        return
+    if what == "thinner":  # the factor rises by two thirds while the viscosity falls by half: less flow for a while, and no jump
+        assert max(abs(b / a - 1) for a, b in itertools.pairwise(flows)) < 0.1
+        assert all(a < b for a, b in itertools.pairwise(numbers))
     else:
-        assert all(a < b for a, b in zip(flows, flows[1:], strict=False)), what
-        assert min(numbers) < 1900 and max(numbers) > 4100, "the sweep does not go through the transition"
+        assert all(a < b for a, b in itertools.pairwise(flows))
+    if what != "wider":
+        assert min(numbers) < 1500 and max(numbers) > 5000, "the sweep does not go through the transition"
 
 
-def test_a_curve_far_from_the_design_flow_is_told() -> None:
-    """A circulator for a thousandth of the flow: what is shown is not where the curves meet, and the verdict says so."""
-    built = job({("run shed", "flow"): ("60", "gpm")} | curve(0.02, (0.02, 0.015), (0.04, 0.001)))
+@pytest.mark.slow
+@pytest.mark.parametrize("asked", ["10", "60"])
+def test_a_flow_far_from_the_one_asked_for_is_found(asked: str) -> None:
+    """2.4 gpm where 10 or 60 are asked, in the steepest part of the run's curve: a fifth of a per cent off at most."""
+    built = job({("run shed", "flow"): (asked, "gpm")})
     q, _ = solved(built)
-    near = flow(built) == pytest.approx(q, rel=0.01)
-    assert verdict(built, MEETS)[0] == ("pass" if near else "fail")
+    assert flow(built) == pytest.approx(q, rel=0.002)
+    assert heads_apart(built) < 0.005
+    assert verdict(built, MEETS) == ("pass", "shed")
 
 
 @pytest.mark.parametrize(

@@ -70,8 +70,8 @@ RUNS = (
         rows.apart,
         AtMost(
             lambda _: Constant(APART, FRACTION),
-            "another circulator: the two curves meet too far from the design flow to be found in five tries, and the flow shown is not yet "
-            "the one that holds",
+            "another circulator, or a design flow nearer to what it gives: where the two curves meet was not found in five tries, and "
+            "the flow shown is not yet the one that holds",
         ),
     ),
     Requirement(
