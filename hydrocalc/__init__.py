@@ -58,7 +58,7 @@ from .friction import (
     relative_roughness as relative_roughness,
     reynolds_number as reynolds_number,
     scaled_head as scaled_head,
-    uncertain_flow as uncertain_flow,
+    turbulent_share as turbulent_share,
 )
 from .pumps import (
     crossing_flow as crossing_flow,

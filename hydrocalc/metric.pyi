@@ -253,11 +253,11 @@ def friction_rough_part(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     relative_roughness: of the tube's wall
     """
 
-def friction_target(reynolds: Ratio, rough_part: Ratio) -> Ratio:
+def friction_target(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     """One more than what the argument of Colebrook's logarithm and its logarithm sum to.
 
     reynolds: Reynolds number, turbulent
-    rough_part: roughness' part in the argument
+    relative_roughness: of the tube's wall
     """
 
 def friction_start(target: Ratio) -> Ratio:
@@ -273,17 +273,17 @@ def friction_step(argument: Ratio, target: Ratio) -> Ratio:
     target: one more than what the argument and its logarithm sum to
     """
 
+def turbulent_share(reynolds: Ratio) -> Ratio:
+    """How far the flow is on its way from laminar to turbulent.
+
+    reynolds: Reynolds number
+    """
+
 def friction_factor(reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     """Friction factor of Darcy.
 
     reynolds: Reynolds number; 0 in still water
     relative_roughness: of the tube's wall
-    """
-
-def uncertain_flow(reynolds: Ratio) -> Ratio:
-    """Whether the flow is neither surely laminar nor surely turbulent.
-
-    reynolds: Reynolds number
     """
 
 def head_gradient(velocity: Velocity, bore: Bore, friction_factor: Ratio) -> HeadGradient:

@@ -16,7 +16,7 @@ STEPS = frozenset(
         "friction_target",
         "friction_start",
         "friction_step",
-        "uncertain_flow",
+        "turbulent_share",
         "scaled_head",
         "pump_square_coefficient",
         "pump_linear_coefficient",

@@ -97,14 +97,25 @@ def colebrook(reynolds: float, roughness: float) -> float:
     return float(x**-2)
 
 
+def dunlop(reynolds: float, roughness: float) -> float:
+    """Dunlop's cubic from 64/Re at 2000 to Colebrook and White at 4000, the slope there by central differences of fourth order."""
+    near = [colebrook(4000.0 + step, roughness) for step in (-30.0, -15.0, 15.0, 30.0)]
+    slope = (near[0] - 8 * near[1] + 8 * near[2] - near[3]) / (12 * 15.0)
+    a = colebrook(4000.0, roughness)
+    b = 2 * (a + 2000 * slope)
+    x = 7 * a - b, 0.128 - 17 * a + 2.5 * b, -0.128 + 13 * a - 2 * b, 0.032 - 3 * a + 0.5 * b
+    r = reynolds / 2000
+    return x[0] + r * (x[1] + r * (x[2] + r * x[3]))
+
+
 def _friction() -> Iterator[Comparison]:
     rng = np.random.default_rng(3)
-    reynolds = np.concatenate([10 ** rng.uniform(math.log10(2300.0), 8.0, 2000), [2300.0, 2300.0, 1e8, 1e8]])
+    reynolds = np.concatenate([10 ** rng.uniform(math.log10(4000.0), 8.0, 2000), [4000.0, 4000.0, 1e8, 1e8]])
     roughness = np.concatenate(
         [np.where(rng.random(2000) < 0.5, rng.uniform(0, 0.05, 2000), 10 ** rng.uniform(-8, -1.31, 2000)), [0, 0.05, 0, 0.05]]
     )
     points = list(zip(reynolds.tolist(), roughness.tolist(), strict=True))
-    over = "Re 2300–1e8, roughness 0–0.05"
+    over = "Re 4000–1e8, roughness 0–0.05"
     yield Comparison(
         "friction_factor",
         "Colebrook's root by scipy, twelve digits",
@@ -115,11 +126,19 @@ def _friction() -> Iterator[Comparison]:
     yield Comparison(
         "friction_factor", "fluids, Colebrook", over, lambda: ((hc.friction_factor(*p), fluids.Colebrook(*p)) for p in points[:400]), 1e-10
     )
-    still = np.linspace(1.0, 2299.0, 50).tolist()
+    between = list(zip(rng.uniform(2000.0, 4000.0, 500).tolist(), roughness[:500].tolist(), strict=True))
+    yield Comparison(
+        "friction_factor",
+        "Dunlop's cubic as printed, slope by differences",
+        "Re 2000–4000, roughness 0–0.05",
+        lambda: ((hc.friction_factor(*p), dunlop(*p)) for p in between),
+        1e-10,
+    )
+    still = np.linspace(1.0, 2000.0, 50).tolist()
     yield Comparison(
         "friction_factor",
         "fluids, laminar",
-        "Re 1–2299",
+        "Re 1–2000",
         lambda: ((hc.friction_factor(r, 1e-3), fluids.friction.friction_laminar(r)) for r in still),
         1e-10,
     )

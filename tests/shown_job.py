@@ -152,7 +152,7 @@ SECOND: list[Line] = [
         wet_insulation_conductivity="0.3 | BTU/(h ft °F)",
         depth="2.5 | ft",
         temperature_drop="15 | °F",
-        circulator_power="45 | W",
+        circulator_efficiency="16 | %",
     ),
     *_lines(
         "load rooms",

@@ -13,7 +13,7 @@ import numpy as np
 import openpyxl
 import pytest
 from test_audit_summary import rows_of
-from test_verdicts import MEETS, PLATE, SERVED, type_over, verdict
+from test_verdicts import PLATE, SERVED, type_over, verdict
 
 from workbook_builder.build import Built, build
 from workbook_builder.model.rows import FIRST_COLUMN, Row, column_letters
@@ -169,62 +169,3 @@ def test_the_chart_is_drawn_from_that_night(written: Path) -> None:
     assert places(sizing.night.lines) & read and places(sizing.settled.case) & read
     at_fan_on = places(sizing.returns, sizing.reached, sizing.steady.case) - places(sizing.night.lines, sizing.settled.case)
     assert len(at_fan_on) > 10 and not at_fan_on & read
-
-
-# -- the operating point
-
-BETWEEN_LAMINAR_AND_TURBULENT = [
-    ("job", "title", "Long line", ""),
-    ("site", "outdoor design temperature", "0", "°F"),
-    ("site", "annual degree days", "7000", "°F day"),
-    ("liquid", "kind", "propylene glycol", ""),
-    ("liquid", "antifreeze by mass", "50", "%"),
-    ("boiler", "rated output", "110000", "BTU/h"),
-    ("boiler", "water content", "300", "gal"),
-    ("boiler", "lower setpoint", "100", "°F"),
-    ("boiler", "upper setpoint", "115", "°F"),
-    ("wood", "species", "white oak", ""),
-    ("run shed", "length", "600", "ft"),
-    ("run shed", "tube family", "PEX SDR-9", ""),
-    ("run shed", "size", "1", ""),
-    ("run shed", "jacket outer diameter", "5", "in"),
-    ("run shed", "insulation", "polyurethane foam", ""),
-    ("run shed", "circulator shutoff head", "15", "ft"),
-    ("run shed", "circulator middle flow", "4", "gpm"),
-    ("run shed", "circulator middle head", "12", "ft"),
-    ("run shed", "circulator high flow", "8", "gpm"),
-    ("run shed", "circulator high head", "3", "ft"),
-    ("load shed", "run", "shed", ""),
-    ("load shed", "kind", "baseboard", ""),
-    ("load shed", "design loss", "20000", "BTU/h"),
-    ("load shed", "rated output", "60000", "BTU/h"),
-]
-
-
-@pytest.mark.slow
-def test_a_circulator_does_not_meet_its_run_at_a_head_it_does_not_have() -> None:
-    """A parabola through 15 ft at rest, 12 ft at 4 gpm and 3 ft at 8 gpm: 15 − 3/16 Q², 13.7 ft at 2.65 gpm.
-
-    Antifreeze at 100 °F in this line is laminar up to about that flow and turbulent above it, where the run wants nearly twice
-    the head: the two curves have no flow in common.
-    """
-    rows = [TableRow(n, *line, "") for n, line in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)]
-    built = build(job_from_rows("t.csv", rows))
-    pumps = built.sizing.pumps
-    flow, head = (_of(built, row)[0] for row in (pumps.flow, pumps.head))
-    given = 15 - 3 / 16 * flow**2
-    assert abs(head / given - 1) > 0.01, "the case shows nothing: the two curves meet"
-    assert verdict(built, MEETS) == ("fail", "shed")
-    check = next(c for c in built.checks.all if c.label == MEETS)
-    assert float(built.book.values[check.value][0]) == pytest.approx(100 * abs(head - given) / max(head, given), abs=0.1)
-
-
-@pytest.mark.slow
-def test_a_circulator_that_meets_its_run_passes() -> None:
-    """The same with water, turbulent throughout."""
-    changed = {("liquid", "kind"): "water", ("liquid", "antifreeze by mass"): "0"}
-    rows = [
-        TableRow(n, part, item, changed.get((part, item), value), unit, "")
-        for n, (part, item, value, unit) in enumerate(BETWEEN_LAMINAR_AND_TURBULENT, 2)
-    ]
-    assert verdict(build(job_from_rows("t.csv", rows)), MEETS) == ("pass", "shed")

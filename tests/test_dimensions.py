@@ -49,7 +49,7 @@ CONSTANTS: Mapping[str, Mapping[str, str]] = {
     "friction": {
         "STANDARD_GRAVITY": "m/s**2",
         "STEEL_ROUGHNESS": "m",
-        **dict.fromkeys(("LAMINAR_LIMIT", "TURBULENT_LIMIT", "_K", "_ROUGH", "_SMOOTH"), ""),
+        **dict.fromkeys(("LAMINAR_LIMIT", "TURBULENT_LIMIT", "LAMINAR_FACTOR", "_K", "_ROUGH", "_SMOOTH"), ""),
     },
     "pumps": {"STANDARD_GRAVITY": "m/s**2"},
     "ground": {

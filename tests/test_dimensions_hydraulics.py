@@ -29,7 +29,7 @@ UNITS = {
     "K/m": "K/m",
     "m/s²": "m/s**2",
 }
-NO_UNIT = {"LAMINAR_LIMIT", "TURBULENT_LIMIT", "ATMOSPHERE_EXPONENT"}
+NO_UNIT = {"LAMINAR_LIMIT", "LAMINAR_FACTOR", "TURBULENT_LIMIT", "ATMOSPHERE_EXPONENT"}
 
 
 def constants(module: ModuleType) -> dict[str, str]:
@@ -52,7 +52,7 @@ def sample(kind: Measure, place: int) -> Any:
     unit = kind.coherent.pint
     # Temperatures in kelvin: pint refuses to multiply degrees that have an offset, and a body may weigh two of them.
     registry = quantities.registry()
-    return registry.Quantity(330.0 + place, "K") if unit == "degC" else registry.Quantity(1.5 + place, unit)
+    return registry.Quantity(330.0 + place, "K") if unit == "degC" else registry.Quantity(7.5 + place, unit)
 
 
 def unit_of(kind: Measure) -> str:

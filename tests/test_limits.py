@@ -85,6 +85,11 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "The line can be as it is described": (Says("above", "fail", 0.0, "jacket wide enough"),),
     "The circulator delivers the design flow": (Says("below", "fail", SHEETS, "stronger circulator", share=0.02),),
     "The circulator's curve meets the run at the flow": (Says("above", "fail", 0.01, "another circulator"),),
+    "The circulator gives no more flow than is needed": (
+        Says("above", "remark", "highest flow to design flow", "smaller circulator", share=0.001),
+    ),
+    "Head within one circulator's reach": (Says("above", "remark", "highest circulator head", "two circulators in series", share=0.001),),
+    "Flow neither laminar nor turbulent": (Says("below", "remark", 4000.0, "smaller tube"),),
     "Branches take no more than the run carries": (Says("above", "fail", SHEETS, "stronger circulator", share=0.001),),
     "Velocity not too high": (Says("above", "remark", SHEETS, "larger tube", share=0.001, fails="failing velocity"),),
     "Velocity not too low": (Says("below", "remark", "lowest velocity", "smaller tube"),),

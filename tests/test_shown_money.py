@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 import numpy_financial as npf
 import pytest
-from shown import DAY_HOURS, JOBS, MILLION, Near, Table, Worked, blank, days, differences, lacking, millions, typed, watts
+from oracle.facts import FOOT, POUND
+from shown import DAY_HOURS, JOBS, MILLION, Near, Table, Worked, blank, days, differences, gpm, lacking, millions, typed, watts
 from slow import but_first
 
 # University of Connecticut and the EIA: BTU in a gallon of heating oil and of propane and in a kWh; DOE: the middle of what a boiler
@@ -175,7 +176,14 @@ def wood(w: Worked) -> float:
 
 
 def pump_power(w: Worked) -> float:
-    return sum(w.number(f"run {name}", "circulator power") for name in w.job.runs)
+    return sum(float(w.typed(f"run {name}", "circulator power") or from_flow(w, name)) for name in w.job.runs)
+
+
+def from_flow(w: Worked, name: str) -> float:
+    """W: pounds a second lifted by so many feet, over the share of the power that does it."""
+    run = w.run(name)
+    pounds = gpm(run.flow) / 60 * 231 / 1728 * run.liquid.density / POUND * FOOT**3
+    return pounds * run.head / FOOT * 1.3558179 / (w.number(f"run {name}", "circulator efficiency") / 100)
 
 
 def lit(w: Worked) -> float:

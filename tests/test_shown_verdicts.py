@@ -120,6 +120,18 @@ def of_run(item: str) -> Figure:
     return lambda w, name: float(w.typed(part(name), item) or w.number("limits", item))
 
 
+def excess(w: Worked, name: str) -> float:
+    return w.run(name).flow / w.run(name).design_flow
+
+
+def head(w: Worked, name: str) -> float:
+    return w.run(name).head / FOOT
+
+
+def reynolds(w: Worked, name: str) -> float:
+    return w.run(name).tube.reynolds(w.run(name).flow, w.run(name).liquid)
+
+
 def fall(w: Worked, name: str) -> float:
     return (inlet(w, name) - arrival(w, name)) / w.number(part(name), "length") * 100
 
@@ -213,6 +225,9 @@ TABLE: dict[str, Asked] = {
     "The circulator delivers the design flow": Asked("barns pass", "cabin pass", flow, lambda w, name: gpm(w.run(name).design_flow)),
     # A tenth of a per cent is what the fits of the run's curve leave.
     "The circulator's curve meets the run at the flow": Asked("house pass", "", count(0), count(1), amount=0.1),
+    "The circulator gives no more flow than is needed": Asked("house remark", "cabin pass", excess, limit("highest flow to design flow")),
+    "Head within one circulator's reach": Asked("house pass", "cabin pass", head, limit("highest circulator head")),
+    "Flow neither laminar nor turbulent": Asked("cider pass", "annex pass", reynolds, count(4000)),
     "Branches take no more than the run carries": Asked("cider pass", "shop pass", branches_flow, flow),
     "Velocity not too high": Asked("house pass", "shop pass", speed, of_run("highest velocity")),
     "Velocity not too low": Asked("cider pass", "cabin remark", speed, limit("lowest velocity")),

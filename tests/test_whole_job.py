@@ -5,8 +5,7 @@ What the tolerances hold:
 - stations 0.1 K, heads 0.5 %, seasonal heat and cords 0.5 %, settled water 0.1 K.
 - Where a line takes more than 20 K from a trickle, 0.5 % of that: the conductances of the book's formulas are within 0.4 % of
   the two-dimensional solution used here, and of 38 K that is 0.15 K (one of fifty random jobs).
-- Between Reynolds 2300 and 4000 the friction factor jumps by two thirds; a circulator's curve may meet the run's in the
-  jump, where there is no flow to agree on: such runs are left out by name (none of the first fifty seeds has one)."""
+"""
 
 from __future__ import annotations
 

@@ -31,6 +31,7 @@ from workbook_builder.model.references import (
     Holds,
     IfNone,
     IfPositive,
+    MoreThan,
     NotAbove,
     OfRow,
     Reference,
@@ -288,6 +289,7 @@ def conditions(small: Small) -> None:
         (Holds(number), [2.0, 4.0, 6.0, None]),
         (Both(kind_is_not(kind, "tub"), kind_is_not(kind, "")), [None, 4.0, None, None]),
         (Says(number), [2.0, None, None, None]),
+        (MoreThan(number, least=2.0), [None, None, 6.0, None]),
     ):
         small.tried.add(type(when))
         assert small.shown(sheet.calc("Double", RATIO, lambda x: 2 * x, number, when=when)) == expected

@@ -87,7 +87,7 @@ def line(name: str, ours: float, other: str, theirs: float) -> None:
 def main() -> int:
     warnings.simplefilter("ignore")  # some factors lie in the uncertain range, on purpose
     generator = np.random.default_rng(11)
-    reynolds = 10.0 ** generator.uniform(np.log10(2300.0), 8.0, COUNT)
+    reynolds = 10.0 ** generator.uniform(np.log10(2000.0), 8.0, COUNT)
     mixed = 10.0 ** generator.uniform(2.0, 8.0, COUNT)
     roughness = generator.uniform(0.0, 0.05, COUNT)
     celsius = generator.uniform(1.0, 99.0, COUNT)

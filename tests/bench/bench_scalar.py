@@ -22,12 +22,13 @@ NUMBER = (float, int)  # a pair, which isinstance takes at a third of the cost o
 WANTED = 3.0  # times the peer behind the same checks
 
 BTUH, FAHRENHEIT, LB_FT3, BTU_LB_F, GPM = 0.29307107017222, 5 / 9, 16.018463373960142, 4186.8, 6.30901964e-05
+LITRE_A_MINUTE = 0.001 / 60
 
 
 def checked_factor(reynolds: float, relative_roughness: float) -> float:
     if not isinstance(reynolds, NUMBER) or not isinstance(relative_roughness, NUMBER):
         raise ValueError("not a number")
-    if not 0.0 <= reynolds <= 1e8 or not 0.0 <= relative_roughness <= 0.05 or 2300.0 <= reynolds < 4000.0:
+    if not 0.0 <= reynolds <= 1e8 or not 0.0 <= relative_roughness <= 0.05 or 2000.0 < reynolds < 4000.0:
         raise ValueError("outside")
     return float(fluids.friction_factor(reynolds, relative_roughness))
 
@@ -53,11 +54,11 @@ def checked_flow_us(load: float, drop: float, density: float, specific_heat: flo
 
 
 def bare_flow_metric(load: float, drop: float, density: float, specific_heat: float) -> float:
-    return bare_flow(load * 1000.0, drop, density, specific_heat * 1000.0) / 0.001
+    return bare_flow(load * 1000.0, drop, density, specific_heat * 1000.0) / LITRE_A_MINUTE
 
 
 def checked_flow_metric(load: float, drop: float, density: float, specific_heat: float) -> float:
-    return checked_flow(load * 1000.0, drop, density, specific_heat * 1000.0) / 0.001
+    return checked_flow(load * 1000.0, drop, density, specific_heat * 1000.0) / LITRE_A_MINUTE
 
 
 def microseconds(works: list[Callable[..., float]], args: tuple[float, ...], calls: int = CALLS) -> list[float]:

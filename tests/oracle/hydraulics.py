@@ -5,19 +5,30 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from fluids.friction import Colebrook, von_Karman
+from scipy.interpolate import CubicHermiteSpline
 from scipy.optimize import brentq
 
 from . import facts
 from .liquids import State
 
 GRAVITY = 9.80665
-LAMINAR_LIMIT = 2300.0  # a convention: below it the flow is taken as laminar
+LAMINAR, TURBULENT = 2000.0, 4000.0  # Reynolds numbers up to which the flow is laminar, and from which it is turbulent
 STEEL_ROUGHNESS = 4.5e-5  # m, of the pipe for which fittings are rated (Crane)
 DIAMETERS = {"elbows": 30.0, "tees": 60.0, "valves": 3.0}  # Crane TP-410: equivalent diameters at full turbulence
 CANDIDATES = 5
+
+
+@cache
+def joining(roughness: float) -> CubicHermiteSpline:
+    """The cubic with the values and slopes of 64/Re at 2000 and of Colebrook and White at 4000."""
+    step = 4.0
+    near = [float(Colebrook(TURBULENT + n * step, roughness, tol=-1)) for n in (-1, 0, 1)]
+    slopes = [-64 / LAMINAR**2, (near[2] - near[0]) / (2 * step)]
+    return CubicHermiteSpline([LAMINAR, TURBULENT], [64 / LAMINAR, near[1]], slopes)
 
 
 @dataclass(frozen=True)
@@ -48,9 +59,13 @@ class Tube:
         return flow / (math.pi / 4 * self.bore**2)
 
     def factor(self, flow: float, liquid: State) -> float:
-        """Darcy's friction factor: Hagen and Poiseuille or the exact root of Colebrook and White."""
-        reynolds = self.velocity(flow) * self.bore * liquid.density / liquid.viscosity
-        return 64 / reynolds if reynolds < LAMINAR_LIMIT else float(Colebrook(reynolds, self.roughness / self.bore, tol=-1))
+        """Darcy's friction factor: Hagen and Poiseuille, the exact root of Colebrook and White, or what joins them."""
+        reynolds, roughness = self.reynolds(flow, liquid), self.roughness / self.bore
+        if reynolds < LAMINAR:
+            return 64 / reynolds
+        if reynolds < TURBULENT:
+            return float(joining(roughness)(reynolds))
+        return float(Colebrook(reynolds, roughness, tol=-1))
 
     def gradient(self, flow: float, liquid: State) -> float:
         return self.factor(flow, liquid) * self.velocity(flow) ** 2 / (2 * GRAVITY * self.bore)

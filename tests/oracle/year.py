@@ -10,6 +10,7 @@ from scipy.optimize import brentq
 
 from . import facts
 from .facts import BTU, DAY, FOOT, HOUR, MONTH_DAYS, POUND
+from .hydraulics import GRAVITY
 from .network import Network
 from .site import BUILDINGS
 
@@ -240,7 +241,7 @@ class Reckoning:
                 price = stack / (8 * FOOT * 4 * FOOT * site.num("wood", "depth of a face cord") / (128 * FOOT**3))
             else:
                 price = (hours or 0.0) / HOUR * site.num("wood", "worth of an hour")
-        pumps = sum(site.num(f"run {n}", "circulator power") for n in self.job.runs)
+        pumps = sum(map(self.circulator, self.job.runs))
         current = (pumps * lit + site.num("boiler", "fan power") * (lit - idle)) * site.num("money", "electricity price")
         upkeep = site.num("money", "upkeep a year")
         saving = today - cords * price - current - upkeep
@@ -248,6 +249,14 @@ class Reckoning:
         per_dollar = worth(cords, site.num("wood", "escalation"))
         break_even = max(fuels - others, 0.0) / per_dollar
         return saving, fuels - others - per_dollar * price, break_even, today, cords * price
+
+    def circulator(self, name: str) -> float:
+        """W, typed or what lifts the run's flow by its head, over the efficiency of pump and motor."""
+        run = self.network.runs[name]
+        lifting = run.flow * run.liquid.density * GRAVITY * run.head
+        if self.network.runs[name].goes_on:  # its circulator stands on the run before
+            lifting = 0.0
+        return self.site.num(f"run {name}", "circulator power", lifting / self.site.num(f"run {name}", "circulator efficiency"))
 
     def idle_heat(self, name: str, months: list[float]) -> float:
         """Heat that keeps an existing boiler warm: today's efficiency has it in it already."""

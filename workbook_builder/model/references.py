@@ -307,6 +307,24 @@ class Holds(Condition):
 
 
 @dataclass(frozen=True)
+class MoreThan(Holds):
+    """A row holds a number above a plain one."""
+
+    least: float = 0.0
+
+    @property
+    def name(self) -> str:
+        return f"{self.row.label} is above {self.least:,.0f}"
+
+    def text(self, sheet: SheetPlace) -> str:
+        cell = self.row.text(sheet)
+        return f"AND(ISNUMBER({cell}),{cell}>{self.least:g})"
+
+    def value(self, values: Values) -> Any:
+        return _numbers(values[self.row]) > self.least
+
+
+@dataclass(frozen=True)
 class Says(Holds):
     """A row of yes (1) and no (0) says one of the two; neither while it is blank."""
 

@@ -72,6 +72,7 @@ def make_pipes(context: Context, site: Site, needs: Needs) -> Pipes:
         bore=tube.bore,
         relative=tube.relative,
         velocity=tube.velocity,
+        reynolds=tube.reynolds,
         gradient=tube.gradient,
         per_length=per_length,
         volume=volume,
@@ -277,6 +278,7 @@ class _Tube:
     relative: Row
     factor: Row
     velocity: Row
+    reynolds: Row
     gradient: Row
 
 
@@ -303,7 +305,7 @@ def _friction(sheet: Sheet, through: _Through, sizes: Sequence[Row], names: Sequ
     relative = each("Relative roughness", friction.relative_roughness, roughness, bore)
     factor = each("Friction factor", friction.friction_factor, reynolds, relative)
     gradient = each("Head loss per length", friction.head_gradient, velocity, bore, factor)
-    return [_Tube(*rows) for rows in zip(bore, relative, factor, velocity, gradient, strict=True)]
+    return [_Tube(*rows) for rows in zip(bore, relative, factor, velocity, reynolds, gradient, strict=True)]
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Any
+
 import numpy as np
 
 from hydrocalc import flow, friction, liquids, pressure, pumps
-from hydrocalc.measures import HEAD, LENGTH, PRESSURE, TEMPERATURE, VOLUME_FLOW
+from hydrocalc.measures import HEAD, HEAD_PER_FLOW, LENGTH, PRESSURE, RATIO, TEMPERATURE, VOLUME_FLOW
 from workbook_builder.model.aggregates import SumWhere
-from workbook_builder.model.references import FirstGiven, Holds, Where
+from workbook_builder.model.references import Constant, FirstGiven, Holds, MoreThan, Where, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import INDOORS
@@ -16,10 +19,12 @@ from .context import Context, over
 from .pipes import at_its_start, generation, going_on, same_flow
 from .results import Meeting, Pipes, Pressures, Pumps, Site
 
-# The curve of the run is refitted so often about the flow found; what is left after that is under one part in a thousand.
-REFITS = 2
-# The second point of the run's curve lies this share below the first.
-SECOND_POINT = 0.9
+# The curve of the run is fitted so often, through the last two flows found.  What is left after that is under one part in a
+# thousand of the flow, wherever the circulator gives a fifth to eight times the flow that is asked.
+FITS = (", first fit", ", second fit", ", third fit", ", fourth fit", ", fifth fit")
+# The second point of the run's first curve lies at this share of the first, and two flows found are kept that far apart.
+SECOND_POINT = 0.5
+APART = 1e-4
 LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at all leaves nothing to fit about
 LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
 
@@ -30,30 +35,47 @@ def make_pumps(context: Context, site: Site, pipes: Pipes) -> Pumps:
     meeting = _meeting(context, sheet, pipes)
     through, branches = _flow(context, sheet, pipes, meeting.flow)
     own_flow = sheet.calc("Flow to this run's own loads", VOLUME_FLOW, lambda q, b: np.maximum(q - b, LEAST_FLOW), through, branches)
-    head, gradient = _head_at(sheet, pipes, through, ", as calculated")
-    velocity = sheet.line("Velocity", flow.velocity_from_flow, through, pipes.bore)
-    power = context.fetched(sheet, "circulator power")
+    state = _as_calculated(sheet, pipes, through)
     return Pumps(
         sheet=sheet,
         meeting=meeting,
         flow=through,
         branches=branches,
         own_flow=own_flow,
-        head=head,
-        gradient=gradient,
-        velocity=velocity,
-        power=power,
-        pressures=_pressures(context, sheet, site, pipes, head),
+        head=state.head,
+        gradient=state.gradient,
+        velocity=state.velocity,
+        reynolds=state.reynolds,
+        power=_power(context, sheet, pipes, through, state.head),
+        pressures=_pressures(context, sheet, site, pipes, state.head),
     )
 
 
-def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]:
-    """Head and head loss per length of a whole run at any flow of its line."""
-    at = same_flow(sheet, pipes.start, at, f"Flow, as it goes on{which}")
+def _power(context: Context, sheet: Sheet, pipes: Pipes, through: Row, head: Row) -> Row:
+    sheet.heading("Power of the circulator")
+    typed = context.fetched(sheet, "circulator power", "Circulator power, typed")
+    efficiency = context.fetched(sheet, "circulator efficiency")
+    worked = sheet.line("Circulator power, from flow and head", pumps.pump_power, through, head, pipes.density, efficiency)
+    if pipes.start.before is not None:  # a flow that goes on has its circulator on the run before
+        worked = sheet.take("Circulator power, unless its flow comes from another run", Where(worked, kind_is_not(pipes.starts_at, "")))
+    return sheet.take("Circulator power", FirstGiven((typed, worked)))
+
+
+@dataclass(frozen=True)
+class _State:
+    """The head of a whole run at a flow of its line."""
+
+    velocity: Row
+    reynolds: Row
+    gradient: Row
+    head: Row
+
+
+def _as_calculated(sheet: Sheet, pipes: Pipes, at: Row) -> _State:
+    which = ", as calculated"
     velocity = sheet.line(f"Velocity{which}", flow.velocity_from_flow, at, pipes.bore)
-    reynolds = sheet.line(
-        f"Reynolds number{which}", friction.reynolds_number, velocity, pipes.bore, pipes.density, pipes.viscosity, shows="whole"
-    )
+    of_tube = (pipes.bore, pipes.density, pipes.viscosity)
+    reynolds = sheet.line(f"Reynolds number{which}", friction.reynolds_number, velocity, *of_tube, shows="whole")
     factor = sheet.line(f"Friction factor{which}", friction.friction_factor, reynolds, pipes.relative)
     gradient = sheet.line(f"Head loss per length{which}", friction.head_gradient, velocity, pipes.bore, factor)
     # A fitting takes a multiple of the velocity head: the length of tube that stands for it changes with the friction factor.
@@ -71,7 +93,66 @@ def _head_at(sheet: Sheet, pipes: Pipes, at: Row, which: str) -> tuple[Row, Row]
         pipes.other_head,
     )
     own = sheet.calc(f"Head of the run{which}", HEAD, lambda a, b: a + b, line, others)
-    return going_on(sheet, pipes.start, own, f"Head with that of the run it goes on into{which}"), gradient
+    return _State(velocity, reynolds, gradient, going_on(sheet, pipes.start, own, f"Head with that of the run it goes on into{which}"))
+
+
+@dataclass(frozen=True)
+class _Tries:
+    """What does not change from try to try."""
+
+    asked: Row  # the design flow; blank where none is asked, and no circulator is looked for
+    line: Row  # head at the design flow of tubes, and of a typed length of fittings, were the friction factor 1
+    fixed: Row  # head at the design flow of what has no friction factor
+
+
+def _tries(sheet: Sheet, pipes: Pipes) -> _Tries:
+    asked = sheet.take("Design flow, if any", Where(pipes.flow, MoreThan(pipes.flow)))
+    typed = sheet.take("Equivalent length of fittings, or none", FirstGiven((pipes.typed_fittings, Constant(0, LENGTH))))
+    none = sheet.calc("None beside a typed length", RATIO, lambda e: np.where(e >= 0, 0.0, 1.0), pipes.typed_fittings)
+    coefficient = sheet.take("Loss coefficient beside that length", FirstGiven((none, pipes.coefficient)))
+    line = sheet.calc(
+        "Head at the design flow for a friction factor of 1",
+        HEAD,
+        lambda v, n, e, d: v**2 / (2 * friction.STANDARD_GRAVITY) * (2 * n + e) / d,
+        pipes.velocity,
+        pipes.length,
+        typed,
+        pipes.bore,
+    )
+    fixed = sheet.calc(
+        "Head at the design flow of what has no friction factor",
+        HEAD,
+        lambda v, k, h: v**2 / (2 * friction.STANDARD_GRAVITY) * k + h,
+        pipes.velocity,
+        coefficient,
+        pipes.other_head,
+    )
+    return _Tries(asked, line, fixed)
+
+
+def _head_at(sheet: Sheet, pipes: Pipes, tries: _Tries, at: Row, which: str) -> Row:
+    """As above from what it is at the design flow, in fewer lines, for flows that are only tried."""
+    at = same_flow(sheet, pipes.start, at, f"Flow, as it goes on{which}")
+    reynolds = sheet.calc(
+        f"Reynolds number{which}", RATIO, lambda re, q, design: re * q / design, pipes.reynolds, at, tries.asked, shows="whole"
+    )
+    factor = sheet.line(f"Friction factor{which}", friction.friction_factor, reynolds, pipes.relative)
+    own = sheet.calc(
+        f"Head of the run{which}",
+        HEAD,
+        lambda q, design, f, line, fixed: (q / design) ** 2 * (f * line + fixed),
+        at,
+        tries.asked,
+        factor,
+        tries.line,
+        tries.fixed,
+    )
+    return going_on(sheet, pipes.start, own, f"Head with that of the run it goes on into{which}")
+
+
+def _next_try(found: Any, asked: Any, last: Any) -> Any:
+    to_try = np.maximum(found, LEAST_PART * asked)
+    return np.where(np.abs(to_try - last) < APART * last, last * (1 + APART), to_try)
 
 
 def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
@@ -89,26 +170,30 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
     linears: list[Row] = []
     squares: list[Row] = []
     with sheet.folded("Workings: where the circulator's curve meets the run"):
-        found = sheet.calc("Flow about which it is fitted first", VOLUME_FLOW, lambda q: np.maximum(q, LEAST_FLOW), pipes.flow)
-        for step in range(REFITS + 1):
-            name = f", {('first fit', 'second fit', 'third fit')[step]}"
-            sheet.heading(f"Where the curve meets the run{name}")
-            lower = sheet.calc(f"Nine tenths of the flow{name}", VOLUME_FLOW, lambda q: q * SECOND_POINT, found)
-            head, _ = _head_at(sheet, pipes, found, name)
-            lower_head, _ = _head_at(sheet, pipes, lower, f", nine tenths{name}")
-            fit = (0.0, found, head, lower, lower_head)
-            linears.append(sheet.line(f"Linear coefficient of the run{name}", pumps.system_linear_coefficient, *fit))
-            squares.append(sheet.line(f"Square coefficient of the run{name}", pumps.system_square_coefficient, *fit))
-            operating = sheet.line(f"Operating flow{name}", pumps.operating_flow, points[0], linear, square, 0.0, linears[-1], squares[-1])
-            if step < REFITS:
-                found = sheet.calc(
-                    f"Flow about which it is fitted next{name}",
-                    VOLUME_FLOW,
-                    lambda q, asked: np.maximum(q, np.maximum(LEAST_PART * asked, LEAST_FLOW)),
-                    operating,
-                    pipes.flow,
-                    words="the operating flow, and no less than a hundredth of the flow that is asked",
-                )
+        tries = _tries(sheet, pipes)
+        before = sheet.calc("Half the flow", VOLUME_FLOW, lambda q: q * SECOND_POINT, tries.asked)
+        head_before = _head_at(sheet, pipes, tries, before, ", half")
+        found = tries.asked
+        for fit in FITS:
+            sheet.heading(f"Where the curve meets the run{fit}")
+            head = _head_at(sheet, pipes, tries, found, fit)
+            through = (0.0, found, head, before, head_before)
+            squares.append(sheet.line(f"Square coefficient of the run{fit}", pumps.system_square_coefficient, *through))
+            name = f"Linear coefficient of the run{fit}"
+            linears.append(sheet.calc(name, HEAD_PER_FLOW, lambda h, q, square: h / q - square * q, head, found, squares[-1]))
+            operating = sheet.line(f"Operating flow{fit}", pumps.operating_flow, points[0], linear, square, 0.0, linears[-1], squares[-1])
+            if fit == FITS[-1]:
+                break
+            before, head_before = found, head
+            found = sheet.calc(
+                f"Flow tried next{fit}",
+                VOLUME_FLOW,
+                _next_try,
+                operating,
+                pipes.flow,
+                before,
+                words="the operating flow, no less than a hundredth of the flow that is asked, and apart from the flow tried last",
+            )
     head = sheet.line("Head of the circulator at that flow", pumps.pump_head, operating, *points)
     return Meeting(tuple(points), (linear, square), tuple(linears), tuple(squares), operating, head)
 
@@ -172,6 +257,7 @@ def _pressures(context: Context, sheet: Sheet, site: Site, pipes: Pipes, head: R
         lambda h, where: h * np.where(where == "boiler supply", 0.0, np.where(where == "house", 0.5, 1.0)),
         head,
         place,
+        when=kind_is_not(pipes.starts_at, "") if pipes.start.before is not None else None,
         words="none at the boiler's supply, half the run at the house, the whole run at the boiler's return",
     )
     below = sheet.calc("Water above the circulator", HEAD, lambda h: 0 - h, height)

@@ -184,6 +184,7 @@ class Pipes:
     bore: Row
     relative: Row
     velocity: Row
+    reynolds: Row
     gradient: Row
     per_length: Row
     volume: Row
@@ -231,6 +232,7 @@ class Pumps:
     head: Row
     gradient: Row
     velocity: Row
+    reynolds: Row
     pressures: Pressures
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from hydrocalc.measures import COUNT, FRACTION
+from hydrocalc import friction
+from hydrocalc.measures import COUNT, FRACTION, RATIO
 from workbook_builder.model.aggregates import SumWhere
 from workbook_builder.model.base import Reference
-from workbook_builder.model.references import Condition, Constant, Holds, kind_is
+from workbook_builder.model.references import Condition, Constant, Holds, MoreThan, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.table.vocabulary import BRANCHING
 
@@ -82,9 +83,37 @@ RUNS = (
         rows.apart,
         AtMost(
             lambda _: Constant(APART, FRACTION),
-            "another circulator, or a larger tube: at this flow the water is neither laminar nor turbulent for long, "
-            "and no figure of it holds",
+            "another circulator, or a design flow nearer to what it gives: where the two curves meet was not found in five tries, and "
+            "the flow shown is not yet the one that holds",
         ),
+    ),
+    Requirement(
+        "runs",
+        "The circulator gives no more flow than is needed",
+        rows.over_design,
+        AtMost(
+            OfJob("highest flow to design flow"),
+            "a smaller circulator or a slower speed; else a valve to throttle it",
+            REMARK,
+            slack=REFITTED,
+        ),
+    ),
+    Requirement(
+        "runs",
+        "Head within one circulator's reach",
+        lambda at: at.sizing.pumps.head,
+        AtMost(OfJob("highest circulator head"), "a larger tube, or two circulators in series", REMARK, slack=REFITTED),
+    ),
+    Requirement(
+        "runs",
+        "Flow neither laminar nor turbulent",
+        lambda at: at.sizing.pumps.reynolds,
+        AtLeast(
+            lambda _: Constant(friction.TURBULENT_LIMIT, RATIO),
+            "more flow or a smaller tube, if the head has to be sure: up to this Reynolds number friction is uncertain by some tens of %",
+            REMARK,
+        ),
+        when=lambda at: MoreThan(at.sizing.pumps.reynolds, least=friction.LAMINAR_LIMIT),
     ),
     Requirement(
         "runs",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from hydrocalc import liquids, pressure
-from hydrocalc.measures import COUNT, FRACTION, PRESSURE, TEMPERATURE_DIFFERENCE
+from hydrocalc.measures import COUNT, FRACTION, PRESSURE, RATIO, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import CountWhere, Pick
 from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, Says, Unguarded, kind_is
 from workbook_builder.model.rows import Row
@@ -64,6 +64,11 @@ def apart(at: Judging) -> Row:
         at.sheet.take("Head of the circulator at the flow", SameColumn(pumps.meeting.head)),
         at.sheet.take("Head of the run at the flow", SameColumn(pumps.head)),
     )
+
+
+def over_design(at: Judging) -> Row:
+    pipes, pumps = at.sizing.pipes, at.sizing.pumps
+    return at.sheet.calc("Flow over the design flow", RATIO, over, pumps.flow, pipes.flow)
 
 
 def wet(at: Judging) -> Row:
