@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from typing import Any
 
@@ -285,3 +286,28 @@ def test_where_none_would_do_none_is_told() -> None:
     assert _proposed(built, "Rated output that would do (0: none)") == 0
     said, remedy = _verdict(built, SERVED)
     assert said == "fail" and "more output" in remedy and "at least" not in remedy
+
+
+# --- an exchanger to order --------------------------------------------------------------------------------------------
+
+
+def test_an_exchanger_is_ordered_for_water_5_degrees_cooler() -> None:
+    """Its duty, four temperatures and two flows stand together, and the conductance gives the duty by the logarithmic mean."""
+    behind: Change = {("load rooms", "behind an exchanger"): "yes", ("load rooms", "second side flow"): ("6", "gpm")}
+    built = _with(behind | {("run house", "flow"): ("9", "gpm"), ("load rooms", "rated output"): ("140000", "BTU/h")})
+    rows = {row.label: row for row in built.book.sheets["Needs"].rows}
+
+    def of(label: str) -> float:
+        return _of(built, rows[label], "rooms")
+
+    labels = "Boiler water into it, ordered for", "Boiler water out of it", "Cold side at the exchanger", "Cold side out of it"
+    hot_in, hot_out, cold_in, cold_out = map(of, labels)
+    assert hot_in == pytest.approx(of("Entering water, every need met") - 5)
+    duty = of("Duty of the exchanger")
+    assert duty == pytest.approx(40000, rel=1e-6)
+    # 9 gpm of 45 % propylene glycol, and 6 gpm of water, a gallon of which takes some 8.1 BTU at 168 °F.
+    assert of("Flow of boiler water through it") == pytest.approx(9) and of("Flow on its cold side") == pytest.approx(6)
+    assert duty / (cold_out - cold_in) == pytest.approx(6 * 60 * 8.13, rel=5e-3)
+    near, far = hot_in - cold_out, hot_out - cold_in
+    assert of("Conductance to order") == pytest.approx(duty / ((near - far) / math.log(near / far)), rel=1e-6)
+    assert _verdict(built, SERVED)[0] == "pass"

@@ -100,8 +100,10 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Jacket dry": (Says("above", "fail", 0.0, "sealed jacket"),),
     "The run holds the boiler's liquid": (Says("above", "fail", 0.0, "boiler's liquid"),),
     # Water that just boils is not below boiling.
-    "Highest point below boiling, circulator stopped": (Says("below", "fail", 0.0, "lower route", amount=-1e-6),),
-    "High point of an open system": (Says("above", "remark", 0.0, "air vent"),),
+    "Highest point below boiling, circulator stopped": (
+        Says("below", "fail", 0.0, "a plate exchanger low in the house; or a lower", amount=-1e-6),
+    ),
+    "High point of an open system": (Says("above", "remark", 0.0, "a plate exchanger low in the house; or a route"),),
     "Pressure at the highest point of a closed system, cold": (
         Says("below", "fail", "lowest pressure at the highest point", "fill pressure of at least", amount=1.0),
     ),

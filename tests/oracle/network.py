@@ -18,6 +18,7 @@ from .site import Site
 from .takers import Load, exchanged
 
 LEAST_FLOW = 1e-9
+MARGIN = 5 / 1.8  # K under the water reckoned with, for which an exchanger is ordered (common practice, no source)
 COLDEST = 5.0  # °C: water at which no room takes any heat
 PUMP = ("circulator shutoff head", "circulator middle flow", "circulator middle head", "circulator high flow", "circulator high head")
 
@@ -251,7 +252,7 @@ class Network:
                 first = water
             mine = rate * load.share
             if load.choose is not None and not self.chosen:
-                load.conductance = load.choose(first, mine)
+                load.conductance = load.choose(first - MARGIN, mine)
             if load.holder is not None:
                 load.holder.conductance = load.conductance
             capacity = load.capacity(first, mine)

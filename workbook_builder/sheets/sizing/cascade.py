@@ -11,10 +11,10 @@ from collections.abc import Callable
 import numpy as np
 
 from hydrocalc import emitters, exchangers
-from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE
+from hydrocalc.measures import CONDUCTANCE, FRACTION, POWER, RATIO, TEMPERATURE, TEMPERATURE_DIFFERENCE, VOLUME_FLOW
 from workbook_builder.model.aggregates import Pick, SumWhere
 from workbook_builder.model.base import Reference
-from workbook_builder.model.references import Both, FirstGiven, Guarded, SameColumn, Unguarded, Where, kind_is
+from workbook_builder.model.references import Both, FirstGiven, Guarded, Holds, SameColumn, Unguarded, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
@@ -22,8 +22,9 @@ from .context import Context, over
 from .line_temperatures import heat_back, reached
 from .load_models import EMITTERS, PLATES, Exchanger, capacity, capacity_rates, coil_rate, make_takes, second_rate
 from .night_results import Case, Draw, Emitters, Network, Reached, Settled, Shares, Steady, Through
-from .results import HIGHEST_EFFECTIVENESS, Ground, Needs, NeedsMet, Pipes
+from .results import HIGHEST_EFFECTIVENESS, Ground, Needs, NeedsMet, Pipes, Pumps
 
+MARGIN = 5 / 1.8  # K: water that may arrive so much cooler than reckoned (common practice, no source)
 LEAST_CHANGE = 1e-5  # K: changes are counted in this, since what is left of large numbers that cancel is their rounding
 MOST_RATIO = 0.8  # of the change before; with less the tries close in
 AT_FAN_ON = "the design night with the boiler's water at the lower setpoint"
@@ -31,11 +32,13 @@ STATIONS, WHILE_DRAWN = "Station by station", "Station by station, while hot wat
 FIRST, NEXT, BESIDE, THROUGH = "first", "next", "parallel", "through"
 
 
-def make_network(context: Context, needs: Needs, pipes: Pipes, ground: Ground, needs_met: NeedsMet, units: Emitters) -> Network:
+def make_network(
+    context: Context, needs: Needs, pipes: Pipes, pumps: Pumps, ground: Ground, needs_met: NeedsMet, units: Emitters
+) -> Network:
     """The sheet Cascade is begun: what no water changes."""
     sheet = context.sheet("Needs")
     shares = _shares(context, sheet, needs, pipes, ground)
-    exchanger = _exchangers(context, sheet, needs, pipes, ground, needs_met, units, shares)
+    exchanger = _exchangers(context, sheet, pipes, pumps, ground, needs, needs_met, units, shares)
     takes = make_takes(context, sheet, needs, units, shares.rate, exchanger)
     return Network(sheet, pipes, ground, needs, units, shares, takes)
 
@@ -194,7 +197,15 @@ def make_case(
 
 
 def _exchangers(
-    context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, ground: Ground, needs_met: NeedsMet, units: Emitters, shares: Shares
+    context: Context,
+    sheet: Sheet,
+    pipes: Pipes,
+    pumps: Pumps,
+    ground: Ground,
+    needs: Needs,
+    needs_met: NeedsMet,
+    units: Emitters,
+    shares: Shares,
 ) -> Exchanger:
     """Each load's exchanger, given or to be ordered: one that meets the need with the water that arrives when every need is met."""
     sheet.heading("The water when every need is met")
@@ -215,6 +226,7 @@ def _exchangers(
         sinks.append(_return_of_coil(context, sheet, needs, units))
     cold = sheet.take("Cold side at the exchanger", FirstGiven(tuple(sinks)))
     duty = sheet.take("Duty of the exchanger", FirstGiven((Where(units.draw_load, by_plate), needs.need)), shows="whole")
+    hot = sheet.calc("Boiler water into it, ordered for", TEMPERATURE, lambda t: t - MARGIN, inlet, words="5 °F (2.8 K) under what arrives")
     wanted = sheet.calc(
         "Effectiveness required",
         RATIO,
@@ -223,12 +235,26 @@ def _exchangers(
         ),
         duty,
         smaller,
-        inlet,
+        hot,
         cold,
         words="duty / (smaller capacity rate × (water in − cold side in)), 0.9 at most",
     )
     size = sheet.line("Transfer units required", exchangers.counterflow_transfer_units, wanted, ratio)
     chosen = sheet.calc("Conductance to order", CONDUCTANCE, lambda n, c: n * c, size, smaller)
+    there = Holds(cold)
+    sheet.calc("Boiler water out of it", TEMPERATURE, lambda t, q, c: t - over(q, c), hot, duty, shares.rate, when=there)
+    sheet.calc("Cold side out of it", TEMPERATURE, lambda t, q, c: t + over(q, c), cold, duty, second)
+    sheet.calc(
+        "Flow of boiler water through it",
+        VOLUME_FLOW,
+        lambda q, c, whole: q * over(c, whole),
+        Guarded(Pick(pumps.own_flow, pipes.sheet.names, needs.run)),
+        shares.rate,
+        shares.run_rate,
+        when=there,
+    )
+    drawn = Where(context.known(sheet, "peak draw"), by_plate)
+    sheet.take("Flow on its cold side", FirstGiven((drawn, Where(units.second_flow, there))))
     return Exchanger(sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio)
 
 

@@ -91,7 +91,7 @@ def make_sizing(context: Context) -> Sizing:
     ground = make_ground(context, site, pipes, pumps)
     needs_met = make_needs_met(context, pipes, ground)
     units = make_emitters(context, site, needs, pipes, pumps)
-    network = make_network(context, needs, pipes, ground, needs_met, units)
+    network = make_network(context, needs, pipes, pumps, ground, needs_met, units)
     reached, steady = make_cascade(context, network, needs_met)
     returns = make_returns(context, network, reached, steady)
     tubs = make_tubs(context, climate, needs)

@@ -62,7 +62,7 @@ class _Draw:
 def make_emitters(context: Context, site: Site, needs: Needs, pipes: Pipes, pumps: Pumps) -> Emitters:
     """The sheet Emitters."""
     sheet = context.sheet("Needs")
-    behind, given, second_rate = _second_side(context, sheet, needs, pipes, pumps)
+    behind, given, second_flow, second_rate = _second_side(context, sheet, needs, pipes, pumps)
     curve = _emitter(context, sheet, needs)
     coil = _fan_heater(context, sheet, site, needs, curve.rated_output)
     draw = _hot_water(context, sheet, needs)
@@ -70,6 +70,7 @@ def make_emitters(context: Context, site: Site, needs: Needs, pipes: Pipes, pump
         sheet=sheet,
         behind=behind,
         exchanger_given=given,
+        second_flow=second_flow,
         second_rate=second_rate,
         rated_output=curve.rated_output,
         output=curve.output,
@@ -91,8 +92,8 @@ def make_emitters(context: Context, site: Site, needs: Needs, pipes: Pipes, pump
     )
 
 
-def _second_side(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, pumps: Pumps) -> tuple[Row, Row, Row]:
-    """Whether a load stands behind an exchanger, the conductance that is given of it, and the capacity rate of its second side."""
+def _second_side(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, pumps: Pumps) -> tuple[Row, Row, Row, Row]:
+    """Whether a load stands behind an exchanger, the conductance that is given of it, the flow and the capacity rate of its second side."""
     sheet.heading("The exchanger and its second side")
     behind = context.fetched(sheet, "behind an exchanger")
     typed = context.fetched(sheet, "exchanger conductance", "Exchanger conductance, typed")
@@ -130,7 +131,7 @@ def _second_side(context: Context, sheet: Sheet, needs: Needs, pipes: Pipes, pum
     tub_heat = sheet.line("Specific heat of the tub's water", liquids.water_specific_heat, needs.tub_set, when=is_tub)
     tub = sheet.line("Capacity rate of the tub's own flow", flow.capacity_rate, second_flow, tub_density, tub_heat, when=is_tub)
     second_rate = sheet.take("Capacity rate on the second side", FirstGiven((loop, tub)))
-    return behind, given, second_rate
+    return behind, given, second_flow, second_rate
 
 
 def _emitter(context: Context, sheet: Sheet, needs: Needs) -> _Curve:

@@ -17,6 +17,7 @@ class Emitters:
     sheet: Sheet
     behind: Row
     exchanger_given: Row
+    second_flow: Row
     second_rate: Row
     rated_output: Row
     output: Row

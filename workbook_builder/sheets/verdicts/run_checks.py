@@ -190,13 +190,18 @@ RUNS = (
         "water",
         "Highest point below boiling, circulator stopped",
         lambda at: at.sizing.pumps.pressures.top_margin,
-        AtLeast(0.0, "a lower route, a closed system, or cooler water", slack=CLEAR),
+        AtLeast(0.0, "the usual cure is a plate exchanger low in the house; or a lower route, a closed system, cooler water", slack=CLEAR),
     ),
     Requirement(
         "water",
         "High point of an open system",
         lambda at: at.sizing.pumps.pressures.highest,
-        AtMost(0.0, "a route below the water level, or an air vent that is kept shut when open to suction", REMARK),
+        AtMost(
+            0.0,
+            "the usual cure is a plate exchanger low in the house; or a route below the water level, a closed system, "
+            "an air vent that is kept shut when open to suction",
+            REMARK,
+        ),
         when=lambda at: kind_is(at.sizing.pumps.pressures.system, "open"),
     ),
     Requirement(
