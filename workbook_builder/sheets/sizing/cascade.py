@@ -241,8 +241,8 @@ def _exchangers(
     )
     size = sheet.line("Transfer units required", exchangers.counterflow_transfer_units, wanted, ratio)
     chosen = sheet.calc("Conductance to order", CONDUCTANCE, lambda n, c: n * c, size, smaller)
-    there = Holds(cold)
-    sheet.calc("Boiler water out of it", TEMPERATURE, lambda t, q, c: t - over(q, c), hot, duty, shares.rate, when=there)
+    is_there = Holds(cold)
+    sheet.calc("Boiler water out of it", TEMPERATURE, lambda t, q, c: t - over(q, c), hot, duty, shares.rate, when=is_there)
     sheet.calc("Cold side out of it", TEMPERATURE, lambda t, q, c: t + over(q, c), cold, duty, second)
     sheet.calc(
         "Flow of boiler water through it",
@@ -251,10 +251,10 @@ def _exchangers(
         Guarded(Pick(pumps.own_flow, pipes.sheet.names, needs.run)),
         shares.rate,
         shares.run_rate,
-        when=there,
+        when=is_there,
     )
     drawn = Where(context.known(sheet, "peak draw"), by_plate)
-    sheet.take("Flow on its cold side", FirstGiven((drawn, Where(units.second_flow, there))))
+    sheet.take("Flow on its cold side", FirstGiven((drawn, Where(units.second_flow, is_there))))
     return Exchanger(sheet.take("Exchanger conductance", FirstGiven((units.exchanger_given, chosen))), smaller, ratio)
 
 
