@@ -1396,7 +1396,7 @@ def burn_time(charge_heat: Energy, load: Power) -> Time:
     """Time that a charge carries the load, in h.
 
     charge_heat: to the water [kWh]
-    load: heat that is taken, line and jacket losses included; with none the charge lasts for ever [kW]
+    load: heat that is taken, line and jacket losses and what the idling fire burns included; with none the charge lasts for ever [kW]
     """
 
 def sustained_output(charge_heat: Energy, hours: Time) -> Power:

@@ -64,6 +64,7 @@ CONSTANTS: Mapping[str, Mapping[str, str]] = {
         "SECONDS_PER_DAY": "s/day",
         "AIR_GAS_CONSTANT": "J/(kg*K)",
         "AIR_SPECIFIC_HEAT": "J/(kg*K)",
+        "YEARLY_SPREAD": "delta_degC",
         "NEAR": "",
         "NEVER": "s",
         "ZERO_CELSIUS": "offset",

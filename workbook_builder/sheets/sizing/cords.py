@@ -11,7 +11,7 @@ from hydrocalc import storage, wood
 from hydrocalc.measures import CONDUCTANCE, COUNT, FRACTION, LENGTH, POWER, RATIO, SEASON_ENERGY, TIME
 from workbook_builder.model.aggregates import Across, At, total_of
 from workbook_builder.model.base import Reference
-from workbook_builder.model.references import FirstGiven
+from workbook_builder.model.references import FirstGiven, Guarded
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import Sheet
@@ -59,7 +59,7 @@ def _cords(context: Context, sheet: Sheet, climate: Climate, season: Season, lin
         "Heat that the fire cannot make",
         SEASON_ENERGY,
         lambda q, made: np.where(q > made * (1 + ROUNDING), q - made, 0.0),
-        Across(season.year, "SUM"),
+        Guarded(Across(season.year, "SUM")),
         months.loads.year,
         words="what all loads take in the year less what they take of the fire: today's fuels make it",
     )
@@ -211,8 +211,8 @@ def _months(context: Context, sheet: Sheet, climate: Climate, season: Season, li
             m,
             SEASON_ENERGY,
             lambda q, lost, most, n, on: np.minimum(q, np.maximum(most * n * on * SECONDS_A_DAY - lost, 0.0)),
-            Across(season.months[i], "SUM"),
-            Across(line_year.months[i], "SUM"),
+            Guarded(Across(season.months[i], "SUM")),
+            Guarded(Across(line_year.months[i], "SUM")),
             boiler.charge.limit,
             *lit(i),
             words="what all loads take, but no more than the boiler gives day and night of the month, less the lines' loss",

@@ -34,7 +34,7 @@ def make_fuel_costs(context: Context, fuels: Fuels, usage: Usage, season: Season
         Guarded(FirstGiven((fuels.lit_bought, by_loads))),
         by_loads,
         cords.not_made,
-        total_of(cords.loads),
+        Guarded(total_of(cords.loads)),
         words="that by the bill, or else by its loads, less the part that the fire cannot make; nothing of a fuel without a load",
     )
     with fuels.sheet.whole_job():

@@ -151,7 +151,7 @@ def _output_that_would_do(at: Judging) -> Row:
     sheet, needs, settled = at.sheet, at.sizing.needs, at.sizing.settled.case
     network = at.sizing.network
     units, takes, shares = network.units, network.takes, network.shares
-    inlet, short = SameColumn(settled.inlet), at.sizing.balance.short
+    inlet, short = settled.inlet, at.sizing.balance.short
     sheet.heading("What would do for the need, at the water that enters")
     own_flow = sheet.take("Flow of its run", Pick(at.sizing.pumps.own_flow, at.sizing.pipes.sheet.names, needs.run))
     sheet.calc(
