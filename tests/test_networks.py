@@ -170,7 +170,7 @@ class TheirTube(Tube):
 def with_their_friction(circuit: Circuit, points: Points) -> float:
     shutoff, middle, middle_head, high, high_head = points
     coherent = (shutoff * FOOT, middle * GALLONS_A_MINUTE, middle_head * FOOT, high * GALLONS_A_MINUTE, high_head * FOOT)
-    return operating_flow(coherent, replace(circuit, tube=TheirTube(circuit.tube.family, circuit.tube.size)))
+    return operating_flow(coherent, [replace(circuit, tube=TheirTube(circuit.tube.family, circuit.tube.size))])
 
 
 @pytest.mark.parametrize("seed", but_first(list(range(NETWORKS)), AT_ONCE))

@@ -90,7 +90,7 @@ def solved(built: Built) -> tuple[float, float]:
     network = Network(built.job)
     (run,) = network.runs.values()
     points = tuple(float(built.job.number("run shed", item) or 0.0) for item in PUMP)
-    found = operating_flow(points, run.circuit)  # type: ignore[arg-type]
+    found = operating_flow(points, [run.circuit])  # type: ignore[arg-type]
     tried = np.linspace(0.002, 1.0, 500) * points[3]
     surplus = np.polyval(np.polyfit([0.0, points[1], points[3]], [points[0], points[2], points[4]], 2), tried)
     signs = np.sign(surplus - [run.circuit.head(q) for q in tried])

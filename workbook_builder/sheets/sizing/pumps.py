@@ -100,13 +100,18 @@ def _as_calculated(sheet: Sheet, pipes: Pipes, at: Row) -> _State:
 class _Tries:
     """What does not change from try to try."""
 
-    asked: Row  # the design flow; blank where none is asked, and no circulator is looked for
+    asked: Row  # the design flow; where none is asked the middle of the circulator's curve
+    reynolds: Row  # at that flow
     line: Row  # head at the design flow of tubes, and of a typed length of fittings, were the friction factor 1
     fixed: Row  # head at the design flow of what has no friction factor
 
 
-def _tries(sheet: Sheet, pipes: Pipes) -> _Tries:
-    asked = sheet.take("Design flow, if any", Where(pipes.flow, MoreThan(pipes.flow)))
+def _tries(sheet: Sheet, pipes: Pipes, middle: Row) -> _Tries:
+    some = (Where(pipes.flow, MoreThan(pipes.flow)), middle, Constant(LEAST_FLOW, VOLUME_FLOW))
+    asked = sheet.take("Flow from which the tries begin", FirstGiven(some))
+    velocity = sheet.line("Velocity there", flow.velocity_from_flow, asked, pipes.bore)
+    of_tube = (pipes.bore, pipes.density, pipes.viscosity)
+    reynolds = sheet.line("Reynolds number there", friction.reynolds_number, velocity, *of_tube, shows="whole")
     typed = sheet.take("Equivalent length of fittings, or none", FirstGiven((pipes.typed_fittings, Constant(0, LENGTH))))
     none = sheet.calc("None beside a typed length", RATIO, lambda e: np.where(e >= 0, 0.0, 1.0), pipes.typed_fittings)
     coefficient = sheet.take("Loss coefficient beside that length", FirstGiven((none, pipes.coefficient)))
@@ -114,7 +119,7 @@ def _tries(sheet: Sheet, pipes: Pipes) -> _Tries:
         "Head at the design flow for a friction factor of 1",
         HEAD,
         lambda v, n, e, d: v**2 / (2 * friction.STANDARD_GRAVITY) * (2 * n + e) / d,
-        pipes.velocity,
+        velocity,
         pipes.length,
         typed,
         pipes.bore,
@@ -123,18 +128,18 @@ def _tries(sheet: Sheet, pipes: Pipes) -> _Tries:
         "Head at the design flow of what has no friction factor",
         HEAD,
         lambda v, k, h: v**2 / (2 * friction.STANDARD_GRAVITY) * k + h,
-        pipes.velocity,
+        velocity,
         coefficient,
         pipes.other_head,
     )
-    return _Tries(asked, line, fixed)
+    return _Tries(asked, reynolds, line, fixed)
 
 
 def _head_at(sheet: Sheet, pipes: Pipes, tries: _Tries, at: Row, which: str) -> Row:
     """As above from what it is at the design flow, in fewer lines, for flows that are only tried."""
     at = same_flow(sheet, pipes.start, at, f"Flow, as it goes on{which}")
     reynolds = sheet.calc(
-        f"Reynolds number{which}", RATIO, lambda re, q, design: re * q / design, pipes.reynolds, at, tries.asked, shows="whole"
+        f"Reynolds number{which}", RATIO, lambda re, q, design: re * q / design, tries.reynolds, at, tries.asked, shows="whole"
     )
     factor = sheet.line(f"Friction factor{which}", friction.friction_factor, reynolds, pipes.relative)
     own = sheet.calc(
@@ -170,7 +175,7 @@ def _meeting(context: Context, sheet: Sheet, pipes: Pipes) -> Meeting:
     linears: list[Row] = []
     squares: list[Row] = []
     with sheet.folded("Workings: where the circulator's curve meets the run"):
-        tries = _tries(sheet, pipes)
+        tries = _tries(sheet, pipes, points[1])
         before = sheet.calc("Half the flow", VOLUME_FLOW, lambda q: q * SECOND_POINT, tries.asked)
         head_before = _head_at(sheet, pipes, tries, before, ", half")
         found = tries.asked
