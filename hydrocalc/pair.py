@@ -46,7 +46,7 @@ def line_dipole_ratio(
     soil_conductivity: of the soil
 
     >>> round(line_dipole_ratio(0.032, 0.14, 0.0, 0.027, 1.5), 2)
-    50.03
+    50.04
     """
     wall = resistance_ratio(wall_resistance, insulation_conductivity)
     tube = (tube_diameter / jacket_diameter) ** 2 * (1.0 - wall) / (1.0 + wall)
@@ -129,7 +129,7 @@ def pair_sum_resistance(
     soil_conductivity: of the soil
 
     >>> round(pair_sum_resistance(0.6, 0.18, 0.032, 0.14, 0.0, 0.027, 1.5), 4)
-    9.1232
+    9.2227
     """
     line = layer_resistance(tube_diameter, jacket_diameter, insulation_conductivity) + wall_resistance
     through = line_dipole_ratio(tube_diameter, jacket_diameter, wall_resistance, insulation_conductivity, soil_conductivity)
@@ -159,7 +159,7 @@ def pair_difference_resistance(
     soil_conductivity: of the soil
 
     >>> round(pair_difference_resistance(0.6, 0.18, 0.032, 0.14, 0.0, 0.027, 1.5), 4)
-    8.7121
+    8.8118
     """
     line = layer_resistance(tube_diameter, jacket_diameter, insulation_conductivity) + wall_resistance
     through = line_dipole_ratio(tube_diameter, jacket_diameter, wall_resistance, insulation_conductivity, soil_conductivity)
@@ -189,7 +189,7 @@ def pair_loss_conductance(
     soil_conductivity: of the soil
 
     >>> round(pair_loss_conductance(0.6, 0.18, 0.032, 0.14, 0.0, 0.027, 1.5), 4)
-    0.1096
+    0.1084
     """
     line = (tube_diameter, jacket_diameter, wall_resistance, insulation_conductivity, soil_conductivity)
     return 1.0 / pair_sum_resistance(depth, spacing, *line)
@@ -216,7 +216,7 @@ def pair_exchange_conductance(
     soil_conductivity: of the soil
 
     >>> round(pair_exchange_conductance(0.6, 0.18, 0.032, 0.14, 0.0, 0.027, 1.5), 4)
-    0.0026
+    0.0025
     """
     line = (depth, spacing, tube_diameter, jacket_diameter, wall_resistance, insulation_conductivity, soil_conductivity)
     return (1.0 / pair_difference_resistance(*line) - 1.0 / pair_sum_resistance(*line)) / 2.0

@@ -85,7 +85,7 @@ def twin_own_term(closeness: Ratio, wall_ratio: Ratio) -> Ratio:
     wall_ratio: resistance of the tube's wall against that of the jacket's scale
 
     >>> round(twin_own_term(0.3077, 0.0), 4)
-    1.1741
+    1.1713
     """
     # Isothermal tubes have an exact solution, arccosh; the part of it that the dipoles' correction holds again is taken out, and
     # what is left comes from quadrupoles, which a wall damps in its own way.
@@ -103,7 +103,7 @@ def twin_sum_correction(dipole: Ratio, spread: Ratio, contrast: Ratio) -> Ratio:
     contrast: of the conductivities of jacket and soil
 
     >>> round(twin_sum_correction(0.0947, 0.416, -0.9646), 4)
-    0.1131
+    0.1132
     """
     inside = 4.0 * spread**2 / (1.0 - spread**4)
     above_line = dipole * (1.0 - contrast * spread**2 * inside) ** 2

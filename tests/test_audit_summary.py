@@ -26,7 +26,7 @@ SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.csv"))
 # The findings, the defaults and the ranges are no figures of the job.
 LAST = "6  "
 # Each sample in one unit system; in a long run in both.
-CLAIMED = some(list(zip(SAMPLES, ("metric", "us", "us"), strict=True)), [(s, u) for s in SAMPLES for u in books.SYSTEMS])
+CLAIMED = some(list(zip(SAMPLES, ("metric", "us", "us", "metric", "us"), strict=True)), [(s, u) for s in SAMPLES for u in books.SYSTEMS])
 
 BTU_AN_HOUR = 0.29307107  # W
 

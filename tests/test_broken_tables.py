@@ -93,6 +93,7 @@ def test_a_line_that_fails_names_the_inputs_near_it(tmp_path: Path, monkeypatch:
     """The same job, were its jacket not looked at: the line that comes out as no number tells what it is made of."""
     monkeypatch.setattr(ground, "_refuse_overfilled", lambda *_: None)
     monkeypatch.setattr(references.IfNone, "value", lambda self, values: values[self.row])
+    monkeypatch.setattr(references.Says, "value", lambda self, values: values[self.row] >= 0)
     path = tmp_path / "tight.csv"
     path.write_text(SOUND.replace("jacket outer diameter,5,in", "jacket outer diameter,33.4,mm"), encoding="utf-8")
     with pytest.raises(BuildError) as caught:

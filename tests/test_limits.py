@@ -98,7 +98,7 @@ TRADE: dict[str, tuple[Says, ...]] = {
     "Temperature lost by the supply": (Says("above", "remark", "line temperature loss", "dry line"),),
     "Loss on the design night, over what enters": (Says("above", "remark", "line loss of the design load", "upgraded line"),),
     "Jacket dry": (Says("above", "fail", 0.0, "sealed jacket"),),
-    "The run holds the boiler's liquid": (Says("above", "fail", 0.0, "boiler's liquid"),),
+    "A liquid of its own behind an exchanger": (Says("above", "fail", 0.0, "liquid of the boiler"),),
     # Water that just boils is not below boiling.
     "Highest point below boiling, circulator stopped": (
         Says("below", "fail", 0.0, "a plate exchanger low in the house; or a lower", amount=-1e-6),

@@ -355,7 +355,7 @@ LINES: Table = {
     "Depth": {
         "Saved by another foot (0.3 m) of depth": Near(deeper, share=SLOPE),
         # It falls as the depth grows.
-        "Depth beyond which a foot (0.3 m) saves less than 1 %": Near(
+        "Depth beyond which that is less than 1 %": Near(
             lambda w, name: deeper(w, name) * w.number(part(name), "depth"), share=SLOPE
         ),
     },

@@ -238,7 +238,7 @@ TABLE: dict[str, Asked] = {
         "barns pass", "annex remark", lambda w, name: lost(w, name) / enters(w, name) * 100, limit("line loss of the design load")
     ),
     "Jacket dry": Asked("house pass", "annex fail", lambda w, name: float(w.used(part(name), "jacket condition") == "wet")),
-    "The run holds the boiler's liquid": Asked(*RUNS_FINE, count(0)),
+    "A liquid of its own behind an exchanger": Asked(*RUNS_FINE, count(0), count(0)),
     "Highest point below boiling, circulator stopped": Asked(*RUNS_FINE, top_clear),
     "High point of an open system": Asked("house remark", "", lambda w, name: w.number(part(name), "highest point")),
     "Pressure at the highest point of a closed system, cold": Asked(

@@ -96,7 +96,7 @@ PLATE, TOP, MEETS, LIQUID = (
     "Hot water at the peak draw, out of the plate",
     "Pressure at the highest point of a closed system, cold",
     "The circulator's curve meets the run at the flow",
-    "The run holds the boiler's liquid",
+    "A liquid of its own behind an exchanger",
 )
 CLOSED: Change = {("boiler", "system"): "closed", ("boiler", "fill pressure"): ("12", "psi")}
 

@@ -17,7 +17,19 @@ from hydrocalc.measures import COUNT, LENGTH, POWER, RATIO, TEMPERATURE, Key, Me
 from workbook_builder.model import aggregates as gathering
 from workbook_builder.model import input_references, references, table_references
 from workbook_builder.model import summed as over_another_axis
-from workbook_builder.model.aggregates import Across, At, CountText, CountWhere, FirstFit, FoundAt, Pick, PlaceInOrder, SumRows, SumWhere
+from workbook_builder.model.aggregates import (
+    Across,
+    At,
+    CountText,
+    CountWhere,
+    FirstFit,
+    FoundAt,
+    Pick,
+    PlaceInOrder,
+    SpreadOf,
+    SumRows,
+    SumWhere,
+)
 from workbook_builder.model.base import Axis
 from workbook_builder.model.input_references import Input, JobInput, MonthInput, OfDate
 from workbook_builder.model.inputs import Inputs
@@ -180,6 +192,8 @@ def references_between_axes(small: Small) -> None:
     nothing = loads.take("Nothing", Typed((NAN,) * 4, RATIO))
     for how, left in (("SUM", None), ("MAX", None), ("MIN", None), ("COUNT", 0.0), ("AVERAGE", None)):
         assert small.take(single, Across(nothing, how)) == [left]  # type: ignore[arg-type]
+    assert small.take(single, SpreadOf(small.typed(loads, 2.0, 2.0, 6.0, 6.0))) == [2.0]  # each of them 2 from the mean of 4
+    assert small.take(single, SpreadOf(need)) == [None]
     code = small.typed(loads, 1.0, 3.0, NAN, 3.0)
     worst = single.take("Worst", Across(code, "MAX"))
     assert small.take(single, FoundAt(need, code, worst)) == [20.0]

@@ -15,7 +15,6 @@ from hydrocalc.measures import (
     TEMPERATURE_DIFFERENCE,
     TIME,
     VOLUME,
-    Measure,
     System,
 )
 from workbook_builder.model.aggregates import Across
@@ -63,7 +62,10 @@ def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: 
         lines,
     )
     first = sheet.take("Rated output", context.job("boiler", "rated output"), shows="whole")
-    output = _both(context, sheet, "Rated output of both boilers", first, "second rated output", nothing=POWER)
+    output = first
+    if context.beside_the_fire("second rated output"):
+        second = FirstGiven((context.job("boiler", "second rated output"), Constant(0, POWER)))
+        output = sheet.calc("Rated output of both boilers", POWER, lambda a, b: a + b, first, second, shows="whole")
     margin = sheet.calc("Rated output over the load", RATIO, over, output, needed)
     if context.beside_the_fire("backup output"):
         margin = sheet.calc(
@@ -76,17 +78,13 @@ def _sum(context: Context, sheet: Sheet, needs: Needs, steady: Steady, returns: 
     return Load(loads, taken, lines, needed, given, residual, first, output, margin)
 
 
-def _both(context: Context, sheet: Sheet, label: str, first: Reference, item: str, nothing: Measure | None = None) -> Row:
-    """The first boiler's with that of the second, which where it is not told is as the first's, or nothing."""
-    own = first if isinstance(first, Row) else None
+def _both(context: Context, sheet: Sheet, label: str, first: Reference, item: str) -> Reference:
+    """The first boiler's with that of the second, which where it is not told is as the first's."""
     if not context.beside_the_fire("second rated output"):
-        return own if own is not None else sheet.take(label.replace(" of both boilers", ""), first)
-    if nothing is not None:
-        more: Reference = FirstGiven((context.job("boiler", item), Constant(0, nothing)))
-        return sheet.calc(label, more.kind, lambda a, b: a + b, first, more, shows="whole")
+        return first
     there = FirstGiven((context.job("boiler", "second rated output"), Constant(0, POWER)))
     typed = FirstGiven((context.job("boiler", item), first))
-    return sheet.calc(label, typed.kind, lambda a, b, q: a + np.where(q > 0, b, 0.0), first, typed, there)
+    return sheet.calc(label, first.kind, lambda a, b, q: a + np.where(q > 0, b, 0.0), first, typed, there)
 
 
 def _backup(context: Context) -> Reference:

@@ -17,7 +17,7 @@ from hydrocalc.measures import (
     TEMPERATURE_GRADIENT,
 )
 from workbook_builder.model.aggregates import Pick
-from workbook_builder.model.references import Constant, FirstGiven, IfNone, Where, kind_is
+from workbook_builder.model.references import Both, Constant, FirstGiven, IfNone, Says, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import TableNumber
 from workbook_builder.model.worksheet import BuildError, Sheet
@@ -146,7 +146,9 @@ def lay(sheet: Sheet, trench: Trench, jacket: Row, spacing: Row, item: str = "ja
 def conductances(sheet: Sheet, trench: Trench, insulation: Row, laid: Laid, stated: tuple[Row, Row] | None) -> tuple[Row, Row]:
     """Loss and exchange conductance of each line for an insulation and a jacket."""
     jacket = laid.jacket
-    apart, together = kind_is(trench.arrangement, "apart"), kind_is(trench.arrangement, "one jacket")
+    # Two tubes in one another have no conductance that could be written down.
+    sound = Says(laid.faults, yes=False)
+    apart, together = (Both(kind_is(trench.arrangement, how), sound) for how in ("apart", "one jacket"))
     sheet.line("Resistance of one jacket", ground.layer_resistance, trench.outside, jacket, insulation, when=apart)
     inside = (trench.depth, laid.spacing, trench.outside, jacket, trench.wall, insulation, trench.soil)
     pair_loss = sheet.line("Loss conductance, lines apart", pair.pair_loss_conductance, *inside, when=apart)

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from hydrocalc import ground
-from hydrocalc.measures import SEASON_ENERGY, TEMPERATURE_DIFFERENCE
-from workbook_builder.model.aggregates import At, SumWhere, total_of
+from hydrocalc.measures import COUNT, SEASON_ENERGY, TEMPERATURE_DIFFERENCE
+from workbook_builder.model.aggregates import Across, At, SumWhere, total_of
 from workbook_builder.model.base import Reference
+from workbook_builder.model.references import FirstGiven, Says, Unguarded, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 from workbook_builder.table.vocabulary import MONTHS
@@ -34,10 +35,19 @@ class _Month:
 
 @dataclass(frozen=True)
 class _Water:
-    """The drop of a month by what is taken, and by how much its supply is colder at the start of a line than at the boiler."""
+    """The drop of a month by what is taken, and by how much its supply is colder than at the boiler."""
 
     drop: Row
-    colder: tuple[Reference, ...]
+    fall: Row | None  # at the end of the line, and behind the run's loads; None where no run starts on another
+    behind: Row | None
+
+    def less(self, month: _Month) -> tuple[Reference, ...]:
+        """At the start of each line, by the run on which it starts."""
+        names, start = month.sheet.names, month.pipes.start
+        at_end = (SumWhere(self.fall, names, start.at, blank=False),) if self.fall is not None else ()
+        if self.behind is None or start.before is None:
+            return at_end
+        return (*at_end, SumWhere(self.behind, names, start.before, blank=False))
 
 
 def make_months(context: Context, climate: Climate, site: Site, needs: Needs, pipes: Pipes, lines: Ground, season: Season) -> LineYear:
@@ -46,12 +56,15 @@ def make_months(context: Context, climate: Climate, site: Site, needs: Needs, pi
     band = (context.job("boiler", "lower setpoint"), context.job("boiler", "upper setpoint"))
     with sheet.folded("Workings: the ground and the water's drop by month"):
         grounds = _grounds(context, climate, site, lines)
+        matters = _matters(context, sheet, pipes)
+        each: list[_Month] = []
         waters: list[_Water] = []
         for i, name in enumerate(MONTHS):
             sheet.heading(f"Heat through the line, {name}")
             own = sheet.take("Heat of this run's loads", SumWhere(season.months[i], needs.run, sheet.names))
             month = _Month(sheet, pipes, lines, band, At(climate.days, i), grounds[i], own)
-            waters.append(_water(context, month))
+            each.append(month)
+            waters.append(_water(context, month, matters))
     sheet.heading("Heat lost by both lines by month")
     months = [
         sheet.calc(
@@ -68,7 +81,7 @@ def make_months(context: Context, climate: Climate, site: Site, needs: Needs, pi
             grounds[i],
             At(climate.days, i),
             At(climate.lit, i),
-            *waters[i].colder,
+            *waters[i].less(each[i]),
             words="capacity rate × (2 × decay × (mean of the band at its start − ground) − (rise + decay − 1) × the month's drop) "
             "/ (rise + decay) × days lit: both lines at once, exchange included",
         )
@@ -84,18 +97,33 @@ def _grounds(context: Context, climate: Climate, site: Site, lines: Ground) -> l
     return [sheet.line(name, ground.ground_temperature, lines.trench.depth, At(climate.middle, i), *wave) for i, name in enumerate(MONTHS)]
 
 
-def _water(context: Context, month: _Month) -> _Water:
-    """What the loads take; where a flow goes on or an exchanger holds the supply back, also what the lines beyond lose."""
+def _water(context: Context, month: _Month, matters: Row | None) -> _Water:
+    """What the loads take; where a flow goes on or an exchanger holds the supply back, also what the lines beyond lose.
+
+    Elsewhere that makes no difference worth its lines, and a book that has them, such as a blank one, shows what one without them shows.
+    """
     water = _passing(context, month, None)
-    return _passing(context, month, water.colder) if context.goes_on or context.parted else water
+    if matters is None:
+        return water
+    again = _passing(context, month, water)
+
+    def counts(label: str, before: Row | None, after: Row | None) -> Row | None:
+        if before is None or after is None:
+            return None
+        return month.sheet.take(label, FirstGiven((Where(after, Says(matters)), before)))
+
+    drop = counts("Mean temperature drop, as it counts", water.drop, again.drop)
+    assert drop is not None
+    fall = counts("Supply at the end of the line colder, as it counts", water.fall, again.fall)
+    return _Water(drop, fall, counts("Behind the run's loads colder, as it counts", water.behind, again.behind))
 
 
-def _passing(context: Context, month: _Month, colder: tuple[Reference, ...] | None) -> _Water:
-    """With ``colder`` a branch takes what enters its line, else what its loads take."""
-    sheet, again = month.sheet, "" if colder is None else ", losses included"
+def _passing(context: Context, month: _Month, before: _Water | None) -> _Water:
+    """With a pass before, a branch takes what enters its line, else what its loads take."""
+    sheet, again = month.sheet, "" if before is None else ", losses included"
     total = month.own
     for depth in range(context.branching):
-        enters = total if colder is None else _entering(month, total, colder, generation("Heat that enters the line", depth))
+        enters = total if before is None else _entering(month, total, before.less(month), generation("Heat that enters the line", depth))
         branches = sheet.take(
             generation(f"Heat of the runs that start here{again}", depth), SumWhere(enters, month.pipes.start.on, sheet.names)
         )
@@ -108,7 +136,7 @@ def _passing(context: Context, month: _Month, colder: tuple[Reference, ...] | No
         month.lines.rate,
         month.days,
     )
-    return _Water(drop, _colder(context, month, drop, again))
+    return _colder(context, month, drop, again)
 
 
 def _entering(month: _Month, total: Row, colder: tuple[Reference, ...], label: str) -> Row:
@@ -121,10 +149,10 @@ def _entering(month: _Month, total: Row, colder: tuple[Reference, ...], label: s
     )
 
 
-def _colder(context: Context, month: _Month, drop: Row, again: str) -> tuple[Reference, ...]:
+def _colder(context: Context, month: _Month, drop: Row, again: str) -> _Water:
     """By how much the supply is colder at the start of a line than at the boiler: by its fall along the lines before."""
     sheet, lines, start = month.sheet, month.lines, month.pipes.start
-    less: tuple[Reference, ...] = ()
+    water = _Water(drop, None, None)
     for depth in range(context.branching):
         fall = sheet.calc(
             generation(f"Supply at the end of the line colder than the boiler's{again}", depth),
@@ -134,10 +162,10 @@ def _colder(context: Context, month: _Month, drop: Row, again: str) -> tuple[Ref
                 if before
                 else (((a + b) / 2 - g) * (c - 1) + y * d) / c
             ),
-            *(*month.band, month.ground, lines.across, lines.held, drop, *less),
+            *(*month.band, month.ground, lines.across, lines.held, drop, *water.less(month)),
             words="((mean of the band − ground) × (rise + decay − 1) + exchange × the month's drop) / (rise + decay), and that before it",
         )
-        less = (SumWhere(fall, sheet.names, start.at, blank=False),)
+        behind = None
         if start.before is not None:
             behind = sheet.calc(
                 generation(f"Behind the run's loads colder than the boiler's{again}", depth),
@@ -145,5 +173,23 @@ def _colder(context: Context, month: _Month, drop: Row, again: str) -> tuple[Ref
                 lambda t, q, c, n: t + over(q, c * n * SECONDS_A_DAY),
                 *(fall, month.own, lines.own_rate, month.days),
             )
-            less = (*less, SumWhere(behind, sheet.names, start.before, blank=False))
-    return less
+        water = _Water(drop, fall, behind)
+    return water
+
+
+def _matters(context: Context, sheet: Sheet, pipes: Pipes) -> Row | None:
+    """1 where a flow goes on or an exchanger holds the supply of a run back; None in a job that has neither."""
+    if not (context.goes_on or context.parted):
+        return None
+    sheet.heading("What lines beyond a run lose, by month")
+    of_runs: list[Reference] = []
+    if pipes.parted is not None:
+        of_runs.append(Across(pipes.parted.so, "MAX"))
+    if pipes.start.before is not None:
+        before = Unguarded(pipes.start.before)
+        label = "Its flow comes of another run (1: yes)"
+        goes_on = sheet.calc(label, COUNT, lambda run: np.where(run == "", 0.0, 1.0), before, shows="whole")
+        of_runs.append(Across(goes_on, "MAX"))
+    words = "a flow that goes on, or an exchanger at a run's start"
+    with sheet.whole_job():
+        return sheet.calc("It counts (1: yes)", COUNT, lambda *so: np.where(sum(so) > 0, 1.0, 0.0), *of_runs, shows="whole", words=words)

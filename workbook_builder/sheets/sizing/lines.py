@@ -42,6 +42,9 @@ class _Year:
     def cords_for(self, sheet: Sheet, label: str, heat: Row) -> Row:
         return sheet.line(label, wood.cords_for_heat, heat, self.cords.fire.cord_energy, self.cords.fire.efficiency)
 
+# Shorter than what the function's formula says with its guards, which has no room on a line of print.
+COOLING = "heat of the stretch's water / its conductance × ln((lower setpoint − around it) / (32 °F (0 °C) − around it))"
+
 
 def make_lines(
     context: Context, site: Site, pipes: Pipes, ground: Ground, line_year: LineYear, cords: Cords, prices: Money, boiler: Boiler
@@ -108,7 +111,7 @@ def _deeper(sheet: Sheet, lines: Ground) -> None:
         words="loss conductance × 1 ft (0.3 m) / (π × soil conductivity × depth): the slope of the soil's resistance to both lines",
     )
     sheet.calc(
-        "Depth beyond which a foot (0.3 m) saves less than 1 %",
+        "Depth beyond which that is less than 1 %",
         LENGTH,
         lambda u, k: u * FOOT / (np.pi * k * DEPTH_SHARE),
         lines.loss,
@@ -136,5 +139,7 @@ def _freezing(context: Context, sheet: Sheet, site: Site, pipes: Pipes, lines: G
     first = boiler.sheet.take("Hours until the first bare tube freezes", Across(bare_freezes, "MIN"))
     buried = sheet.calc("Conductance of that stretch, buried", CONDUCTANCE, lambda u: u * STRETCH, lines.loss)
     of_ground = (stretch, on, FREEZING, lines.temperature, buried, *water)
-    sheet.line("Buried line (100,000 h: never)", storage.cooling_time, *of_ground, when=lines.trench.buried)
+    never = sheet.line("Buried line (100,000 h: never)", storage.cooling_time, *of_ground, when=lines.trench.buried)
+    for row in (bare_freezes, never):
+        row.words = COOLING
     return first
