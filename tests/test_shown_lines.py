@@ -260,10 +260,8 @@ LINES: Table = {
         "Insulation": material,
         "Jacket condition": typed("run", "jacket condition"),
         "Depth": typed("run", "depth"),
-        "Insulation conductivity, typed": typed("run", "insulation conductivity"),
         "Insulation conductivity, table": lambda w, name: DRY[material(w, name)] / US,
         "Insulation conductivity, dry": dry,
-        "Insulation conductivity when wet, typed": typed("run", "wet insulation conductivity"),
         "Insulation conductivity when wet, table": lambda w, name: SOAKED / US,
         "Insulation conductivity when wet": wet,
         "Insulation conductivity as it lies": as_it_lies,
@@ -355,9 +353,7 @@ LINES: Table = {
     "Depth": {
         "Saved by another foot (0.3 m) of depth": Near(deeper, share=SLOPE),
         # It falls as the depth grows.
-        "Depth beyond which that is less than 1 %": Near(
-            lambda w, name: deeper(w, name) * w.number(part(name), "depth"), share=SLOPE
-        ),
+        "Depth beyond which that is less than 1 %": Near(lambda w, name: deeper(w, name) * w.number(part(name), "depth"), share=SLOPE),
     },
     "Power failure: hours until standing water freezes": {
         "Water in a stretch of one tube": stretch,

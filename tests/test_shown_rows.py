@@ -40,7 +40,9 @@ class Known:
         self.site = both.network.site
         self.water, self.night = _as_it_will_be(both)
         self.load = sum(x.need for x in self.network.loads) + sum(self.network.steady.lost.values())
-        self.output = self.boiler("rated output")
+        self.first = self.boiler("rated output")
+        self.second = self.site.maybe("boiler", "second rated output") or 0.0
+        self.output, self.backup = self.first + self.second, self.site.maybe("boiler", "backup output") or 0.0
         fraction = self.site.fraction("liquid", self.liquid) or 0.0
         self.state: State = state(self.liquid, fraction, self.on)
         self.fraction = fraction
@@ -68,8 +70,18 @@ class Known:
         return typed if typed is not None else BATCH_SWING if batch else self.boiler("upper setpoint") - self.on
 
     @property
+    def at_half(self) -> float:
+        """Of the boilers that are lit at half the load."""
+        return self.first if self.load / 2 <= self.first else self.output
+
+    @property
+    def content(self) -> float:
+        own = self.boiler("water content")
+        return own + (self.site.num("boiler", "second water content", own) if self.second else 0.0)
+
+    @property
     def band(self) -> float:
-        own = self.boiler("water content") * (self.boiler("upper setpoint") - self.on)
+        own = self.content * (self.boiler("upper setpoint") - self.on)
         return self.capacity * (own + self.boiler("buffer tank volume") * self.swing)
 
     def freezing(self, volume: float, conductance: float) -> float:
@@ -82,7 +94,7 @@ class Known:
     @property
     def system_volume(self) -> float:
         lines = sum(2 * run.pair.length * math.pi / 4 * run.tube.bore**2 for run in self.network.runs.values() if run.pair)
-        return self.boiler("water content") + self.boiler("buffer tank volume") + lines
+        return self.content + self.boiler("buffer tank volume") + lines
 
     @property
     def expansion(self) -> float:
@@ -128,13 +140,13 @@ RUNS: dict[str, Expected] = {
 def _firing(k: Known) -> float:
     """Firing time that keeps both limits at half the load: the shortest wanted, and so long that the cycles are no more than wanted."""
     wanted = k.site.num("limits", "shortest firing time")
-    return max(wanted, k.load / 2 / k.output / k.site.num("limits", "cycles an hour"))
+    return max(wanted, k.load / 2 / k.at_half / k.site.num("limits", "cycles an hour"))
 
 
 def _buffer(k: Known) -> float:
     """While it fires, output less half the load goes into the water; the boiler's own takes its share of it at its own swing."""
-    water = _firing(k) * max(k.output - k.load / 2, 0.0) / (k.capacity * k.swing)
-    return max(water - k.boiler("water content") * (k.boiler("upper setpoint") - k.on) / k.swing, 0.0)
+    water = _firing(k) * max(k.at_half - k.load / 2, 0.0) / (k.capacity * k.swing)
+    return max(water - k.content * (k.boiler("upper setpoint") - k.on) / k.swing, 0.0)
 
 
 def _batch(k: Known) -> float:
@@ -155,7 +167,8 @@ def _tank(k: Known) -> float:
 
 
 def _band_time(k: Known, load: float) -> float:
-    return k.band / (k.output - load) if k.output > load else NEVER
+    output = k.at_half if load < k.load else k.output
+    return k.band / (output - load) if output > load else NEVER
 
 
 def _jacket(k: Known) -> float:
@@ -177,7 +190,10 @@ def boiling(pressure: float) -> float:
 def _boils_in(k: Known) -> float:
     """The boiler's own water from fan off to its boiling at the site, at the rated output."""
     rise = boiling(surface_pressure(k.site.num("site", "elevation"))) - k.boiler("upper setpoint")
-    return k.boiler("water content") * k.capacity * rise / k.output
+    waters = [(k.boiler("water content"), k.first)]
+    if k.second:
+        waters.append((k.site.num("boiler", "second water content", waters[0][0]), k.second))
+    return min(water * k.capacity * rise / output for water, output in waters)
 
 
 def _given(k: Known) -> float:
@@ -197,8 +213,10 @@ def _of_bills(k: Known) -> list[float]:
 
 WHOLE: dict[str, Expected] = {
     "Load of the boiler, every need met": lambda k: k.load,
-    "Rated output over the load": lambda k: k.output / k.load,
-    "Sustained output over the load": lambda k: math.nan if k.year.sustained is None else k.year.sustained / k.load,
+    "Rated output over the load": lambda k: (
+        max(k.output, min(k.output + k.backup, k.site.num("limits", "lowest output to load") * k.load)) / k.load
+    ),
+    "Sustained output over the load": lambda k: math.nan if k.year.sustained is None else (k.year.sustained + k.backup) / k.load,
     "Equilibrium water temperature": lambda k: k.water,
     "Buffer for the firing time required": _buffer,
     "Tank that holds a charge (batch)": _batch,

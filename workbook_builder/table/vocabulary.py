@@ -44,7 +44,7 @@ CHOSEN = "chosen"
 # A run may start at a run that starts at a run: so deep, and no deeper, is the heat added up.
 BRANCHING = 2
 # What tells that a run is filled with a liquid of its own, behind an exchanger at its start.
-OWN_LIQUID = ("liquid", "antifreeze by volume", "antifreeze by mass", "exchanger conductance")
+OWN_LIQUID = ("liquid", "antifreeze by volume", "antifreeze by mass")
 # A run may start after a load of a run, its whole flow going on into it: so many times one after the other, and no more.
 GOING_ON = 1
 INDOORS = "indoors"  # the arrangement of a run that lies in no ground and loses nothing

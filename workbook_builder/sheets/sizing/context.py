@@ -85,8 +85,14 @@ class Context:
     @cached_property
     def parted(self) -> bool:
         """True if a run has a liquid of its own behind an exchanger, or may yet get one."""
-        given = self.inputs.job.given
-        return None in self.kinds or any(given(f"run {name}", item) for name in self.runs.labels for item in OWN_LIQUID)
+        job = self.inputs.job
+        of_boiler = {item: job.value("liquid", "kind" if item == "liquid" else item) for item in OWN_LIQUID}
+
+        def differs(part: str) -> bool:
+            own = (item for item in OWN_LIQUID if job.given(part, item))
+            return job.given(part, "exchanger conductance") or any(job.value(part, item) != of_boiler[item] for item in own)
+
+        return None in self.kinds or any(differs(f"run {name}") for name in self.runs.labels)
 
     def sheet(self, name: str) -> Sheet:
         """A sheet of the sizing, begun or gone on with."""

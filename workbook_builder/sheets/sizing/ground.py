@@ -99,10 +99,10 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
 def _conductivity(context: Context, sheet: Sheet, insulation: Row, condition: Row) -> tuple[Row, Row, Row]:
     """Of the insulation: dry, wet, and as it lies."""
     system = context.book.system
-    typed_dry = context.fetched(sheet, "insulation conductivity", "Insulation conductivity, typed")
+    typed_dry = context.per(sheet, "insulation conductivity")
     table_dry = sheet.take("Insulation conductivity, table", TableNumber("insulation", "dry_conductivity", (insulation,), system))
     dry = sheet.take("Insulation conductivity, dry", FirstGiven((typed_dry, table_dry)))
-    typed_wet = context.fetched(sheet, "wet insulation conductivity", "Insulation conductivity when wet, typed")
+    typed_wet = context.per(sheet, "wet insulation conductivity")
     table_wet = sheet.take("Insulation conductivity when wet, table", TableNumber("insulation", "wet_conductivity", (insulation,), system))
     wet = sheet.take("Insulation conductivity when wet", FirstGiven((typed_wet, table_wet)))
     as_it_lies = FirstGiven((Where(dry, kind_is(condition, "dry")), Where(wet, kind_is(condition, "wet"))))
