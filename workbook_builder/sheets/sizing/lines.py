@@ -42,6 +42,7 @@ class _Year:
     def cords_for(self, sheet: Sheet, label: str, heat: Row) -> Row:
         return sheet.line(label, wood.cords_for_heat, heat, self.cords.fire.cord_energy, self.cords.fire.efficiency)
 
+
 # Shorter than what the function's formula says with its guards, which has no room on a line of print.
 COOLING = "heat of the stretch's water / its conductance × ln((lower setpoint − around it) / (32 °F (0 °C) − around it))"
 
