@@ -132,6 +132,13 @@ def _hottest(at: Judging) -> Row:
     )
 
 
+def _held(at: Judging) -> Row:
+    """What the thermostat holds: how far the water climbs beyond it for some minutes is the mixing valve's to meet."""
+    off, stored = at.context.job("boiler", "upper setpoint"), at.sizing.needs.stored
+    label = "Hottest that the thermostat lets stand on the domestic side"
+    return at.sheet.calc(label, TEMPERATURE, lambda t, tank: np.maximum(t, tank), off, stored, when=_taps(at))
+
+
 def _stored(at: Judging) -> Row:
     needs = at.sizing.needs
     with_tank = kind_is(at.sizing.network.units.heated_by, "coil in tank", "side-arm", "plate then tank")
@@ -256,7 +263,7 @@ LOADS = (
     Requirement(
         "safety",
         "Water on the domestic side",
-        _hottest,
+        _held,
         AtMost(OfJob("failing hot water temperature"), "a cooler boiler or a limiting control"),
         when=_taps,
     ),
