@@ -19,6 +19,8 @@ from workbook_builder.model.rows import Heading
 from workbook_builder.table.job import blank_job
 from workbook_builder.table.reader import read_job
 
+EXCHANGER = "A liquid of its own behind an exchanger"
+
 
 def blank_book(path: Path, system: System) -> list[tuple[InputLine, float | str]]:
     """Write a blank book with room for the sample's job; what is typed there, and in which of its lines."""
@@ -51,8 +53,15 @@ def differences(cells: engines.Cells, system: System) -> list[str]:
         key = here.get((place[0], int(number)))
         return place if key is None or place[0] == "Charts" else (place[0], f"{letters}{there[key]}")
 
-    expected = {moved(place): value for place, value in books.stored(want.path).items() if place[0] in want.built.book.sheets}
-    least = {moved(place): value for place, value in agreement.least_differences(want.built, want.path).items()}
+    def is_asked(place: tuple[str, str]) -> bool:
+        """A blank book judges the exchanger at the start of a run, one without such runs whether it would want one."""
+        key = here.get((place[0], int(re.sub("[A-Z]", "", place[1]))))
+        return key is None or key[1] not in ("Liquid of the run", EXCHANGER)
+
+    stored = {place: value for place, value in books.stored(want.path).items() if place[0] in want.built.book.sheets and is_asked(place)}
+    expected = {moved(place): value for place, value in stored.items()}
+    close = agreement.least_differences(want.built, want.path)
+    least = {moved(place): value for place, value in close.items() if is_asked(place)}
     return engines.compare(expected, cells, least=least)
 
 

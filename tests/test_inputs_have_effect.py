@@ -29,6 +29,10 @@ from workbook_builder.table.vocabulary import KINDS, Item
 
 # What no sample gives, each with what it goes together with.  Invented.
 FURTHER = """
+boiler,second rated output,60000,BTU/h
+boiler,second firebox volume,12,ft³
+boiler,second water content,90,gal
+boiler,backup output,20000,BTU/h
 site,soil conductivity,0.9,BTU/(h ft °F)
 site,mean ground temperature,48,°F
 site,ground amplitude,20,°F

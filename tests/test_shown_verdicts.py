@@ -242,7 +242,7 @@ TABLE: dict[str, Asked] = {
         "barns pass", "annex remark", lambda w, name: lost(w, name) / enters(w, name) * 100, limit("line loss of the design load")
     ),
     "Jacket dry": Asked("house pass", "annex fail", lambda w, name: float(w.used(part(name), "jacket condition") == "wet")),
-    "A liquid of its own behind an exchanger": Asked(*RUNS_FINE, count(0), count(0)),
+    "A liquid of its own behind an exchanger": Asked("", "", count(1), count(0)),  # asked in test_parted_runs
     "Highest point below boiling, circulator stopped": Asked(*RUNS_FINE, top_clear),
     "High point of an open system": Asked("house remark", "", lambda w, name: w.number(part(name), "highest point")),
     "Pressure at the highest point of a closed system, cold": Asked(
@@ -318,7 +318,7 @@ def _differences(job: str, labels: set[str]) -> list[str]:
 
 def test_every_requirement_has_its_line() -> None:
     assert {check.label for check in worked("sample").built.checks.all} == set(TABLE)
-    assert all(asked.sample or asked.second for asked in TABLE.values())
+    assert [label for label, asked in TABLE.items() if not (asked.sample or asked.second)] == ["A liquid of its own behind an exchanger"]
 
 
 def test_what_the_sample_shows() -> None:

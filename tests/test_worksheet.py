@@ -38,6 +38,7 @@ from workbook_builder.model.references import (
     Condition,
     Constant,
     CountOf,
+    Either,
     FirstGiven,
     Guarded,
     Holds,
@@ -304,6 +305,7 @@ def conditions(small: Small) -> None:
         (Both(kind_is_not(kind, "tub"), kind_is_not(kind, "")), [None, 4.0, None, None]),
         (Says(number), [2.0, None, None, None]),
         (MoreThan(number, least=2.0), [None, None, 6.0, None]),
+        (Either(kind_is(kind, "tub"), MoreThan(number, least=2.0)), [2.0, None, 6.0, None]),
     ):
         small.tried.add(type(when))
         assert small.shown(sheet.calc("Double", RATIO, lambda x: 2 * x, number, when=when)) == expected

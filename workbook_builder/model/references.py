@@ -63,6 +63,25 @@ class Both(Reference):
         return self.first.value(values) & self.second.value(values)
 
 
+@dataclass(frozen=True)
+class Either(Reference):
+    """One condition or another, or both."""
+
+    first: Reference
+    second: Reference
+    kind = None
+
+    @property
+    def name(self) -> str:
+        return f"{self.first.name} or {self.second.name}"
+
+    def text(self, sheet: SheetPlace) -> str:
+        return f"OR({self.first.text(sheet)},{self.second.text(sheet)})"
+
+    def value(self, values: Values) -> Any:
+        return self.first.value(values) | self.second.value(values)
+
+
 def kind_is(row: Row, *texts: str) -> Condition:
     return Condition(row, texts)
 

@@ -226,7 +226,7 @@ def _exchangers(
         sinks.append(_return_of_coil(context, sheet, needs, units))
     cold = sheet.take("Cold side at the exchanger", FirstGiven(tuple(sinks)))
     duty = sheet.take("Duty of the exchanger", FirstGiven((Where(units.draw_load, by_plate), needs.need)), shows="whole")
-    hot = sheet.calc("Boiler water into it, ordered for", TEMPERATURE, lambda t: t - MARGIN, inlet, words="5 °F (2.8 K) under what arrives")
+    hot = sheet.calc("Boiler water into it, ordered for", TEMPERATURE, lambda t: t - MARGIN, inlet, words="what arrives − 5 °F (2.8 °C)")
     wanted = sheet.calc(
         "Effectiveness required",
         RATIO,

@@ -71,6 +71,7 @@ def make_ground(context: Context, site: Site, pipes: Pipes, pumps: Pumps) -> Gro
         rise, decay, swapped = _both_lines(sheet, loss, exchange, pipes.length, rate)
         line = (rate, drop, rise, decay, temperature)
         at_start = make_at_start(context, sheet, site, pipes, pumps, line) if context.parted else None
+        sheet.heading("Both lines, from end to end")
         across, held = _across(sheet, rise, decay, swapped, at_start)
     return Ground(
         sheet=sheet,
@@ -208,7 +209,7 @@ def _across(sheet: Sheet, rise: Row, decay: Row, swapped: Row, at_start: AtStart
     """Rise and decay, and the exchange, with what an exchanger at the start of the run holds back."""
     if at_start is None:
         return sheet.calc("Rise + decay", RATIO, lambda h, w: h + w, rise, decay), swapped
-    across = sheet.calc("Rise + decay + 2 × decay × held back", RATIO, lambda h, w, k: h + w + 2 * w * k, rise, decay, at_start.fall)
+    across = sheet.calc("Rise + decay", RATIO, lambda h, w, k: h + w + 2 * w * k, rise, decay, at_start.fall)
     held = sheet.calc(
         "(Held back + exchange × that) / (rise + decay)",
         RATIO,

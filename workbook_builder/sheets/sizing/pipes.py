@@ -13,7 +13,7 @@ from hydrocalc.measures import BORE, COUNT, HEAD, LENGTH, POWER, RATIO, TEMPERAT
 from hydrocalc.named import Named
 from workbook_builder.model.aggregates import FirstFit, Pick, SumWhere
 from workbook_builder.model.base import ShowsNumber
-from workbook_builder.model.references import Constant, FirstGiven, Holds, Says, SumOf, Unguarded, Where
+from workbook_builder.model.references import Constant, Either, FirstGiven, Holds, MoreThan, Says, SumOf, Unguarded, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.table_references import CountSmaller, SizeByOrder, TableNumber
 from workbook_builder.model.worksheet import Sheet
@@ -189,7 +189,7 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, length: R
     for depth in range(context.branching):
         branches = sheet.take(generation("Load of the runs that start here", depth), SumWhere(total, start.on, sheet.names), shows="whole")
         total = sheet.calc(generation("Load with those", depth), POWER, lambda own, more: own + more, own_load, branches, shows="whole")
-    load = sheet.take("Load of the line", Where(total, Holds(length)), shows="whole")
+    load = sheet.take("Load of the line", Where(total, Either(Holds(length), MoreThan(total))), shows="whole")
     typed = context.fetched(sheet, "flow", "Flow, typed")
     by_drop = sheet.line(
         "Flow from the temperature drop",
@@ -206,7 +206,7 @@ def _flows(context: Context, sheet: Sheet, needs: Needs, start: Start, length: R
         taken = at_its_start(sheet, water.parted, total, generation("Flow taken where it starts", depth))
         branches = sheet.take(generation("Flow to the runs that start here", depth), SumWhere(taken, start.at, sheet.names))
         total = sheet.calc(generation("Flow with those", depth), VOLUME_FLOW, lambda own, more: own + more, own_flow, branches)
-    return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", Where(total, Holds(length))))
+    return _Flows(own_load, load, own_flow, sheet.take("Flow of the line", Where(total, Either(Holds(length), MoreThan(total)))))
 
 
 def generation(label: str, depth: int) -> str:

@@ -26,6 +26,7 @@ FITS = (", first fit", ", second fit", ", third fit", ", fourth fit", ", fifth f
 SECOND_POINT = 0.5
 APART = 1e-4
 LEAST_PART = 0.01  # of the flow asked: a curve that meets the run at no flow at all leaves nothing to fit about
+ANY_FLOW = 1e-4  # m³/s: where neither loads nor a circulator ask for any
 LEAST_FLOW = 1e-9  # m³/s: a run whose branches take all its flow keeps this for its own loads
 
 
@@ -107,7 +108,7 @@ class _Tries:
 
 
 def _tries(sheet: Sheet, pipes: Pipes, middle: Row) -> _Tries:
-    some = (Where(pipes.flow, MoreThan(pipes.flow)), middle, Constant(LEAST_FLOW, VOLUME_FLOW))
+    some = (Where(pipes.flow, MoreThan(pipes.flow)), middle, Constant(ANY_FLOW, VOLUME_FLOW))
     asked = sheet.take("Flow from which the tries begin", FirstGiven(some))
     velocity = sheet.line("Velocity there", flow.velocity_from_flow, asked, pipes.bore)
     of_tube = (pipes.bore, pipes.density, pipes.viscosity)

@@ -11,7 +11,7 @@ import numpy as np
 from hydrocalc import exchangers, flow
 from hydrocalc.measures import CONDUCTANCE, RATIO, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import Pick
-from workbook_builder.model.references import Constant, FirstGiven, Says, Where
+from workbook_builder.model.references import Both, Constant, FirstGiven, MoreThan, Says, Where
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
 
@@ -36,6 +36,7 @@ def make_at_start(context: Context, sheet: Sheet, site: Site, pipes: Pipes, pump
     through = FirstGiven((pipes.parted.flow, pumps.flow))
     other = sheet.line("Capacity rate of the other side", flow.capacity_rate, sheet.take("Flow of the other side", through), density, heat)
     smaller = sheet.line("Smaller capacity rate", exchangers.smaller_capacity_rate, other, rate)
+    flows = MoreThan(smaller)
     ratio = sheet.line("Smaller over larger capacity rate", exchangers.capacity_ratio, other, rate)
     at_start = sheet.calc(
         "Drop at its start on the design night, at the approach allowed",
@@ -48,6 +49,7 @@ def make_at_start(context: Context, sheet: Sheet, site: Site, pipes: Pipes, pump
         RATIO,
         lambda c, d, a, least: np.minimum(c * d / ((d + ORDERED * a) * least), HIGHEST_EFFECTIVENESS),
         *(rate, at_start, context.job("limits", "exchanger approach"), smaller),
+        when=flows,
         words="capacity rate × drop / ((drop + 0.9 × approach) × smaller capacity rate), 0.9 at most",
     )
     size = sheet.line("Transfer units required there", exchangers.counterflow_transfer_units, wanted, ratio)
@@ -62,7 +64,7 @@ def make_at_start(context: Context, sheet: Sheet, site: Site, pipes: Pipes, pump
         rate,
         effectiveness,
         smaller,
-        when=so,
+        when=Both(so, flows),
     )
     return AtStart(
         fall=sheet.take("Held back for a kelvin of drop, or nothing", FirstGiven((held, Constant(0, RATIO)))),

@@ -7,7 +7,7 @@ import numpy as np
 from hydrocalc import liquids, pressure
 from hydrocalc.measures import COUNT, FRACTION, PRESSURE, RATIO, TEMPERATURE_DIFFERENCE
 from workbook_builder.model.aggregates import CountWhere, Pick
-from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, Says, Unguarded, kind_is
+from workbook_builder.model.references import CountOf, FirstGiven, SameColumn, Says, Unguarded, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.boiler import FILL_TEMPERATURE
 from workbook_builder.sheets.sizing.cascade import THROUGH
@@ -95,7 +95,7 @@ def another_liquid(at: Judging) -> Row:
             when=Says(pipes.parted.so),
         )
     at.sheet.heading("Liquid of the run")
-    return at.sheet.calc(
+    another = at.sheet.calc(
         "Another liquid or another strength than the boiler's (1: yes)",
         COUNT,
         lambda a, b, x, y: np.where((a == b) & (np.abs(x - y) <= SAME), 0.0, 1.0),
@@ -105,6 +105,7 @@ def another_liquid(at: Judging) -> Row:
         at.sizing.site.fraction,
         shows="whole",
     )
+    return at.sheet.take("Wants an exchanger (1: yes)", Where(another, Says(another)), shows="whole")
 
 
 def _column(at: Judging) -> Row:
