@@ -99,5 +99,6 @@ def test_a_line_that_fails_names_the_inputs_near_it(tmp_path: Path, monkeypatch:
     with pytest.raises(BuildError) as caught:
         build(read_job(path))
     assert str(caught.value).endswith(
-        "is not a number; look at run yard: arrangement, depth, jacket condition, jacket outer diameter; site: soil, soil conductivity"
+        "is not a number; look at run yard: arrangement, depth, insulation conductivity, jacket condition, jacket outer diameter, "
+        "wet insulation conductivity; site: soil, soil conductivity"
     )
