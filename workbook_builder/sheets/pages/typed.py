@@ -46,7 +46,7 @@ from .typed_rules import LARGEST, LEAST_ABOVE_NOTHING, goes_on_here, kinds_here,
 TITLES = {
     JOB: "Job: what is asked of the whole",
     RUNS: "Runs: one column for each line in the ground",
-    LOADS: "Loads: one column for each, the loads of a run side by side in the order in which the water meets them",
+    LOADS: "Loads: a column for each, in the order in which the water meets them",
 }
 HINT = "Type in the framed cells; an empty one takes the default in grey."
 WIDTHS = {ITEM: 34, UNIT: 12, DEFAULT: 16}

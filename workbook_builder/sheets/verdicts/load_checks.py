@@ -8,7 +8,7 @@ import numpy as np
 
 from hydrocalc.measures import COUNT, FRACTION, POWER, RESISTANCE, TEMPERATURE, TEMPERATURE_DIFFERENCE, VOLUME_FLOW
 from workbook_builder.model.aggregates import CountWhere, Pick
-from workbook_builder.model.references import Both, Condition, Constant, SameColumn, Where, kind_is, kind_is_not
+from workbook_builder.model.references import Both, Condition, Constant, SameColumn, Says, Where, kind_is, kind_is_not
 from workbook_builder.model.rows import Row
 from workbook_builder.sheets.sizing.context import over
 from workbook_builder.sheets.sizing.load_models import plate_outlet
@@ -19,6 +19,7 @@ from .rules import FAIL, PASS, REMARK, AtLeast, AtMost, ByWord, Figure, Judging,
 SHORT = Slack(share=0.001)  # of a need; less than a thousandth short is the rounding of the settling water
 EMITTER_STEP = (500.0, 0.2)  # BTU/h, kW
 MENDS = "more flow or a larger tube on its run; a larger emitter or exchanger; its place nearer the boiler; more output"
+NEARLY = 10 / 1.8  # K: with so much to spare an exchanger may hold back what it likes (common practice, no source)
 LUKEWARM = Slack(amount=0.1)  # K: hot water that is colder than wanted by no more than the settling water is known to
 
 
@@ -84,8 +85,19 @@ def _fuels_of_that_name(at: Judging) -> Row:
 
 
 def _approach(at: Judging) -> Row:
-    """Boiler water in less heated water out, for every exchanger before a building's loop, with what it takes on the night."""
+    """Boiler water in less heated water out, for an exchanger before a building's loop, with what it takes on the night.
+
+    It matters where the load needs water nearly as warm as it gets; where cooler water would do a mixing valve makes it anyway.
+    """
     units = at.sizing.network.units
+    warm = at.sheet.calc(
+        "Needs water nearly as warm as it gets (1: yes)",
+        COUNT,
+        lambda spare: np.where(spare < NEARLY, 1.0, 0.0),
+        at.sheet.take("Warmer than needed", SameColumn(at.sizing.steady.spare)),
+        shows="whole",
+        words="the water that enters is less than 10 °F (5.6 °C) warmer than the load needs",
+    )
     exchanged = at.sheet.take("Effectiveness × smaller capacity rate", SameColumn(at.sizing.network.takes.exchanged))
     return at.sheet.calc(
         "Approach",
@@ -94,7 +106,7 @@ def _approach(at: Judging) -> Row:
         at.sizing.settled.case.taken,
         exchanged,
         units.second_rate,
-        when=kind_is(units.behind, "yes"),
+        when=Both(kind_is(units.behind, "yes"), Says(warm)),
         words="taken / (effectiveness × smaller capacity rate), the water less what comes back from the loop, "
         "less taken / capacity rate of the loop, by which it is warmed",
     )
@@ -236,7 +248,10 @@ LOADS = (
         "heat",
         "Floor no hotter than is comfortable, the need met",
         _floor,
-        AtMost(same(lambda sizing: sizing.network.units.highest_floor), "more floor, less loss, or another emitter beside it"),
+        AtMost(
+            same(lambda sizing: sizing.network.units.highest_floor),
+            "a mixing valve before it; more floor, less loss, or another emitter beside it",
+        ),
     ),
     Requirement(
         "exchangers",
