@@ -7,6 +7,7 @@ import math
 import fluids
 import numpy as np
 import pytest
+from accuracy_water import CRANE_TURBULENT
 from scipy.optimize import brentq
 
 from hydrocalc import friction
@@ -224,6 +225,12 @@ def test_tubes_agree_with_themselves() -> None:
         (lambda: friction.head_gradient.us(-3, 0.8, 0.02), "velocity is -3 ft/s"),
         (lambda: friction.fitting_head(1.0, -0.5), "loss_coefficient is -0.5"),
         (lambda: friction.fitting_friction(0.0), "bore is 0"),
+        (lambda: friction.enlargement_coefficient(0.03, 0.02), "larger_bore must be at least smaller_bore"),
+        (lambda: friction.contraction_coefficient(0.03, 0.02), "larger_bore must be at least smaller_bore"),
+        (lambda: friction.loss_coefficient_from_kv.us(0, 1.0), "kv is 0 m³/h"),
+        (lambda: friction.loss_coefficient_from_cv.metric(0, 20.0), "cv is 0 gpm"),
+        (lambda: friction.kv_from_loss_coefficient(0.0, 0.02), "loss_coefficient is 0"),
+        (lambda: friction.cv_from_loss_coefficient(-1.0, 0.02), "loss_coefficient is -1"),
         (lambda: friction.scaled_head(1e-4, 0.0, 1.0), "rated_flow is 0"),
         (lambda: friction.head_from_pressure(1e3, 0.0), "density is 0"),
         (lambda: friction.hazen_williams_gradient(1e-3, 0.02, 0.0), "coefficient is 0"),
@@ -244,3 +251,45 @@ def test_refusals(call: object, message: str) -> None:
 )
 def test_valves_against_fluids(fitting: str, valve: float) -> None:
     assert table("fittings").lookup("equivalent_diameters", fitting) * 0.02 == pytest.approx(valve, rel=1e-12)
+
+
+@pytest.mark.parametrize(("inches", "printed"), CRANE_TURBULENT.items())
+def test_fitting_friction_is_what_crane_prints(inches: float, printed: float) -> None:
+    bore = fluids.nearest_pipe(NPS=inches, schedule="40")[1]
+    assert round(friction.fitting_friction(bore), 3) == printed
+
+
+def test_sudden_changes_of_bore_against_fluids() -> None:
+    for smaller, larger in ((0.02, 0.02), (0.0199, 0.026), (0.0153, 0.0525)):
+        enlarged = fluids.fittings.diffuser_sharp(Di1=smaller, Di2=larger)
+        contracted = fluids.fittings.contraction_conical_Crane(Di1=larger, Di2=smaller, l=0.0)  # no cone: a sharp edge
+        assert friction.enlargement_coefficient(smaller, larger) == pytest.approx(enlarged, rel=1e-12, abs=1e-15)
+        assert friction.contraction_coefficient(smaller, larger) == pytest.approx(contracted, rel=1e-9, abs=1e-15)
+
+
+def test_ends_of_sudden_changes_are_entrance_and_exit() -> None:
+    fittings = table("fittings")
+    exit_, entrance = (float(fittings.lookup("fixed_coefficient", f)) for f in ("pipe exit", "pipe entrance, sharp"))
+    assert friction.enlargement_coefficient(0.001, 100.0) == pytest.approx(exit_, rel=1e-9)
+    assert friction.contraction_coefficient(0.001, 100.0) == pytest.approx(entrance, rel=1e-9)
+
+
+def test_valve_ratings_against_fluids_and_back() -> None:
+    for bore, kv in ((0.0199, 4.0), (0.0525, 63.0)):
+        k = friction.loss_coefficient_from_kv.metric(kv, bore * 1000.0)
+        # fluids rounds what a circle's area and the units make of it, 1.59887e9, to 1.6e9: 0.07 %.
+        assert k == pytest.approx(fluids.fittings.Kv_to_K(kv, bore), rel=8e-4)
+        assert friction.kv_from_loss_coefficient.metric(k, bore * 1000.0) == pytest.approx(kv, rel=1e-12)
+        # By its definition: the head of K at Kv is 1 bar.
+        velocity = kv / 3600.0 / (math.pi / 4.0 * bore**2)
+        assert friction.pressure_from_head(friction.fitting_head(velocity, k), 1000.0) == pytest.approx(1e5, rel=1e-12)
+        cv = friction.cv_from_loss_coefficient.us(k, bore / 0.0254)
+        assert cv / kv == pytest.approx(1.156, rel=5e-4)  # the trade's factor, Kv = 0.865 Cv
+        assert friction.loss_coefficient_from_cv.us(cv, bore / 0.0254) == pytest.approx(k, rel=1e-12)
+        # Crane TP-410: K = 891 d⁴/Cv², in inches; the 0.2 % that the function states.
+        assert k == pytest.approx(891.0 * (bore / 0.0254) ** 4 / cv**2, rel=2e-3)
+
+
+def test_a_rating_is_printed_the_same_in_both_systems() -> None:
+    assert friction.loss_coefficient_from_kv.us(10.0, 1.0) == pytest.approx(friction.loss_coefficient_from_kv.metric(10.0, 25.4), rel=1e-14)
+    assert friction.loss_coefficient_from_cv.us(10.0, 1.0) == pytest.approx(friction.loss_coefficient_from_cv.metric(10.0, 25.4), rel=1e-14)
