@@ -248,6 +248,11 @@ MONEY_PER_UNIT = _measure(
     "MoneyPerUnit", ("currency/unit", "currency/sales_unit"), ("$/unit", "currency/sales_unit", _ONE), limits=_NOT_NEGATIVE
 )
 FUEL_AMOUNT = _measure("FuelAmount", ("unit", "sales_unit"), ("units", "sales_unit", _ONE), limits=_NOT_NEGATIVE)
+# What a valve lets through is printed as m³/h at 1 bar and as gpm at 1 psi in either system: each keeps its own unit.
+_KV = ("m³/h", "m**3/hour", 1 / _HOUR)
+_CV = ("gpm", "gallon/minute", _GALLON / 60)
+FLOW_FACTOR = _measure("FlowFactor", ("m³/s", "m**3/s"), _KV, _KV, _POSITIVE)
+FLOW_COEFFICIENT = _measure("FlowCoefficient", ("m³/s", "m**3/s"), _CV, _CV, _POSITIVE)
 ELECTRIC_POWER = _measure("ElectricPower", ("W", "watt"), ("W", "watt", _ONE), limits=_NOT_NEGATIVE)
 ELECTRICITY_PRICE = _measure(
     "ElectricityPrice",
@@ -347,6 +352,8 @@ VolumePerLength = Annotated[Any, VOLUME_PER_LENGTH]
 HeadPerFlow = Annotated[Any, HEAD_PER_FLOW]
 HeadPerFlowSquared = Annotated[Any, HEAD_PER_FLOW_SQUARED]
 ExpansionCoefficient = Annotated[Any, EXPANSION_COEFFICIENT]
+FlowFactor = Annotated[Any, FLOW_FACTOR]
+FlowCoefficient = Annotated[Any, FLOW_COEFFICIENT]
 
 # Arguments that pick a row of a table.
 Liquid = Annotated[Any, Key("liquids", "liquid")]

@@ -20,6 +20,8 @@ from .measures import (
     Energy,
     ExpansionCoefficient,
     Fitting,
+    FlowCoefficient,
+    FlowFactor,
     Fraction_,
     FuelAmount,
     FuelEnergy,
@@ -312,6 +314,48 @@ def fitting_loss_coefficient(fitting: Fitting, bore: Bore) -> Ratio:
 
     fitting: its name in the table of fittings
     bore: inside diameter of the steel pipe that the fitting belongs to [mm]
+    """
+
+def enlargement_coefficient(smaller_bore: Bore, larger_bore: Bore) -> Ratio:
+    """Loss coefficient K of a sudden enlargement, for the velocity in the smaller bore.
+
+    smaller_bore: inside diameter before it [mm]
+    larger_bore: inside diameter behind it [mm]
+    """
+
+def contraction_coefficient(smaller_bore: Bore, larger_bore: Bore) -> Ratio:
+    """Loss coefficient K of a sudden contraction, for the velocity in the smaller bore.
+
+    smaller_bore: inside diameter behind it [mm]
+    larger_bore: inside diameter before it [mm]
+    """
+
+def loss_coefficient_from_kv(kv: FlowFactor, bore: Bore) -> Ratio:
+    """Loss coefficient K of a valve or a strainer, from its Kv.
+
+    kv: water that it lets through at 1 bar, printed by the maker [m³/h]
+    bore: inside diameter of the tube in which K is to be counted [mm]
+    """
+
+def kv_from_loss_coefficient(loss_coefficient: Ratio, bore: Bore) -> FlowFactor:
+    """Kv of a valve or a strainer, from its loss coefficient K, in m³/h.
+
+    loss_coefficient: K, counted in the tube
+    bore: inside diameter of that tube [mm]
+    """
+
+def loss_coefficient_from_cv(cv: FlowCoefficient, bore: Bore) -> Ratio:
+    """Loss coefficient K of a valve or a strainer, from its Cv.
+
+    cv: water that it lets through at 1 psi, printed by the maker [gpm]
+    bore: inside diameter of the tube in which K is to be counted [mm]
+    """
+
+def cv_from_loss_coefficient(loss_coefficient: Ratio, bore: Bore) -> FlowCoefficient:
+    """Cv of a valve or a strainer, from its loss coefficient K, in gpm.
+
+    loss_coefficient: K, counted in the tube
+    bore: inside diameter of that tube [mm]
     """
 
 def scaled_head(flow: VolumeFlow, rated_flow: VolumeFlow, rated_head: Head) -> Head:
@@ -925,6 +969,20 @@ def tank_coil_effectiveness(transfer_units: Ratio) -> Fraction_:
 
 def crossflow_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
     """Effectiveness of a crossflow exchanger, neither side mixed, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def larger_mixed_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of a crossflow exchanger, the side of the larger capacity rate mixed, in %.
+
+    transfer_units: conductance over the smaller capacity rate
+    capacity_ratio: smaller capacity rate over the larger
+    """
+
+def smaller_mixed_effectiveness(transfer_units: Ratio, capacity_ratio: Ratio) -> Fraction_:
+    """Effectiveness of a crossflow exchanger, the side of the smaller capacity rate mixed, in %.
 
     transfer_units: conductance over the smaller capacity rate
     capacity_ratio: smaller capacity rate over the larger
@@ -1572,6 +1630,15 @@ def metal_expansion(system_volume: Volume, expansion_coefficient: ExpansionCoeff
     hot: highest mean temperature [°C]
     """
 
+def length_expansion(length: Length, expansion_coefficient: ExpansionCoefficient, cold: Temperature, hot: Temperature) -> Bore:
+    """Length by which a straight tube or bar grows when heated, in mm.
+
+    length: cold [m]
+    expansion_coefficient: linear, of the material, as in the table of expansion: 17e-6 per K for copper, 150e-6 for PEX [1/K]
+    cold: temperature at which it was laid [°C]
+    hot: highest temperature [°C]
+    """
+
 def expansion_tank_volume(expansion_volume: Volume, fill_pressure: Pressure, top_pressure: Pressure, surface_pressure: Pressure) -> Volume:
     """Volume of a closed diaphragm tank, in L.
 
@@ -1793,7 +1860,7 @@ def useful_fuel_heat(amount: FuelAmount, heat_content: FuelEnergy, efficiency: F
 
     amount: in sales units [unit]
     heat_content: gross, of a sales unit [kWh/unit]
-    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself [%]
+    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself, a heat pump's is above it [%]
     """
 
 def heat_cost(heat: SeasonEnergy, heat_price: MoneyPerEnergy) -> Money:
@@ -1863,6 +1930,15 @@ def net_present_value(rate: Fraction_, cost: Money, saving: Money, escalation: F
     saving: of the first year, counted at its end [currency]
     escalation: growth of the saving in a year [%]
     years: counted [year]
+    """
+
+def discounted_payback(rate: Fraction_, cost: Money, saving: Money, escalation: Fraction_) -> Years:
+    """Years after which the present worth of the savings has paid the cost, in year.
+
+    rate: interest or discount rate in a year [%]
+    cost: installed, paid now [currency]
+    saving: of the first year, counted at its end [currency]
+    escalation: growth of the saving in a year [%]
     """
 
 def parity_cord_price(heat_price: MoneyPerEnergy, cord_energy: CordEnergy, efficiency: Fraction_) -> MoneyPerCord:

@@ -65,13 +65,13 @@ def fuel_cost(amount: FuelAmount, fuel_price: MoneyPerUnit) -> Money:
     return amount * fuel_price
 
 
-@named(source="definition: amount * heat content * efficiency")
+@named(source="definition: amount * heat content * efficiency", ranges={"efficiency": between(0.0, 6.0)})
 def useful_fuel_heat(amount: FuelAmount, heat_content: FuelEnergy, efficiency: Fraction_) -> SeasonEnergy:
     """Useful heat of an amount of fuel.
 
     amount: in sales units
     heat_content: gross, of a sales unit
-    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself
+    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself, a heat pump's is above it
 
     >>> round(useful_fuel_heat.us(1100, 100000, 80), 6)
     88.0
@@ -205,6 +205,32 @@ def net_present_value(rate: Fraction_, cost: Money, saving: Money, escalation: F
     3482.05
     """
     return saving * present_worth_factor(rate, escalation, years) - cost
+
+
+@named(
+    source="present worth of the savings equal to the cost, solved for the number of years; " + _SERIES,
+    accuracy="within 1e-9; 1e-7 where rate and escalation differ by less than 1e-6",
+    ranges={**_ESCALATION, "cost": at_least(0.0)},
+)
+def discounted_payback(rate: Fraction_, cost: Money, saving: Money, escalation: Fraction_) -> Years:
+    """Years after which the present worth of the savings has paid the cost.
+
+    rate: interest or discount rate in a year
+    cost: installed, paid now
+    saving: of the first year, counted at its end
+    escalation: growth of the saving in a year
+
+    Never paid, where there is no saving or interest eats it, reads as 1000 years.
+
+    >>> round(discounted_payback(0.06, 14000, 1800, 0.03), 3)
+    9.255
+    """
+    ratio = (1.0 + escalation) / (1.0 + rate)
+    left = 1.0 - cost * (rate - escalation) / saving  # of what endless savings are worth, when the cost is paid
+    plain = cost * (1.0 + rate) / saving
+    paid = YEAR * np.where(np.abs(ratio - 1.0) < NEAR, plain, np.where(left > 0.0, np.log(left) / np.log(ratio), NEVER_PAID / YEAR))
+    never = np.where(cost > 0.0, NEVER_PAID, 0.0)
+    return np.where(saving > 0.0, np.minimum(paid, NEVER_PAID), never)
 
 
 @named(source="cost parity: the price at which heat from wood costs what heat from the other fuel does")

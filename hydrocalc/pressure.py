@@ -13,6 +13,7 @@ from .friction import STANDARD_GRAVITY
 from .liquids import is_liquid, liquid_density, water_density, water_vapor_pressure
 from .measures import (
     ANY,
+    Bore,
     Density,
     ExpansionCoefficient,
     Fraction_,
@@ -107,6 +108,25 @@ def metal_expansion(system_volume: Volume, expansion_coefficient: ExpansionCoeff
     0.002457
     """
     return 3.0 * expansion_coefficient * (hot - cold) * system_volume
+
+
+@named(
+    source="definition: length * coefficient * difference of temperature", accuracy="exact for a constant coefficient; see table expansion"
+)
+def length_expansion(length: Length, expansion_coefficient: ExpansionCoefficient, cold: Temperature, hot: Temperature) -> Bore:
+    """Length by which a straight tube or bar grows when heated.
+
+    length: cold
+    expansion_coefficient: linear, of the material, as in the table of expansion: 17e-6 per K for copper, 150e-6 for PEX
+    cold: temperature at which it was laid
+    hot: highest temperature
+
+    Below zero where it becomes colder than it was laid.
+
+    >>> round(length_expansion.us(100, 9.4e-6, 60, 180), 2)
+    1.35
+    """
+    return length * expansion_coefficient * (hot - cold)
 
 
 @named(

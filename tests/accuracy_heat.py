@@ -186,9 +186,17 @@ def _exchangers() -> Iterator[Comparison]:
         "ht, the exact integral",
         "transfer units 0.1–10",
         lambda: ((hc.crossflow_effectiveness(n, c), effectiveness_from_NTU(n, c, "crossflow")) for n, c in crossed),
-        0.008,
-        "of 1",
+        1e-3,
     )
+    for mixed, name in (("larger", "Cmax"), ("smaller", "Cmin")):
+        of = getattr(hc, f"{mixed}_mixed_effectiveness")
+        yield Comparison(
+            f"{mixed}_mixed_effectiveness",
+            "ht, one side mixed",
+            "transfer units 0.1–10",
+            lambda of=of, name=name: ((of(n, c), effectiveness_from_NTU(n, c, f"crossflow, mixed {name}")) for n, c in crossed),
+            2e-8,
+        )
 
     def means(ends: Iterable[tuple[float, float]]) -> Pairs:
         for hot_out, cold_out in ends:

@@ -90,6 +90,8 @@ SPANS: Mapping[str, tuple[float, float]] = {
     "HeadPerFlow": (-20000.0, 20000.0),
     "HeadPerFlowSquared": (-1e8, 1e8),
     "ExpansionCoefficient": (0.0, 1e-4),
+    "FlowFactor": (1e-5, 0.03),
+    "FlowCoefficient": (1e-5, 0.03),
 }
 
 # Differences count against the larger of the value and this share of the span: a result that happens to be zero has no relative error.

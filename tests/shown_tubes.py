@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from fluids.friction import von_Karman
 from oracle.facts import BTU, FOOT, POUND, sizes
 from oracle.hydraulics import Tube
 from oracle.liquids import mass_fraction
@@ -19,8 +18,8 @@ PRINTED = {
     ("copper L", "1-1/4"): (1.375, 0.055, 0.0),
 }
 DRAWN = 0.0015 / 25.4  # in: 0.0015 mm, of drawn tubing and plastic (Moody)
-# Crane TP-410: diameters of tube whose fully turbulent friction a fitting has, in commercial steel of 0.00015 ft.
-ELBOW, BRANCH, BALL, STEEL = 30.0, 60.0, 3.0, 0.00015 * 12
+# Crane TP-410: diameters of tube whose fully turbulent friction a fitting has, in commercial steel.
+ELBOW, BRANCH, BALL = 30.0, 60.0, 3.0
 GRAVITY = 32.174  # ft/s²
 
 
@@ -181,7 +180,8 @@ def of_a_foot(w: Worked, name: str) -> float:
 
 
 def one(w: Worked, name: str, diameters: float) -> float:
-    return diameters * float(von_Karman(STEEL / bore(w, name)))
+    # The curve through the factors that Crane prints (tests/test_friction.py holds it to them), in inches.
+    return diameters * (0.00905 + 0.01456 / bore(w, name) ** 0.48)
 
 
 def counted(w: Worked, name: str, item: str, diameters: float) -> float:

@@ -48,7 +48,10 @@ CONSTANTS: Mapping[str, Mapping[str, str]] = {
     "liquids": dict.fromkeys(("PERCENT", *(f"_N{i}" for i in range(1, 9))), ""),
     "friction": {
         "STANDARD_GRAVITY": "m/s**2",
-        "STEEL_ROUGHNESS": "m",
+        "INCH": "m",
+        "BAR": "Pa",
+        "PSI": "Pa",
+        "WATER_DENSITY": "kg/m**3",
         **dict.fromkeys(("LAMINAR_LIMIT", "TURBULENT_LIMIT", "LAMINAR_FACTOR", "_K", "_ROUGH", "_SMOOTH"), ""),
     },
     "pumps": {"STANDARD_GRAVITY": "m/s**2"},

@@ -28,6 +28,7 @@ UNITS = {
     "°C": "K",
     "K/m": "K/m",
     "m/s²": "m/s**2",
+    "kg/m³": "kg/m**3",
 }
 NO_UNIT = {"LAMINAR_LIMIT", "LAMINAR_FACTOR", "TURBULENT_LIMIT", "ATMOSPHERE_EXPONENT"}
 
@@ -89,7 +90,8 @@ def test_dimensions(function: Named[Any]) -> None:
 
 
 def test_constants_were_found() -> None:
-    assert constants(friction) == {"STANDARD_GRAVITY": "m/s²", "STEEL_ROUGHNESS": "m"}
+    pressures = {"BAR": "Pa", "PSI": "Pa", "WATER_DENSITY": "kg/m³"}
+    assert constants(friction) == {"STANDARD_GRAVITY": "m/s²", "INCH": "m", **pressures}
     assert {"SEA_LEVEL_PRESSURE", "LAPSE_RATE", "COOL_POINT"} <= constants(pressure).keys()
 
 

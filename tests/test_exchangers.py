@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from ht.hx import NTU_from_effectiveness, effectiveness_from_NTU
 from scipy.integrate import solve_bvp
+from scipy.stats import poisson
 
 from hydrocalc import exchangers
 from hydrocalc.named import RangeError
@@ -30,12 +31,51 @@ def test_against_ht(name: str, body: str) -> None:
 def test_crossflow_against_the_exact_integral() -> None:
     sizes, ratios = np.concatenate([[0.001, 0.01], np.linspace(0.05, 10.0, 60)]), np.linspace(0.05, 1.0, 20)
     exact = np.array([[effectiveness_from_NTU(n, c, "crossflow") for n in sizes] for c in ratios])
-    off = exchangers.crossflow_effectiveness(sizes, ratios[:, np.newaxis]) - exact
+    off = exchangers.crossflow_effectiveness(sizes, ratios[:, np.newaxis]) / exact - 1.0
     # The bound that the function states; nearly reached, so that it says what is so.
-    assert 0.006 < np.abs(off).max() < 0.008
+    assert 0.0006 < np.abs(off).max() < 0.001
+    far = np.array([12.0, 15.0, 20.0, 30.0])
+    beyond = np.array([[effectiveness_from_NTU(n, c, "crossflow") for n in far] for c in ratios])
+    assert 0.01 < np.abs(exchangers.crossflow_effectiveness(far, ratios[:, np.newaxis]) / beyond - 1.0).max() < 0.015
     # The textbook's exponent, which was not taken.
     printed = 1.0 - np.exp(sizes**0.22 / ratios[:, np.newaxis] * (np.exp(-ratios[:, np.newaxis] * sizes**0.78) - 1.0))
-    assert 0.019 < np.abs(printed - exact).max() < 0.0205
+    assert 0.035 < np.abs(printed / exact - 1.0).max() < 0.04
+
+
+def test_crossflow_against_the_double_series() -> None:
+    """Mason's series: 1/(C N) times the sum over n of the two Poisson tails beyond n, of N and of C N."""
+    for size in (0.3, 1.0, 2.5, 6.0, 10.0):
+        for ratio in (0.02, 0.3, 0.6, 1.0):
+            n = np.arange(80)
+            exact = float(np.sum(poisson.sf(n, size) * poisson.sf(n, ratio * size))) / (ratio * size)
+            assert exchangers.crossflow_effectiveness(size, ratio) == pytest.approx(exact, rel=1e-3)
+
+
+@pytest.mark.parametrize(("mixed", "name"), [("larger", "crossflow, mixed Cmax"), ("smaller", "crossflow, mixed Cmin")])
+def test_one_side_mixed_against_ht(mixed: str, name: str) -> None:
+    function = getattr(exchangers, f"{mixed}_mixed_effectiveness")
+    for size in SIZES[2:]:
+        for ratio in RATIOS[2:]:
+            assert function(size, ratio) == pytest.approx(effectiveness_from_NTU(size, ratio, name), rel=1e-11)
+
+
+def test_one_side_mixed_by_its_differential_equation() -> None:
+    """The unmixed side, cut into tubes side by side, meets the mixed side along its way: dm/dx = -share (1 - exp(-NTU of a tube)) m."""
+    for size, ratio in ((0.5, 0.3), (1.5, 1.0), (3.0, 0.8)):
+        # The hot side mixed and smaller (1): each tube's cold stream of rate 1/ratio takes (1 - exp(-size ratio)) of what there is.
+        cells = 200_000
+        taken = (1.0 - math.exp(-size * ratio)) / ratio / cells
+        assert exchangers.smaller_mixed_effectiveness(size, ratio) == pytest.approx(1.0 - (1.0 - taken) ** cells, rel=1e-5)
+        taken = (1.0 - math.exp(-size)) * ratio / cells  # the mixed side larger: in shares of its own drop
+        assert exchangers.larger_mixed_effectiveness(size, ratio) == pytest.approx((1.0 - (1.0 - taken) ** cells) / ratio, rel=1e-5)
+
+
+@pytest.mark.parametrize("gap", [1e-12, 1e-9, 1e-8, 1e-7, 1e-6])
+def test_one_side_mixed_where_the_other_is_endless(gap: float) -> None:
+    for function in (exchangers.larger_mixed_effectiveness, exchangers.smaller_mixed_effectiveness):
+        for size in (0.1, 1.0, 5.0):
+            # To first order in the ratio both fall by less than it times the transfer units.
+            assert function(size, gap) == pytest.approx(-math.expm1(-size), abs=2e-8 + gap * size)
 
 
 def test_counterflow_by_its_differential_equations() -> None:
@@ -69,7 +109,13 @@ def test_near_equal_rates(gap: float) -> None:
 def test_ends_of_the_effectiveness() -> None:
     with warnings.catch_warnings(), np.errstate(all="raise", under="ignore"):
         warnings.simplefilter("error")
-        for function in (exchangers.counterflow_effectiveness, exchangers.parallel_effectiveness, exchangers.crossflow_effectiveness):
+        for function in (
+            exchangers.counterflow_effectiveness,
+            exchangers.parallel_effectiveness,
+            exchangers.crossflow_effectiveness,
+            exchangers.larger_mixed_effectiveness,
+            exchangers.smaller_mixed_effectiveness,
+        ):
             assert np.all(function(0.0, RATIOS) == 0.0)
             assert function(0.0, 0.0) == 0.0
             # One side of endless capacity: all arrangements are one.
@@ -178,6 +224,8 @@ def test_no_flow_and_equal_temperatures() -> None:
         (lambda: exchangers.counterflow_effectiveness(-0.1, 0.5), "transfer_units is -0.1"),
         (lambda: exchangers.parallel_effectiveness(1.0, -0.1), "capacity_ratio is -0.1"),
         (lambda: exchangers.crossflow_effectiveness(math.nan, 0.5), "transfer_units is nan"),
+        (lambda: exchangers.larger_mixed_effectiveness(1.0, 1.1), "capacity_ratio is 1.1"),
+        (lambda: exchangers.smaller_mixed_effectiveness(-1.0, 0.5), "transfer_units is -1"),
         (lambda: exchangers.tank_coil_effectiveness(-1.0), "transfer_units is -1"),
         (lambda: exchangers.counterflow_transfer_units(1.0, 0.5), "effectiveness is 1, allowed: .* below 1"),
         (lambda: exchangers.counterflow_transfer_units.us(110, 0.5), "effectiveness is 110 %"),

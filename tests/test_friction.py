@@ -7,6 +7,7 @@ import math
 import fluids
 import numpy as np
 import pytest
+from accuracy_water import CRANE_TURBULENT
 from scipy.optimize import brentq
 
 from hydrocalc import friction
@@ -146,7 +147,7 @@ def test_fittings_table() -> None:
         friction.fitting_loss_coefficient("bend", 0.0266)
 
 
-@pytest.mark.parametrize("size", ["1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "4"])
+@pytest.mark.parametrize("size", ["3/8", "1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "4"])
 def test_steel_against_fluids(size: str) -> None:
     whole, _, part = size.rpartition("-")
     inches = float(whole or 0) + (int(part[0]) / int(part[2]) if "/" in part else float(part))
@@ -156,11 +157,38 @@ def test_steel_against_fluids(size: str) -> None:
         assert tubes.lookup(column, "steel schedule 40", size) == pytest.approx(value, abs=1e-8)
 
 
+# Least wall's tolerance, all of it above: ASTM F876 in thousandths of an inch, ASTM F1281 in hundredths of a millimetre; from memory.
+_WALL_TOLERANCES = {
+    "PEX SDR-9": {"3/8": 10, "1/2": 10, "5/8": 10, "3/4": 10, "1": 13, "1-1/4": 15, "1-1/2": 19, "2": 24},
+    "PEX-AL-PEX": {"3/8": 40, "1/2": 40, "5/8": 40, "3/4": 50, "1": 60, "1-1/4": 60, "1-1/2": 80, "2": 100},
+}
+_WALL_TOLERANCES["PE-RT SDR-9"] = _WALL_TOLERANCES["PEX SDR-9"]  # ASTM F2769 takes the dimensions of F876
+_TOLERANCE_UNIT = {"PEX SDR-9": 25.4e-6, "PE-RT SDR-9": 25.4e-6, "PEX-AL-PEX": 1e-5}
+# F876 prints the average outside diameter, F1281 the least, 0.30 mm of tolerance above it.
+_OUTSIDE_TOLERANCE = {"PEX SDR-9": 0.0, "PE-RT SDR-9": 0.0, "PEX-AL-PEX": 3e-4}
+
+
+def test_average_bores_are_the_outside_diameter_less_two_average_walls() -> None:
+    """One rule for every row whose bore is called an average; how it is rounded in the table is not its matter."""
+    tubes = table("tubes")
+    averages = [key for key in tubes_keys() if tubes.texts("bore_basis")[tubes.row(*key)] == "average"]
+    assert averages == [key for key in tubes_keys() if key[0] in _WALL_TOLERANCES]  # a family has one rule, not two
+    for family, size in averages:
+        outside, wall, inside = (float(tubes.lookup(c, family, size)) for c in ("outside_diameter", "wall", "inside_diameter"))
+        walls = 2.0 * (wall + _WALL_TOLERANCES[family][size] * _TOLERANCE_UNIT[family] / 2.0)
+        assert inside == pytest.approx(outside + _OUTSIDE_TOLERANCE[family] / 2.0 - walls, abs=1e-8), (family, size)
+
+
+def tubes_keys() -> list[tuple[str, str]]:
+    tubes = table("tubes")
+    return list(zip(tubes.texts("family"), tubes.texts("size"), strict=True))
+
+
 def test_tubes_agree_with_themselves() -> None:
     tubes = table("tubes")
     order: dict[str, list[float]] = {}
     bores: dict[str, list[float]] = {}
-    for key in zip(tubes.texts("family"), tubes.texts("size"), strict=True):
+    for key in tubes_keys():
         outside, wall, inside = (float(tubes.lookup(c, *key)) for c in ("outside_diameter", "wall", "inside_diameter"))
         basis = tubes.texts("bore_basis")[tubes.row(*key)]
         nominal = outside - 2.0 * wall
@@ -197,6 +225,12 @@ def test_tubes_agree_with_themselves() -> None:
         (lambda: friction.head_gradient.us(-3, 0.8, 0.02), "velocity is -3 ft/s"),
         (lambda: friction.fitting_head(1.0, -0.5), "loss_coefficient is -0.5"),
         (lambda: friction.fitting_friction(0.0), "bore is 0"),
+        (lambda: friction.enlargement_coefficient(0.03, 0.02), "larger_bore must be at least smaller_bore"),
+        (lambda: friction.contraction_coefficient(0.03, 0.02), "larger_bore must be at least smaller_bore"),
+        (lambda: friction.loss_coefficient_from_kv.us(0, 1.0), "kv is 0 m³/h"),
+        (lambda: friction.loss_coefficient_from_cv.metric(0, 20.0), "cv is 0 gpm"),
+        (lambda: friction.kv_from_loss_coefficient(0.0, 0.02), "loss_coefficient is 0"),
+        (lambda: friction.cv_from_loss_coefficient(-1.0, 0.02), "loss_coefficient is -1"),
         (lambda: friction.scaled_head(1e-4, 0.0, 1.0), "rated_flow is 0"),
         (lambda: friction.head_from_pressure(1e3, 0.0), "density is 0"),
         (lambda: friction.hazen_williams_gradient(1e-3, 0.02, 0.0), "coefficient is 0"),
@@ -205,3 +239,57 @@ def test_tubes_agree_with_themselves() -> None:
 def test_refusals(call: object, message: str) -> None:
     with pytest.raises(RangeError, match=message):
         call()  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(
+    ("fitting", "valve"),
+    [
+        ("swing check valve", fluids.fittings.K_swing_check_valve_Crane(D=0.05, fd=0.02)),
+        ("swing check valve, straight", fluids.fittings.K_swing_check_valve_Crane(D=0.05, fd=0.02, angled=False)),
+        ("butterfly valve", fluids.fittings.K_butterfly_valve_Crane(D=0.05, fd=0.02)),
+    ],
+)
+def test_valves_against_fluids(fitting: str, valve: float) -> None:
+    assert table("fittings").lookup("equivalent_diameters", fitting) * 0.02 == pytest.approx(valve, rel=1e-12)
+
+
+@pytest.mark.parametrize(("inches", "printed"), CRANE_TURBULENT.items())
+def test_fitting_friction_is_what_crane_prints(inches: float, printed: float) -> None:
+    bore = fluids.nearest_pipe(NPS=inches, schedule="40")[1]
+    assert round(friction.fitting_friction(bore), 3) == printed
+
+
+def test_sudden_changes_of_bore_against_fluids() -> None:
+    for smaller, larger in ((0.02, 0.02), (0.0199, 0.026), (0.0153, 0.0525)):
+        enlarged = fluids.fittings.diffuser_sharp(Di1=smaller, Di2=larger)
+        contracted = fluids.fittings.contraction_conical_Crane(Di1=larger, Di2=smaller, l=0.0)  # no cone: a sharp edge
+        assert friction.enlargement_coefficient(smaller, larger) == pytest.approx(enlarged, rel=1e-12, abs=1e-15)
+        assert friction.contraction_coefficient(smaller, larger) == pytest.approx(contracted, rel=1e-9, abs=1e-15)
+
+
+def test_ends_of_sudden_changes_are_entrance_and_exit() -> None:
+    fittings = table("fittings")
+    exit_, entrance = (float(fittings.lookup("fixed_coefficient", f)) for f in ("pipe exit", "pipe entrance, sharp"))
+    assert friction.enlargement_coefficient(0.001, 100.0) == pytest.approx(exit_, rel=1e-9)
+    assert friction.contraction_coefficient(0.001, 100.0) == pytest.approx(entrance, rel=1e-9)
+
+
+def test_valve_ratings_against_fluids_and_back() -> None:
+    for bore, kv in ((0.0199, 4.0), (0.0525, 63.0)):
+        k = friction.loss_coefficient_from_kv.metric(kv, bore * 1000.0)
+        # fluids rounds what a circle's area and the units make of it, 1.59887e9, to 1.6e9: 0.07 %.
+        assert k == pytest.approx(fluids.fittings.Kv_to_K(kv, bore), rel=8e-4)
+        assert friction.kv_from_loss_coefficient.metric(k, bore * 1000.0) == pytest.approx(kv, rel=1e-12)
+        # By its definition: the head of K at Kv is 1 bar.
+        velocity = kv / 3600.0 / (math.pi / 4.0 * bore**2)
+        assert friction.pressure_from_head(friction.fitting_head(velocity, k), 1000.0) == pytest.approx(1e5, rel=1e-12)
+        cv = friction.cv_from_loss_coefficient.us(k, bore / 0.0254)
+        assert cv / kv == pytest.approx(1.156, rel=5e-4)  # the trade's factor, Kv = 0.865 Cv
+        assert friction.loss_coefficient_from_cv.us(cv, bore / 0.0254) == pytest.approx(k, rel=1e-12)
+        # Crane TP-410: K = 891 d⁴/Cv², in inches; the 0.2 % that the function states.
+        assert k == pytest.approx(891.0 * (bore / 0.0254) ** 4 / cv**2, rel=2e-3)
+
+
+def test_a_rating_is_printed_the_same_in_both_systems() -> None:
+    assert friction.loss_coefficient_from_kv.us(10.0, 1.0) == pytest.approx(friction.loss_coefficient_from_kv.metric(10.0, 25.4), rel=1e-14)
+    assert friction.loss_coefficient_from_cv.us(10.0, 1.0) == pytest.approx(friction.loss_coefficient_from_cv.metric(10.0, 25.4), rel=1e-14)

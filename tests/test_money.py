@@ -33,6 +33,37 @@ def test_rate_and_escalation_nearly_equal(gap: float, years: int) -> None:
     assert money.present_worth_factor(0.05 + gap, 0.05, years) == pytest.approx(expected, rel=1e-7 if abs(gap) < 1e-6 else 1e-9)
 
 
+@pytest.mark.parametrize(("rate", "escalation"), [(0.0, 0.03), (0.06, 0.0), (0.06, 0.03), (0.03, 0.06), (0.12, -0.02), (0.05, 0.0501)])
+def test_discounted_payback_against_numpy_financial(rate: float, escalation: float) -> None:
+    """A growing series is an even one at the rate that is left of interest when growth is taken out."""
+    left = (1.0 + rate) / (1.0 + escalation) - 1.0
+    expected = float(npf.nper(left, 1800.0 / (1.0 + escalation), -8000.0))
+    found = money.discounted_payback(rate, 8000.0, 1800.0, escalation)
+    assert found == pytest.approx(expected, rel=1e-9)
+    assert _by_years(rate, 8000.0, 1800.0, escalation, int(found)) <= 0.0 < _by_years(rate, 8000.0, 1800.0, escalation, int(found) + 1)
+
+
+@pytest.mark.parametrize("gap", [0.0, 1e-12, 1e-9, 1e-8, 1e-7, -1e-9, -1e-7])
+def test_discounted_payback_where_rate_and_escalation_are_nearly_equal(gap: float) -> None:
+    # At equal rates each saving is worth the first one; the gap moves n by gap n² / 2 to first order.
+    plain = 14000.0 / 1800.0 * 1.05
+    assert money.discounted_payback(0.05 + gap, 14000.0, 1800.0, 0.05) == pytest.approx(plain, rel=1e-7 + abs(gap) * plain)
+
+
+def test_what_is_never_paid() -> None:
+    assert money.discounted_payback(0.10, 14000.0, 1399.0, 0.0) == money.NEVER_PAID  # interest eats more than is saved
+    assert money.discounted_payback(0.10, 14000.0, 1401.0, 0.0) < money.NEVER_PAID
+    assert money.discounted_payback(0.05, 14000.0, 0.0, 0.03) == money.NEVER_PAID
+    assert money.discounted_payback(0.05, 14000.0, -10.0, 0.03) == money.NEVER_PAID
+    assert money.discounted_payback(0.05, 0.0, -10.0, 0.03) == 0.0
+    assert money.discounted_payback(0.05, 0.0, 100.0, 0.03) == 0.0
+    assert money.discounted_payback(0.0, 14000.0, 1800.0, 0.0) == pytest.approx(money.simple_payback(14000.0, 1800.0), rel=1e-12)
+
+
+def test_a_heat_pumps_heat() -> None:
+    assert money.useful_fuel_heat.us(1000, 3412, 300) == pytest.approx(10.236, rel=1e-12)
+
+
 def test_no_years_no_worth() -> None:
     assert money.present_worth_factor(0.05, 0.03, 0.0) == 0.0
     assert money.present_worth_factor(0.05, 0.05, 0.0) == 0.0
@@ -96,7 +127,7 @@ def test_arrays() -> None:
         (lambda: money.heat_price.us(3.5, 138500, 1000), "efficiency is 1000 %"),
         (lambda: money.heat_price(-3.5, 1e8, 0.8), "fuel_price is -3.5"),
         (lambda: money.fuel_cost(-1.0, 3.5), "amount is -1"),
-        (lambda: money.useful_fuel_heat(1.0, 1e8, 1.1), "efficiency is 1.1"),
+        (lambda: money.useful_fuel_heat(1.0, 1e8, 6.1), "efficiency is 6.1"),  # up to 6 it may be a heat pump
         (lambda: money.heat_cost(-1.0, 1e-8), "heat is -1"),
         (lambda: money.wood_cost(-1.0, 200.0), "cords is -1"),
         (lambda: money.cord_price_from_stack(110.0, 0.0), "cords is 0"),
@@ -105,6 +136,8 @@ def test_arrays() -> None:
         (lambda: money.pump_running_cost(-1.0, 1e6, 1e-8), "power is -1"),
         (lambda: money.annual_saving(float("nan"), 0.0, 0.0), "fuel_cost is nan"),
         (lambda: money.simple_payback(-1.0, 100.0), "cost is -1"),
+        (lambda: money.discounted_payback(0.05, -1.0, 100.0, 0.0), "cost is -1"),
+        (lambda: money.discounted_payback(0.05, 1.0, 100.0, -0.6), "escalation is -0.6"),
         (lambda: money.present_worth_factor(-0.01, 0.0, 10), "rate is -0.01"),
         (lambda: money.present_worth_factor(5.0, 0.0, 10), "rate is 5"),
         (lambda: money.present_worth_factor(0.05, -0.6, 10), "escalation is -0.6"),

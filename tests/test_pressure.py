@@ -114,6 +114,7 @@ def test_boiling_water_stands_at_no_height() -> None:
         (lambda: pressure.expansion_volume("water", 0.0, -1.0, 10.0, 20.0), "system_volume is -1"),
         (lambda: pressure.expansion_volume("oil", 0.0, 1.0, 10.0, 20.0), "liquid is 'oil'"),
         (lambda: pressure.metal_expansion(1.0, -1e-5, 10.0, 20.0), "expansion_coefficient is -1e-05"),
+        (lambda: pressure.length_expansion(-1.0, 1e-5, 10.0, 20.0), "length is -1"),
         (lambda: pressure.metal_expansion(1.0, 1e-5, 30.0, 20.0), "hot must be at least cold"),
         (lambda: pressure.expansion_tank_volume(0.01, 2e5, 2e5, 1e5), "top_pressure must exceed fill_pressure"),
         (lambda: pressure.expansion_tank_volume(0.01, -1.1e5, 2e5, 1e5), "above vacuum"),
@@ -127,3 +128,18 @@ def test_boiling_water_stands_at_no_height() -> None:
 def test_refusals(call: object, message: str) -> None:
     with pytest.raises(RangeError, match=message):
         call()  # type: ignore[operator]
+
+
+def test_length_by_the_rules_of_the_trade() -> None:
+    """Copper: 1-1/8 in per 100 ft and 100 °F; PEX: 1.1 in per 100 ft and 10 °F; from memory, rounded to a tenth."""
+    expansion = table("expansion")
+    of = {m: float(expansion.lookup("expansion_coefficient", m)) / 1.8 for m in expansion.texts("material")}
+    assert pressure.length_expansion.us(100, of["copper"], 60, 160) == pytest.approx(1.125, rel=0.01)
+    assert pressure.length_expansion.us(100, of["PEX"], 60, 70) == pytest.approx(1.1, rel=0.1)
+    # Colder than it was laid, and where it is not: three lengths grow as the volume of metal_expansion does, to first order.
+    assert pressure.length_expansion(10.0, 1.2e-5, 20.0, -5.0) == pytest.approx(-0.003, rel=1e-12)
+    assert 3.0 * pressure.length_expansion(1.0, 1.7e-5, 10.0, 80.0) == pytest.approx(
+        pressure.metal_expansion(1.0, 1.7e-5, 10.0, 80.0), rel=1e-12
+    )
+    assert all(1e-5 <= value * 1.8 <= 2e-4 for value in of.values())
+    assert of["steel"] < of["copper"] < of["PEX-AL-PEX"] < of["PEX"]
