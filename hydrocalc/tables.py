@@ -33,6 +33,11 @@ class Column:
     values: tuple[float | None, ...]
 
 
+def plain_text(text: str) -> str:
+    """A text without regard to capitals and to blanks around it or doubled in it."""
+    return " ".join(text.split()).casefold()
+
+
 class Table:
     """Rows picked by one or more key texts."""
 
@@ -59,21 +64,30 @@ class Table:
         first_number = next((i for i, c in enumerate(self.order) if c in self.columns), len(self.order))
         self.keys: tuple[str, ...] = tuple(self.order[:first_number])
         self._index: dict[tuple[str, ...], int] = {}
+        self._plain: dict[tuple[str, ...], int] = {}
         for row in range(self.rows):
             key = tuple(self._texts[k][row] for k in self.keys)
-            if key in self._index:
+            plain = tuple(map(plain_text, key))
+            if plain in self._plain:
                 raise ValueError(f"table {name}: {key} stands twice")
-            self._index[key] = row
+            self._index[key] = self._plain[plain] = row
 
     def texts(self, column: str) -> tuple[str, ...]:
         """The cells of a text column, a row each."""
         return self._texts[column]
 
+    def spelled(self, column: str) -> dict[str, str]:
+        """The cells of a text column as they are spelled, by the text without capitals and surplus blanks."""
+        return {plain_text(text): text for text in self._texts[column]}
+
     def row(self, *keys: str) -> int:
-        """The index of the row with these keys; KeyError that names them if there is none."""
+        """The index of the row with these keys, whatever their capitals and blanks; KeyError that names them if there is none."""
         try:
             return self._index[keys]
         except KeyError:
+            plain = tuple(map(plain_text, keys))
+            if plain in self._plain:
+                return self._plain[plain]
             raise KeyError(f"table {self.name} has no row {' | '.join(keys)}") from None
 
     def lookup(self, column: str, *keys: Any) -> Any:
