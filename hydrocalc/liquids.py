@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from .measures import (
+    LIQUID_TEMPERATURE,
     Conductivity,
     Density,
     Fraction_,
@@ -38,8 +39,8 @@ _R7_ACCURACY = "within 1e-4 of IAPWS-95 over 1 to 120 °C"
 _MELINDER = "water: IAPWS SR6-08(2011); glycols: Melinder 2010, coefficients as transcribed in CoolProp"
 _MELINDER_ACCURACY = "water within 1e-4 of IAPWS-95; glycols equal to CoolProp's within 1e-5, and {} of the printed ASHRAE 2001 tables"
 
-# Far outside the equations have poles; nothing here is that cold or that hot and still a liquid.
-_WATER_RANGE = {"temperature": between(-30.0, 150.0)}
+# Colder the equations run into their poles, where the specific heat falls below zero; nothing hotter is a liquid here.
+_WATER_RANGE = {"temperature": between(COLDEST_WATER, LIQUID_TEMPERATURE.high)}
 _WATER_VALID = {"temperature": between(COLDEST_WATER, 110.0)}
 
 # --- water: IAPWS SR6-08(2011), tables 1 to 4 --------------------------------------------------------------------
@@ -253,7 +254,7 @@ def is_liquid(liquid: Any, glycol_fraction: Any, temperature: Any) -> Any:
     return temperature >= liquid_freezing_temperature.body(liquid, glycol_fraction)
 
 
-_RANGE = {"glycol_fraction": between(0.0, 0.7), "temperature": between(-60.0, 150.0)}
+_RANGE = {"glycol_fraction": between(0.0, 0.7), "temperature": LIQUID_TEMPERATURE}
 _VALID = {"glycol_fraction": between(0.0, 0.6), "temperature": between(-50.0, 110.0)}
 _LIQUID = (("the liquid must not be frozen at temperature", is_liquid),)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from .measures import (
+    EFFICIENCY,
+    SOURCE_EFFICIENCY,
     CordEnergy,
     Cords,
     ElectricityPrice,
@@ -12,7 +14,6 @@ from .measures import (
     Fraction_,
     FuelAmount,
     FuelEnergy,
-    Limits,
     Money,
     MoneyPerCord,
     MoneyPerEnergy,
@@ -38,7 +39,7 @@ _SERIES = "present worth of a growing series, first payment unescalated at the e
 _ESCALATION = {"escalation": between(-0.5, 1.0)}
 
 
-@named(source=_PARITY, ranges={"efficiency": Limits(0.0, 6.0, low_open=True)})
+@named(source=_PARITY, ranges={"efficiency": SOURCE_EFFICIENCY})
 def heat_price(fuel_price: MoneyPerUnit, heat_content: FuelEnergy, efficiency: Fraction_) -> MoneyPerEnergy:
     """Price of useful heat from a fuel.
 
@@ -65,13 +66,13 @@ def fuel_cost(amount: FuelAmount, fuel_price: MoneyPerUnit) -> Money:
     return amount * fuel_price
 
 
-@named(source="definition: amount * heat content * efficiency")
+@named(source="definition: amount * heat content * efficiency", ranges={"efficiency": SOURCE_EFFICIENCY})
 def useful_fuel_heat(amount: FuelAmount, heat_content: FuelEnergy, efficiency: Fraction_) -> SeasonEnergy:
     """Useful heat of an amount of fuel.
 
     amount: in sales units
     heat_content: gross, of a sales unit
-    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself
+    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself, a heat pump more
 
     >>> round(useful_fuel_heat.us(1100, 100000, 80), 6)
     88.0
@@ -207,7 +208,7 @@ def net_present_value(rate: Fraction_, cost: Money, saving: Money, escalation: F
     return saving * present_worth_factor(rate, escalation, years) - cost
 
 
-@named(source="cost parity: the price at which heat from wood costs what heat from the other fuel does")
+@named(source="cost parity: the price at which heat from wood costs what heat from the other fuel does", ranges={"efficiency": EFFICIENCY})
 def parity_cord_price(heat_price: MoneyPerEnergy, cord_energy: CordEnergy, efficiency: Fraction_) -> MoneyPerCord:
     """Price of a cord at which its heat costs what the other fuel's does.
 

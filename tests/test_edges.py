@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
+import warnings
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pint
 import pytest
+from faces import drawn
 
 import hydrocalc
 from hydrocalc import quantities
-from hydrocalc.named import RangeError
+from hydrocalc.measures import Limits
+from hydrocalc.named import Named, RangeError, catalogue
 from hydrocalc.tables import table, tables
 
 Q = quantities.registry().Quantity
@@ -111,3 +114,76 @@ def test_a_masked_array_is_refused_and_one_of_which_nothing_is_masked_is_taken()
             face(np.ma.masked_array(values, [False, False, True]))
     whole = np.ma.masked_array(values[:2], [False, False])
     assert hydrocalc.water_density(whole).tolist() == hydrocalc.water_density(values[:2]).tolist()
+
+
+# --- results -----------------------------------------------------------------------------------------------------
+
+# What may come out where no argument of the kind could lie, each with its reason.
+BEYOND = {
+    "expansion_volume": "water between freezing and 4 °C shrinks when it is warmed",
+    "dry_basis_moisture": "green wood holds more water than wood",
+    "stack_loss_fraction": "wood that is nearly all water has less heat than its water takes",
+    "break_even_cord_price": "what does not pay even with wood for nothing",
+}
+
+
+def _outside(limits: Limits, results: Any) -> Any:
+    low = results > limits.low if limits.low_open else results >= limits.low
+    high = results < limits.high if limits.high_open else results <= limits.high
+    return ~(low & high & np.isfinite(results))
+
+
+@pytest.mark.parametrize("function", catalogue().values(), ids=lambda f: f.name)
+def test_no_result_lies_where_no_argument_of_its_kind_could(function: Named[Any]) -> None:
+    """Thousands of sets of arguments that the function takes, ends among them: no flow below none, nothing under absolute zero."""
+    columns = drawn(function, np.random.default_rng(5), 2000)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        wrong = _outside(function.result.limits, np.asarray(function(*columns)))
+    if function.name in BEYOND:
+        assert wrong.any(), "no longer an exception"
+        return
+    first = int(np.argmax(wrong))
+    assert not wrong.any(), {p.name: c[first] for p, c in zip(function.parameters, columns, strict=True)}
+
+
+@pytest.mark.parametrize(
+    ("call", "told"),
+    [
+        (lambda us: us.water_specific_heat(-22), "temperature is -22 °F, allowed: -4 °F to 302 °F"),
+        (
+            lambda us: us.hot_outlet_temperature(180, 500_000, 400),
+            "an output needs a hot_capacity_rate with which what leaves stays a liquid",
+        ),
+        (
+            lambda us: us.cold_outlet_temperature(50, 500_000, 400),
+            "an output needs a cold_capacity_rate with which what leaves stays a liquid",
+        ),
+        (lambda us: us.exchanger_water_resistance(100, 1000, 400), "smaller_capacity_rate must be at most second_capacity_rate"),
+        (lambda us: us.cord_mass(0.6, 20, 5000), "solid_volume is 5000 ft³, allowed: 0 ft³ to 128 ft³"),
+        (lambda us: us.cord_energy(0.6, 129, 8600), "solid_volume is 129 ft³, allowed: 0 ft³ to 128 ft³"),
+        (lambda us: us.cord_net_energy(0.6, 95, 80, 8600), "the wood must be dry enough to have net heat"),
+        (lambda us: us.parity_cord_price(30, -24, 55), "cord_energy is -24 million BTU/cord, allowed: at least 0 million BTU/cord"),
+        (lambda us: us.efficiency_at_moisture(90, 0.5), "efficiency must be at most green_penalty"),
+        (lambda us: us.flow_from_load(-62_000, 20, 61.2, 1.0), "load is -62000 BTU/h, allowed: at least 0 BTU/h"),
+        (lambda us: us.pump_power(5, -20, 61, 40), "head is -20 ft, allowed: at least 0 ft"),
+        (lambda us: us.balance_temperature(70, 300_000, 500), "the gains must not outweigh the loss of the coldest air"),
+    ],
+)
+def test_what_gave_nonsense_is_refused(call: Callable[[Any], Any], told: str) -> None:
+    with pytest.raises(RangeError, match=re.escape(told)):
+        call(hydrocalc.us)
+
+
+# What turns what is bought into heat, a heat pump among it; every other efficiency is a fire's or a circulator's.
+SOURCES = {"conductance_from_fuel", "heat_price", "useful_fuel_heat"}
+
+
+def test_an_efficiency_has_one_limit_wherever_it_is_asked() -> None:
+    found = {f.name: p.limits for f in catalogue().values() for p in f.parameters if p.name == "efficiency"}
+    assert set(found) > SOURCES
+    assert {n for n, limits in found.items() if limits == Limits(0.0, 6.0, low_open=True)} == SOURCES
+    assert {limits for n, limits in found.items() if n not in SOURCES} == {Limits(0.0, 1.0, low_open=True)}
+    heats = {p.limits for f in catalogue().values() for p in f.parameters if p.name == "dry_heating_value"}
+    solid = {p.limits for f in catalogue().values() for p in f.parameters if p.name == "solid_volume"}
+    assert (len(heats), len(solid)) == (1, 1)

@@ -96,7 +96,7 @@ def test_arrays() -> None:
         (lambda: money.heat_price.us(3.5, 138500, 1000), "efficiency is 1000 %"),
         (lambda: money.heat_price(-3.5, 1e8, 0.8), "fuel_price is -3.5"),
         (lambda: money.fuel_cost(-1.0, 3.5), "amount is -1"),
-        (lambda: money.useful_fuel_heat(1.0, 1e8, 1.1), "efficiency is 1.1"),
+        (lambda: money.useful_fuel_heat(1.0, 1e8, 6.1), "efficiency is 6.1"),
         (lambda: money.heat_cost(-1.0, 1e-8), "heat is -1"),
         (lambda: money.wood_cost(-1.0, 200.0), "cords is -1"),
         (lambda: money.cord_price_from_stack(110.0, 0.0), "cords is 0"),
