@@ -264,12 +264,13 @@ def exchanger_output(effectiveness: Fraction_, smaller_capacity_rate: Conductanc
     return effectiveness * smaller_capacity_rate * (hot_in - cold_in)
 
 
+_COLDEST, _HOTTEST = LIQUID_TEMPERATURE.low, LIQUID_TEMPERATURE.high
 _KEPT = "an output needs a {}_capacity_rate with which what leaves stays a liquid, -60 °C (-76 °F) to 150 °C (302 °F)"
 
 
 def _kept(start: Any, heat: Any, rate: Any) -> Any:
     """True where a flow that takes a heat up leaves within the temperatures of a liquid."""
-    return (heat >= rate * (LIQUID_TEMPERATURE.low - start)) & (heat <= rate * (LIQUID_TEMPERATURE.high - start))
+    return (heat >= rate * (_COLDEST - start)) & (heat <= rate * (_HOTTEST - start))
 
 
 @named(

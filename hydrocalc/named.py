@@ -19,13 +19,13 @@ import sys
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
-from functools import update_wrapper
+from functools import partial, update_wrapper
 from typing import TYPE_CHECKING, Any, Generic, ParamSpec, get_type_hints
 
 import numpy as np
 
 from .arguments import Parameter, bound, ends_of, is_masked, key_texts, misfits, number, outside, shown, unknown_keys, unmet
-from .blocks import in_blocks, long_shape
+from .blocks import by_text, in_blocks, long_shape
 from .measures import Key, Limits, Measure, System
 
 if TYPE_CHECKING:
@@ -170,7 +170,8 @@ class Named(Generic[P]):
             return self._value(part)
 
         try:
-            result = checked(*coherent) if shape is None else in_blocks(checked, coherent, shape)
+            work = partial(by_text, checked)
+            result = work(coherent) if shape is None else in_blocks(work, coherent, shape)
         except _RefusedError:
             raise self._refusal(problems, given, coherent, system) from None
         if doubted:

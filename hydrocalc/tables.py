@@ -10,7 +10,7 @@ that this module needs to know nothing of worksheets.
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -102,26 +102,40 @@ class Table:
             value = self.columns[column].values[self.row(*keys)]
             return np.float64(np.nan if value is None else value)
         spread = np.broadcast_arrays(*(np.asarray(k, dtype=object) for k in keys))
-        flat = zip(*(s.ravel().tolist() for s in spread), strict=True)
-        return np.array([self.lookup(column, *k) for k in flat], dtype=np.float64).reshape(spread[0].shape)
+        flat = list(zip(*(s.ravel().tolist() for s in spread), strict=True))
+        found = {k: self.lookup(column, *k) for k in dict.fromkeys(flat)}
+        return np.array([found[k] for k in flat], dtype=np.float64).reshape(spread[0].shape)
 
     def power_sum(self, keys: Sequence[Any], columns: Sequence[str], x: Any, y: Any, powers: Sequence[tuple[int, int]]) -> Any:
         """Sum of coefficient * x**i * y**j, the coefficients being columns of the row picked by the keys."""
         for item in (*keys, x, y):
             if hasattr(type(item), "__table_power_sum__"):
                 return type(item).__table_power_sum__(self, keys, columns, x, y, powers)
-        total: Any = np.float64(0.0)
         # Horner over i inside Horner over j: cheap for arrays, and no 0**0 in sight.
         by_j: dict[int, dict[int, Any]] = {}
         for column, (i, j) in zip(columns, powers, strict=True):
             by_j.setdefault(j, {})[i] = self.lookup(column, *keys)
-        for j in range(max(by_j), -1, -1):
-            inner: Any = np.float64(0.0)
-            row = by_j.get(j, {})
-            for i in range(max(row, default=0), -1, -1):
-                inner = inner * x + row.get(i, np.float64(0.0))
-            total = total * y + inner
-        return total
+        rows = (by_j.get(j, {}) for j in range(max(by_j), -1, -1))
+        inner = (_horner([row.get(i, _NONE) for i in range(max(row, default=0), -1, -1)], x) for row in rows)
+        return _horner(inner, y)
+
+
+_NONE = np.float64(0.0)
+
+
+def _horner(coefficients: Iterable[Any], x: Any) -> Any:
+    """A polynomial by its coefficients in falling order; an array that stands here alone is worked in place, which spares it a pass."""
+    falling = iter(coefficients)
+    total = next(falling)
+    own = False
+    for coefficient in falling:
+        if own and np.shape(coefficient) in ((), total.shape):
+            total *= x
+            total += coefficient
+        else:
+            total = total * x + coefficient
+            own = isinstance(total, np.ndarray) and total.shape == np.shape(x)
+    return total
 
 
 def power_sum(x: Any, coefficients: Sequence[float], powers: Sequence[float]) -> Any:
