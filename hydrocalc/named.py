@@ -239,12 +239,18 @@ class Named(Generic[P]):
 
 
 class _View(Generic[P]):
-    """A named function in trade units: numbers in, numbers out."""
+    # A named function in trade units: numbers in, numbers out.
+
+    def _told(self) -> str:
+        from .telling import told  # late: only who asks for help reads it
+
+        return told(self._function, self, self._system)
+
+    __doc__ = property(_told)
 
     def __init__(self, function: Named[P], system: System) -> None:
         self._function, self._system = function, system
         self._scalar: Scalar | None = None
-        self.__doc__ = function.__doc__
         self.__name__ = function.name
         self.__signature__ = inspect.signature(function.body)
 

@@ -145,9 +145,10 @@ def power_sum(x: Any, coefficients: Sequence[float], powers: Sequence[float]) ->
     if all(p == int(p) and p >= 0 for p in powers):
         # Horner with gaps: the powers in falling order, multiplying by x as many times as they fall.
         falling = sorted(zip(powers, coefficients, strict=True), reverse=True)
-        total: Any = np.zeros_like(x) + falling[0][1]
+        total: Any = falling[0][1]
         for (upper, _), (lower, coefficient) in pairwise(falling):
-            total = total * _power(x, int(upper - lower)) + coefficient
+            total = total * _power(x, int(upper - lower))
+            total += coefficient  # an array is its own here, and is worked in place
         return total * _power(x, int(falling[-1][0]))
     return sum(c * x**p for c, p in zip(coefficients, powers, strict=True))
 

@@ -1794,7 +1794,7 @@ def useful_fuel_heat(amount: FuelAmount, heat_content: FuelEnergy, efficiency: F
 
     amount: in sales units [units]
     heat_content: gross, of a sales unit [BTU/unit]
-    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself [%]
+    efficiency: seasonal, on the gross heat; 100 % gives the gross heat itself, a heat pump more [%]
     """
 
 def heat_cost(heat: SeasonEnergy, heat_price: MoneyPerEnergy) -> Money:
