@@ -57,6 +57,6 @@ def test_the_examples_of_both_faces_are_the_same_case(function: Named[Any]) -> N
 
 def test_help_itself_shows_it() -> None:
     shown = pydoc.plain(pydoc.render_doc(hydrocalc.us.flow_from_load))
-    for said in ("heat carried by the liquid [BTU/h, at least 0 BTU/h]", "Accuracy: exact", "Source: heat balance", "'6.315'"):
+    for said in ("heat carried by the liquid [BTU/h, at least 0 BTU/h]", "Accuracy: exact", "Source: heat balance", "'6.315"):
         assert said in shown
     assert "[kW, at least 0 kW]" in pydoc.plain(pydoc.render_doc(hydrocalc.metric.flow_from_load))
