@@ -35,7 +35,7 @@ def in_blocks(work: Callable[..., Any], values: Sequence[Any], shape: tuple[int,
 
     def one(start: int) -> None:
         part = slice(start, start + size)
-        result[part] = work(*(f[part] if isinstance(f, np.ndarray) else f for f in flat))
+        result[part] = work([f[part] if isinstance(f, np.ndarray) else f for f in flat])
 
     # A thread begins without the caller's context: neither its hook nor its way with numpy's errors.
     running = [_pool().submit(copy_context().run, one, start) for start in range(0, result.size, size)]
@@ -46,6 +46,25 @@ def in_blocks(work: Callable[..., Any], values: Sequence[Any], shape: tuple[int,
         for block in running:
             block.cancel()
         wait(running)
+    return result.reshape(shape)
+
+
+def by_text(work: Callable[..., Any], values: Sequence[Any]) -> Any:
+    """``work`` once for each text of an array of texts, over all that stands beside it; at once where no array holds texts."""
+    keys = [i for i, v in enumerate(values) if isinstance(v, np.ndarray) and v.dtype == object]
+    if not keys:
+        return work(*values)
+    shape = np.broadcast_shapes(*(v.shape for v in values if isinstance(v, np.ndarray)))
+    flat = [np.broadcast_to(v, shape).ravel() if isinstance(v, np.ndarray) else v for v in values]
+    places: dict[tuple[Any, ...], list[int]] = {}
+    for place, texts in enumerate(zip(*(flat[i].tolist() for i in keys), strict=True)):
+        places.setdefault(texts, []).append(place)
+    result = np.empty(math.prod(shape))
+    for texts, where in places.items():
+        given = [v[where] if isinstance(v, np.ndarray) else v for v in flat]
+        for i, text in zip(keys, texts, strict=True):
+            given[i] = text
+        result[where] = work(*given)
     return result.reshape(shape)
 
 

@@ -115,6 +115,12 @@ def mean_water_resistance(capacity_rate: Conductance) -> Resistance:
 @named(
     source="exchanger and half the drop behind it: 1/(effectiveness * smaller rate) - 1/(2 * rate of the second side)",
     ranges={"effectiveness": Limits(0.0, 1.0, low_open=True)},
+    requires=(
+        (
+            "smaller_capacity_rate must be at most second_capacity_rate",
+            lambda _effectiveness, smaller_capacity_rate, second_capacity_rate: smaller_capacity_rate <= second_capacity_rate,
+        ),
+    ),
 )
 def exchanger_water_resistance(
     effectiveness: Fraction_, smaller_capacity_rate: Conductance, second_capacity_rate: Conductance

@@ -6,9 +6,23 @@ loses digits, its limit stands in its place: each switch lies where both are wit
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
-from .measures import Conductance, Fraction_, Limits, Power, Ratio, Temperature, TemperatureDifference, above, at_least, between
+from .measures import (
+    LIQUID_TEMPERATURE,
+    Conductance,
+    Fraction_,
+    Limits,
+    Power,
+    Ratio,
+    Temperature,
+    TemperatureDifference,
+    above,
+    at_least,
+    between,
+)
 from .named import named
 
 ENDLESS = 1000.0  # transfer units: without flow, or for all that could be exchanged, as good as endless
@@ -286,11 +300,20 @@ def exchanger_output(effectiveness: Fraction_, smaller_capacity_rate: Conductanc
     return effectiveness * smaller_capacity_rate * (hot_in - cold_in)
 
 
-def _flows(start: object, output: object, rate: object) -> object:
-    return (rate > 0) | (output == 0)  # type: ignore[operator]
+_COLDEST, _HOTTEST = LIQUID_TEMPERATURE.low, LIQUID_TEMPERATURE.high
+_KEPT = "an output needs a {}_capacity_rate with which what leaves stays a liquid, -60 °C (-76 °F) to 150 °C (302 °F)"
 
 
-@named(source="heat balance of the hot side", requires=(("an output needs a hot_capacity_rate", _flows),))
+def _kept(start: Any, heat: Any, rate: Any) -> Any:
+    """True where a flow that takes a heat up leaves within the temperatures of a liquid."""
+    return (heat >= rate * (_COLDEST - start)) & (heat <= rate * (_HOTTEST - start))
+
+
+@named(
+    source="heat balance of the hot side",
+    ranges={"hot_in": LIQUID_TEMPERATURE},
+    requires=((_KEPT.format("hot"), lambda hot_in, output, hot_capacity_rate: _kept(hot_in, -output, hot_capacity_rate)),),
+)
 def hot_outlet_temperature(hot_in: Temperature, output: Power, hot_capacity_rate: Conductance) -> Temperature:
     """Temperature at which the hot side leaves an exchanger.
 
@@ -304,7 +327,11 @@ def hot_outlet_temperature(hot_in: Temperature, output: Power, hot_capacity_rate
     return hot_in - np.where(hot_capacity_rate > 0.0, output / hot_capacity_rate, 0.0)
 
 
-@named(source="heat balance of the cold side", requires=(("an output needs a cold_capacity_rate", _flows),))
+@named(
+    source="heat balance of the cold side",
+    ranges={"cold_in": LIQUID_TEMPERATURE},
+    requires=((_KEPT.format("cold"), _kept),),
+)
 def cold_outlet_temperature(cold_in: Temperature, output: Power, cold_capacity_rate: Conductance) -> Temperature:
     """Temperature at which the cold side leaves an exchanger.
 

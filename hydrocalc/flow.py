@@ -15,6 +15,7 @@ from .measures import (
     Velocity,
     VolumeFlow,
     above,
+    at_least,
 )
 from .named import named
 
@@ -22,7 +23,7 @@ _HEAT_BALANCE = "heat balance: load = flow * density * specific heat * drop"
 _CONTINUITY = "continuity: flow = velocity * π/4 * bore²"
 
 
-@named(source=_HEAT_BALANCE, ranges={"drop": above(0.0)})
+@named(source=_HEAT_BALANCE, ranges={"load": at_least(0.0), "drop": above(0.0)})
 def flow_from_load(load: Power, drop: TemperatureDifference, density: Density, specific_heat: SpecificHeat) -> VolumeFlow:
     """Flow that carries a heat load at a temperature drop.
 

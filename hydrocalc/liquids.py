@@ -5,13 +5,14 @@ Water follows the equations of the IAPWS, glycols those of Melinder; both are fi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any
 
 import numpy as np
 
 from .measures import (
+    LIQUID_TEMPERATURE,
     Conductivity,
     Density,
     Fraction_,
@@ -30,6 +31,7 @@ from .tables import power_sum, table
 ZERO_CELSIUS = 273.15  # K
 COLDEST_WATER = -20.0  # °C, where the equations of the IAPWS begin (supercooled)
 PERCENT = 100.0
+WATER = "water"
 
 _SR6 = "IAPWS SR6-08(2011), liquid water at 0.1 MPa"
 _SR6_ACCURACY = "within 1e-4 of IAPWS-95 at 0.1 MPa over 1 to 109 °C, 3e-4 at 0.3 MPa"
@@ -38,8 +40,8 @@ _R7_ACCURACY = "within 1e-4 of IAPWS-95 over 1 to 120 °C"
 _MELINDER = "water: IAPWS SR6-08(2011); glycols: Melinder 2010, coefficients as transcribed in CoolProp"
 _MELINDER_ACCURACY = "water within 1e-4 of IAPWS-95; glycols equal to CoolProp's within 1e-5, and {} of the printed ASHRAE 2001 tables"
 
-# Far outside the equations have poles; nothing here is that cold or that hot and still a liquid.
-_WATER_RANGE = {"temperature": between(-30.0, 150.0)}
+# Colder the equations run into their poles, where the specific heat falls below zero; nothing hotter is a liquid here.
+_WATER_RANGE = {"temperature": between(COLDEST_WATER, LIQUID_TEMPERATURE.high)}
 _WATER_VALID = {"temperature": between(COLDEST_WATER, 110.0)}
 
 # --- water: IAPWS SR6-08(2011), tables 1 to 4 --------------------------------------------------------------------
@@ -248,12 +250,27 @@ def glycol_temperature_offset(liquid: Liquid, temperature: Temperature) -> Tempe
     return temperature - table("liquids").lookup("middle_temperature", liquid)
 
 
+def _mixed(liquid: Any, quantity: str, glycol_fraction: Any, temperature: Any) -> Any:
+    x, t = glycol_fraction_offset(liquid, glycol_fraction), glycol_temperature_offset(liquid, temperature)
+    return _glycol(liquid, quantity, x, t)
+
+
 def is_liquid(liquid: Any, glycol_fraction: Any, temperature: Any) -> Any:
     """True where a liquid is not frozen; for the checks of arguments."""
+    if isinstance(liquid, str) and liquid == WATER:
+        return temperature >= 0.0
     return temperature >= liquid_freezing_temperature.body(liquid, glycol_fraction)
 
 
-_RANGE = {"glycol_fraction": between(0.0, 0.7), "temperature": between(-60.0, 150.0)}
+def _by_liquid(liquid: Any, water: Callable[[], Any], glycol: Callable[[], Any]) -> Any:
+    """What belongs to a liquid; of a plain text only that is worked out, in a cell the choice stands in the formula."""
+    if isinstance(liquid, str):
+        return water() if liquid == WATER else glycol()
+    mixed = glycol()
+    return np.where(liquid == WATER, water(), mixed)
+
+
+_RANGE = {"glycol_fraction": between(0.0, 0.7), "temperature": LIQUID_TEMPERATURE}
 _VALID = {"glycol_fraction": between(0.0, 0.6), "temperature": between(-50.0, 110.0)}
 _LIQUID = (("the liquid must not be frozen at temperature", is_liquid),)
 
@@ -269,8 +286,11 @@ def liquid_density(liquid: Liquid, glycol_fraction: Fraction_, temperature: Temp
     >>> round(liquid_density("propylene glycol", 0.4, 80), 2)
     991.63
     """
-    x, t = glycol_fraction_offset(liquid, glycol_fraction), glycol_temperature_offset(liquid, temperature)
-    return np.where(liquid == "water", water_density(np.maximum(temperature, COLDEST_WATER)), _glycol(liquid, "density", x, t))
+    return _by_liquid(
+        liquid,
+        lambda: water_density(np.maximum(temperature, COLDEST_WATER)),
+        lambda: _mixed(liquid, "density", glycol_fraction, temperature),
+    )
 
 
 @named(source=_MELINDER, accuracy=_MELINDER_ACCURACY.format("2.1 %"), correlation=True, ranges=_RANGE, valid=_VALID, requires=_LIQUID)
@@ -284,8 +304,11 @@ def liquid_specific_heat(liquid: Liquid, glycol_fraction: Fraction_, temperature
     >>> round(liquid_specific_heat("propylene glycol", 0.4, 80), 1)
     3895.8
     """
-    x, t = glycol_fraction_offset(liquid, glycol_fraction), glycol_temperature_offset(liquid, temperature)
-    return np.where(liquid == "water", water_specific_heat(np.maximum(temperature, COLDEST_WATER)), _glycol(liquid, "specific_heat", x, t))
+    return _by_liquid(
+        liquid,
+        lambda: water_specific_heat(np.maximum(temperature, COLDEST_WATER)),
+        lambda: _mixed(liquid, "specific_heat", glycol_fraction, temperature),
+    )
 
 
 @named(source=_MELINDER, accuracy=_MELINDER_ACCURACY.format("13 %"), correlation=True, ranges=_RANGE, valid=_VALID, requires=_LIQUID)
@@ -299,9 +322,11 @@ def liquid_viscosity(liquid: Liquid, glycol_fraction: Fraction_, temperature: Te
     >>> round(liquid_viscosity("propylene glycol", 0.4, 80) * 1000, 4)
     0.8743
     """
-    x, t = glycol_fraction_offset(liquid, glycol_fraction), glycol_temperature_offset(liquid, temperature)
-    thick = np.exp(_glycol(liquid, "log_viscosity", x, t)) / 1000.0
-    return np.where(liquid == "water", water_viscosity(np.maximum(temperature, COLDEST_WATER)), thick)
+    return _by_liquid(
+        liquid,
+        lambda: water_viscosity(np.maximum(temperature, COLDEST_WATER)),
+        lambda: np.exp(_mixed(liquid, "log_viscosity", glycol_fraction, temperature)) / 1000.0,
+    )
 
 
 @named(source=_MELINDER, accuracy=_MELINDER_ACCURACY.format("4 %"), correlation=True, ranges=_RANGE, valid=_VALID, requires=_LIQUID)
@@ -315,8 +340,11 @@ def liquid_conductivity(liquid: Liquid, glycol_fraction: Fraction_, temperature:
     >>> round(liquid_conductivity("propylene glycol", 0.4, 80), 4)
     0.44
     """
-    x, t = glycol_fraction_offset(liquid, glycol_fraction), glycol_temperature_offset(liquid, temperature)
-    return np.where(liquid == "water", water_conductivity(np.maximum(temperature, COLDEST_WATER)), _glycol(liquid, "conductivity", x, t))
+    return _by_liquid(
+        liquid,
+        lambda: water_conductivity(np.maximum(temperature, COLDEST_WATER)),
+        lambda: _mixed(liquid, "conductivity", glycol_fraction, temperature),
+    )
 
 
 @named(

@@ -8,6 +8,8 @@ import numpy as np
 
 from .liquids import ZERO_CELSIUS, water_density, water_specific_heat
 from .measures import (
+    COLDEST_AIR,
+    SOURCE_EFFICIENCY,
     Area,
     AreaResistance,
     Conductance,
@@ -16,7 +18,6 @@ from .measures import (
     Density,
     Energy,
     Fraction_,
-    Limits,
     PerHour,
     Power,
     Pressure,
@@ -42,7 +43,6 @@ NEAR = 1e-4  # of the net power: nearer, beginning and end are as good as equal
 
 _CONDUCTION = "steady conduction: heat = conductance * difference"
 _DEGREE_DAY = "degree-day method, ASHRAE Handbook of Fundamentals, energy estimating"
-_EFFICIENCY = Limits(0.0, 6.0, low_open=True)  # a heat pump gives several times what it is fed
 
 
 @named(source=_CONDUCTION)
@@ -75,7 +75,7 @@ def surface_conductance(area: Area, resistance: AreaResistance) -> Conductance:
 @named(
     source="ideal gas: pressure / (gas constant of dry air * absolute temperature)",
     accuracy="0.4 % above moist air at 20 °C and 50 % humidity",
-    ranges={"pressure": at_least(0.0)},
+    ranges={"pressure": above(0.0)},
 )
 def air_density(temperature: Temperature, pressure: Pressure) -> Density:
     """Density of dry air.
@@ -110,7 +110,7 @@ def infiltration_load(volume: Space, air_changes: PerHour, indoor: Temperature, 
 
 @named(
     source=_DEGREE_DAY + ", inverted",
-    ranges={"fuel_heat": at_least(0.0), "other_heat": at_least(0.0), "efficiency": _EFFICIENCY, "degree_days": above(0.0)},
+    ranges={"fuel_heat": at_least(0.0), "other_heat": at_least(0.0), "efficiency": SOURCE_EFFICIENCY, "degree_days": above(0.0)},
 )
 def conductance_from_fuel(fuel_heat: SeasonEnergy, efficiency: Fraction_, degree_days: DegreeDays, other_heat: SeasonEnergy) -> Conductance:
     """Conductance of a building from the fuel that it burnt.
@@ -146,6 +146,12 @@ def seasonal_heat(conductance: Conductance, degree_days: DegreeDays) -> SeasonEn
 @named(
     source="ASHRAE Handbook of Fundamentals, energy estimating: indoor temperature less gains over conductance",
     ranges={"gains": at_least(0.0), "conductance": above(0.0)},
+    requires=(
+        (
+            "the gains must not outweigh the loss of the coldest air, -60 °C (-76 °F)",
+            lambda indoor, gains, conductance: indoor * conductance - gains >= COLDEST_AIR * conductance,
+        ),
+    ),
 )
 def balance_temperature(indoor: Temperature, gains: Power, conductance: Conductance) -> Temperature:
     """Outdoor temperature at which a building needs no heat.
@@ -174,7 +180,7 @@ STEEPNESS = 3.396
 @named(
     source=_ERBS,
     accuracy="with the months' own spread a year within 2 % of the daily means of two stations' hourly weather at base 60 and 65 °F, "
-    "3.5 % at 55 °F on a mild coast",
+    "3.5 % at 55 °F on a mild coast; a month of more than 300 °F day within 4 %, any month within 34 K day (61 °F day)",
     correlation=True,
     ranges={"yearly_spread": at_least(0.0), "days": between(1.0, 366.0)},
 )
@@ -194,7 +200,8 @@ def monthly_spread(mean_temperature: Temperature, yearly_spread: TemperatureDiff
 
 @named(
     source=_ERBS + "; written without overflow; the spread of the twelve monthly means taken as 9 K",
-    accuracy="a year within 2.5 % of the daily means of two stations' hourly weather at base 60 and 65 °F, 5 % at 55 °F on a mild coast",
+    accuracy="a year within 2.5 % of the daily means of two stations' hourly weather at base 60 and 65 °F, 5 % at 55 °F on a mild coast; "
+    "a month of more than 300 °F day within 4.5 %, any month within 45 K day (81 °F day)",
     correlation=True,
     ranges={"days": between(1.0, 366.0)},
     valid={"mean_temperature": between(-40.0, 40.0), "days": between(28.0, 31.0)},

@@ -83,6 +83,13 @@ def between(low: float, high: float) -> Limits:
 
 ANY = Limits()
 
+# Limits of one thing wherever it is an argument.
+EFFICIENCY = Limits(0.0, 1.0, low_open=True)  # of a fire, on gross heat or, uncondensed, on net; of a circulator
+SOURCE_EFFICIENCY = Limits(0.0, 6.0, low_open=True)  # of whatever turns what is bought into heat: a heat pump gives several times that
+DRY_WOOD_HEAT = between(10e6, 35e6)  # J/kg, gross: straw has 17 MJ/kg, charcoal 33; common practice, no source
+COLDEST_AIR = -60.0  # °C
+LIQUID_TEMPERATURE = between(-60.0, 150.0)  # °C, of what flows in tubes: nothing colder or hotter is still a liquid here
+
 
 @dataclass(frozen=True, slots=True)
 class Measure:
@@ -209,6 +216,7 @@ CORD_ENERGY = _measure(
     ("J/cord", "J/cord"),
     ("million BTU/cord", "megaBtu_it/cord", _BTU * 10**6),
     ("kWh/cord", "kilowatt_hour/cord", _KILO * _HOUR),
+    _NOT_NEGATIVE,
 )
 TIME = _measure("Time", ("s", "s"), ("h", "hour", _HOUR), ("h", "hour", _HOUR), _NOT_NEGATIVE)
 MINUTES = _measure("Minutes", ("s", "s"), ("min", "minute", Fraction(60)), ("min", "minute", Fraction(60)), _NOT_NEGATIVE)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from .measures import (
+    EFFICIENCY,
+    SOURCE_EFFICIENCY,
     CordEnergy,
     Cords,
     ElectricityPrice,
@@ -12,7 +14,6 @@ from .measures import (
     Fraction_,
     FuelAmount,
     FuelEnergy,
-    Limits,
     Money,
     MoneyPerCord,
     MoneyPerEnergy,
@@ -38,7 +39,7 @@ _SERIES = "present worth of a growing series, first payment unescalated at the e
 _ESCALATION = {"escalation": between(-0.5, 1.0)}
 
 
-@named(source=_PARITY, ranges={"efficiency": Limits(0.0, 6.0, low_open=True)})
+@named(source=_PARITY, ranges={"efficiency": SOURCE_EFFICIENCY})
 def heat_price(fuel_price: MoneyPerUnit, heat_content: FuelEnergy, efficiency: Fraction_) -> MoneyPerEnergy:
     """Price of useful heat from a fuel.
 
@@ -65,7 +66,7 @@ def fuel_cost(amount: FuelAmount, fuel_price: MoneyPerUnit) -> Money:
     return amount * fuel_price
 
 
-@named(source="definition: amount * heat content * efficiency", ranges={"efficiency": between(0.0, 6.0)})
+@named(source="definition: amount * heat content * efficiency", ranges={"efficiency": SOURCE_EFFICIENCY})
 def useful_fuel_heat(amount: FuelAmount, heat_content: FuelEnergy, efficiency: Fraction_) -> SeasonEnergy:
     """Useful heat of an amount of fuel.
 
@@ -233,7 +234,7 @@ def discounted_payback(rate: Fraction_, cost: Money, saving: Money, escalation: 
     return np.where(saving > 0.0, np.minimum(paid, NEVER_PAID), never)
 
 
-@named(source="cost parity: the price at which heat from wood costs what heat from the other fuel does")
+@named(source="cost parity: the price at which heat from wood costs what heat from the other fuel does", ranges={"efficiency": EFFICIENCY})
 def parity_cord_price(heat_price: MoneyPerEnergy, cord_energy: CordEnergy, efficiency: Fraction_) -> MoneyPerCord:
     """Price of a cord at which its heat costs what the other fuel's does.
 

@@ -19,13 +19,13 @@ import sys
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
-from functools import update_wrapper
+from functools import partial, update_wrapper
 from typing import TYPE_CHECKING, Any, Generic, ParamSpec, get_type_hints
 
 import numpy as np
 
-from .arguments import Parameter, ends_of, misfits, number, outside, shown, unknown_keys
-from .blocks import in_blocks, long_shape
+from .arguments import Parameter, bound, ends_of, is_masked, key_texts, misfits, number, outside, shown, unknown_keys, unmet
+from .blocks import by_text, in_blocks, long_shape
 from .measures import Key, Limits, Measure, System
 
 if TYPE_CHECKING:
@@ -118,10 +118,10 @@ class Named(Generic[P]):
                 value = None
             if value is not None:
                 return value
-        bound = self.bind(args, kwargs) if kwargs or len(args) != self._arity else args
+        given = self.bind(args, kwargs) if kwargs or len(args) != self._arity else args
         if hook is not None:
-            return hook(self, bound)
-        return self._outermost(bound, None)
+            return hook(self, given)
+        return self._outermost(given, None)
 
     def _made_scalar(self) -> Scalar:
         from .scalar import scalar_form  # late: most processes that import the package work on arrays or cells
@@ -131,35 +131,38 @@ class Named(Generic[P]):
 
     def bind(self, args: tuple[Any, ...], kwargs: Mapping[str, Any]) -> tuple[Any, ...]:
         """The arguments in the order of the signature; TypeError as for any Python function."""
-        bound = inspect.signature(self.body).bind(*args, **kwargs)
-        bound.apply_defaults()
-        return bound.args
+        return bound(self.name, self.body, args, kwargs)
 
-    def _outermost(self, args: tuple[Any, ...], system: System | None) -> Any:
-        for arg in args:
+    def _outermost(self, given: tuple[Any, ...], system: System | None) -> Any:
+        args, among = given, None
+        for arg in given:
             kind = type(arg)
             if hasattr(kind, "__named_call__"):
-                return kind.__named_call__(self, args)
-            if "pint" in sys.modules:
+                return kind.__named_call__(self, given)
+            if "pint" in sys.modules and among is None:
                 from . import quantities
 
                 if quantities.is_quantity(arg):
-                    return quantities.call(self, args, system)
+                    args, among = quantities.plain(self, given, system), arg
         token = _hook.set(_straight)
         try:
-            result = self._computed(args, system)
+            result = self._computed(args, system, given)
         finally:
             _hook.reset(token)
         if system is not None:
             result = self.result.unit(system).from_coherent(result)
-        return result if isinstance(result, np.ndarray) and result.ndim else float(result)
+        result = result if isinstance(result, np.ndarray) and result.ndim else float(result)
+        return result if among is None else quantities.quantity_like(among, result, self.result, system)
 
-    def _computed(self, args: tuple[Any, ...], system: System | None) -> Any:
-        """The body's value of arguments that were checked; of long arrays block by block, checks and all."""
+    def _computed(self, args: tuple[Any, ...], system: System | None, given: tuple[Any, ...]) -> Any:
+        """The body's value of arguments that were checked; of long arrays block by block, checks and all.
+
+        ``given`` are the same arguments as they came, quantities among them, for the words of a refusal.
+        """
         coherent, problems = self._converted(args, system)
         problems += [] if problems else misfits(self.parameters, coherent)
         if problems:
-            raise self._refusal(problems, args, coherent, system)
+            raise self._refusal(problems, given, coherent, system)
         shape, doubted = long_shape(coherent), set[str]()
 
         def checked(*part: Any) -> Any:
@@ -167,11 +170,12 @@ class Named(Generic[P]):
             return self._value(part)
 
         try:
-            result = checked(*coherent) if shape is None else in_blocks(checked, coherent, shape)
+            work = partial(by_text, checked)
+            result = work(coherent) if shape is None else in_blocks(work, coherent, shape)
         except _RefusedError:
-            raise self._refusal(problems, args, coherent, system) from None
+            raise self._refusal(problems, given, coherent, system) from None
         if doubted:
-            warnings.warn(f"{self.name}: " + "; ".join(self._doubts(doubted, args, coherent, system)), ValidityWarning, stacklevel=4)
+            warnings.warn(f"{self.name}: " + "; ".join(self._doubts(doubted, given, coherent, system)), ValidityWarning, stacklevel=4)
         return result
 
     def _value(self, part: Sequence[Any]) -> Any:
@@ -187,13 +191,14 @@ class Named(Generic[P]):
         for parameter, arg in zip(self.parameters, args, strict=True):
             kind = parameter.kind
             if isinstance(kind, Key):
-                problems += unknown_keys(parameter, kind, arg)
-                # A list would compare as a whole with the text of a row, an array compares cell by cell.
-                coherent.append(arg if isinstance(arg, str) else np.asarray(arg, dtype=object))
+                coherent.append(key_texts(kind, arg))
+                problems += unknown_keys(parameter, kind, coherent[-1])
                 continue
-            value = number(arg)
-            if value is None:
-                problems.append(f"{parameter.name} is {arg!r}, which is not a number")
+            value = None if is_masked(arg) else number(arg)
+            if is_masked(arg):
+                problems.append(f"{parameter.name} is an array of which some is masked: give its compressed() values, or its filled() ones")
+            elif value is None:
+                problems.append(f"{parameter.name} is {shown(arg)}, which is not a number")
             elif system is not None:
                 value = kind.unit(system).to_coherent(value)
             coherent.append(value)
@@ -219,8 +224,8 @@ class Named(Generic[P]):
             if isinstance(parameter.kind, Measure) and value is not None and not all(map(parameter.limits.holds, ends_of(value))):
                 problems.append(outside(parameter, parameter.kind, arg, value, parameter.limits, system, "allowed"))
         if not problems:
-            given = ", ".join(f"{p.name} is {shown(a)}" for p, a in zip(self.parameters, args, strict=True))
-            problems = [f"{text}, but {given}" for text, predicate in self.requires if not np.all(predicate(*coherent))]
+            asked = [(text, predicate(*coherent)) for text, predicate in self.requires]
+            problems = [unmet(text, met, self.parameters, args) for text, met in asked if not np.all(met)]
         return RangeError(f"{self.name}: " + "; ".join(problems))
 
     def _doubts(self, doubted: set[str], args: tuple[Any, ...], coherent: list[Any], system: System | None) -> list[str]:
@@ -234,12 +239,18 @@ class Named(Generic[P]):
 
 
 class _View(Generic[P]):
-    """A named function in trade units: numbers in, numbers out."""
+    # A named function in trade units: numbers in, numbers out.
+
+    def _told(self) -> str:
+        from .telling import told  # late: only who asks for help reads it
+
+        return told(self._function, self, self._system)
+
+    __doc__ = property(_told)
 
     def __init__(self, function: Named[P], system: System) -> None:
         self._function, self._system = function, system
         self._scalar: Scalar | None = None
-        self.__doc__ = function.__doc__
         self.__name__ = function.name
         self.__signature__ = inspect.signature(function.body)
 

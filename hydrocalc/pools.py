@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from .liquids import ZERO_CELSIUS, water_vapor_pressure
-from .measures import Area, AreaResistance, Fraction_, Power, Pressure, Ratio, Temperature, Velocity, at_least, between
+from .measures import COLDEST_AIR, Area, AreaResistance, Fraction_, Power, Pressure, Ratio, Temperature, Velocity, at_least, between
 from .named import named
 
 # The printed figures, for BTU/(h ft²), inches of mercury, feet a minute and °F, are converted here and nowhere else.
@@ -24,7 +24,7 @@ OUTSIDE_FILM = 0.04  # m² K/W, air over an outer surface (ISO 6946, from memory
 
 _CARRIER = "evaporation from indoor pools, (95 + 0.425 v)(pw - pa), as printed in ASHRAE Transactions 1998, 104(1A)"
 _WATER = between(0.0, 60.0)
-_AIR = between(-60.0, 60.0)
+_AIR = between(COLDEST_AIR, 60.0)
 
 
 @named(

@@ -13,6 +13,7 @@ from .friction import STANDARD_GRAVITY
 from .liquids import is_liquid, liquid_density, water_density, water_vapor_pressure
 from .measures import (
     ANY,
+    LIQUID_TEMPERATURE,
     Bore,
     Density,
     ExpansionCoefficient,
@@ -64,7 +65,7 @@ def surface_pressure(elevation: Length) -> Pressure:
     source="equal mass: volume * (density cold / density hot - 1); density from IAPWS SR6-08(2011) and Melinder 2010",
     accuracy="within 0.2 % of IAPWS-95 at 0.3 MPa for water from 5 to 95 °C",
     correlation=True,
-    ranges={"glycol_fraction": between(0.0, 0.7), "cold": between(-60.0, 150.0), "hot": between(-60.0, 150.0)},
+    ranges={"glycol_fraction": between(0.0, 0.7), "cold": LIQUID_TEMPERATURE, "hot": LIQUID_TEMPERATURE},
     valid={"glycol_fraction": between(0.0, 0.6), "cold": between(-50.0, 110.0), "hot": between(-50.0, 110.0)},
     requires=(
         ("hot must be at least cold", lambda liquid, glycol_fraction, system_volume, cold, hot: hot >= cold),
@@ -83,7 +84,7 @@ def expansion_volume(liquid: Liquid, glycol_fraction: Fraction_, system_volume: 
     cold: temperature at filling
     hot: highest mean temperature
 
-    The growth of the tubes and the vessel themselves is not taken off.
+    The growth of the tubes and the vessel themselves is not taken off. Below zero where water between freezing and 4 °C shrinks.
 
     >>> round(expansion_volume.us("water", 0, 300, 50, 185), 2)
     9.63

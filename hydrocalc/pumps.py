@@ -6,13 +6,13 @@ import numpy as np
 
 from .friction import STANDARD_GRAVITY
 from .measures import (
+    EFFICIENCY,
     Density,
     ElectricPower,
     Fraction_,
     Head,
     HeadPerFlow,
     HeadPerFlowSquared,
-    Limits,
     Pressure,
     VolumeFlow,
     above,
@@ -201,7 +201,7 @@ def operating_flow(
     return crossing_flow(shutoff_head - static_head, system_linear - pump_linear, system_square - pump_square)
 
 
-@named(source="hydraulic power / efficiency", ranges={"efficiency": Limits(0.0, 1.0, low_open=True)})
+@named(source="hydraulic power / efficiency", ranges={"head": at_least(0.0), "efficiency": EFFICIENCY})
 def pump_power(flow: VolumeFlow, head: Head, density: Density, efficiency: Fraction_) -> ElectricPower:
     """Power that a pump takes.
 

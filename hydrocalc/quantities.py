@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any, Protocol
 
-from .arguments import Parameter
 from .measures import Key, Measure, System
 
 if TYPE_CHECKING:
@@ -54,33 +52,58 @@ class Face(Protocol):
     """What is asked of a named function here."""
 
     name: str
-    parameters: tuple[Parameter, ...]
-    result: Measure
-    us: Callable[..., Any]
-    metric: Callable[..., Any]
-
-    def __call__(self, *args: Any) -> Any: ...
+    parameters: tuple[Any, ...]
 
 
-def call(function: Face, args: tuple[Any, ...], system: System | None) -> Any:
-    """Call a named function with quantities: bare numbers count in the face's own units, the result is a quantity in them."""
+def plain(function: Face, args: tuple[Any, ...], system: System | None) -> tuple[Any, ...]:
+    """The arguments of a call as numbers in the units of its face; bare numbers count in these units."""
     import pint
 
-    source = next(a for a in args if is_quantity(a))
-    plain = list(args)
+    numbers = list(args)
     for index, (parameter, arg) in enumerate(zip(function.parameters, args, strict=True)):
         if not is_quantity(arg):
             continue
         if isinstance(parameter.kind, Key):
-            plain[index] = str(arg)  # no text of any table: refused with the list of those that are
+            numbers[index] = str(arg)  # no text of any table: refused with the list of those that are
             continue
         try:
-            plain[index] = magnitude(arg, parameter.kind, system)
+            numbers[index] = magnitude(arg, parameter.kind, system)
+        except pint.UndefinedUnitError:
+            define_in(arg._REGISTRY)
+            numbers[index] = magnitude(arg, parameter.kind, system)
         except pint.DimensionalityError as error:
             error.extra_msg = f"; {function.name}: {parameter.name} is {arg}"
             raise
-    face = function if system is None else function.us if system == "us" else function.metric
-    return source._REGISTRY.Quantity(face(*plain), function.result.unit(system).pint)
+    return tuple(numbers)
+
+
+def quantity_like(among: Any, value: Any, kind: Measure, system: System | None) -> Any:
+    """A value as a quantity of the registry of another, which learns what the trade measures in where it lacks that."""
+    import pint
+
+    units = among._REGISTRY
+    try:
+        return units.Quantity(value, kind.unit(system).pint)
+    except pint.UndefinedUnitError:
+        define_in(units)
+        return units.Quantity(value, kind.unit(system).pint)
+
+
+def define_in(units: Any) -> None:
+    """Add the units of the trade to a registry that lacks some; what it has already stays what it is there."""
+    for definition in _DEFINITIONS:
+        if definition.partition(" = ")[0] not in units:
+            units.define(definition)
+
+
+def symbol(quantity: Any) -> str:
+    """The unit of a quantity, as it follows a number in a message."""
+    return f" {quantity.units:~P}".rstrip()
+
+
+def end_beside(end: float, kind: Measure, quantity: Any) -> float:
+    """An end of limits, in coherent units, in the unit of a quantity."""
+    return float(quantity._REGISTRY.Quantity(end, kind.coherent.pint).to(quantity.units).magnitude)
 
 
 def quantity(value: Any, kind: Measure | Key, system: System | None) -> Any:

@@ -11,6 +11,8 @@ from typing import Any
 import numpy as np
 
 from .measures import (
+    DRY_WOOD_HEAT,
+    EFFICIENCY,
     Conductance,
     ConductancePerArea,
     Density,
@@ -18,7 +20,6 @@ from .measures import (
     Fraction_,
     HeatingValue,
     Length,
-    Limits,
     Mass,
     Minutes,
     PerHour,
@@ -154,7 +155,9 @@ def charge_mass(firebox_volume: Space, fill_fraction: Fraction_, bulk_density: D
     return firebox_volume * fill_fraction * bulk_density
 
 
-@named(source="definition: oven-dry mass * heating value * efficiency", ranges={"dry_heating_value": at_least(0.0)})
+@named(
+    source="definition: oven-dry mass * heating value * efficiency", ranges={"dry_heating_value": DRY_WOOD_HEAT, "efficiency": EFFICIENCY}
+)
 def charge_heat(charge_mass: Mass, dry_heating_value: HeatingValue, efficiency: Fraction_) -> Energy:
     """Heat of a charge to the water.
 
@@ -288,7 +291,7 @@ def month_idle_time(lit_time: Time, heat_to_water: SeasonEnergy, jacket_loss: Se
     ranges={
         "heat_to_water": at_least(0.0),
         "jacket_loss": at_least(0.0),
-        "efficiency": Limits(0.0, 1.0, low_open=True),
+        "efficiency": EFFICIENCY,
         "rated_output": at_least(0.0),
     },
 )

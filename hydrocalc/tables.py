@@ -10,7 +10,7 @@ that this module needs to know nothing of worksheets.
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -31,6 +31,11 @@ class Column:
     system: System | None
     printed: tuple[str, ...]
     values: tuple[float | None, ...]
+
+
+def plain_text(text: str) -> str:
+    """A text without regard to capitals and to blanks around it or doubled in it."""
+    return " ".join(text.split()).casefold()
 
 
 class Table:
@@ -59,21 +64,30 @@ class Table:
         first_number = next((i for i, c in enumerate(self.order) if c in self.columns), len(self.order))
         self.keys: tuple[str, ...] = tuple(self.order[:first_number])
         self._index: dict[tuple[str, ...], int] = {}
+        self._plain: dict[tuple[str, ...], int] = {}
         for row in range(self.rows):
             key = tuple(self._texts[k][row] for k in self.keys)
-            if key in self._index:
+            plain = tuple(map(plain_text, key))
+            if plain in self._plain:
                 raise ValueError(f"table {name}: {key} stands twice")
-            self._index[key] = row
+            self._index[key] = self._plain[plain] = row
 
     def texts(self, column: str) -> tuple[str, ...]:
         """The cells of a text column, a row each."""
         return self._texts[column]
 
+    def spelled(self, column: str) -> dict[str, str]:
+        """The cells of a text column as they are spelled, by the text without capitals and surplus blanks."""
+        return {plain_text(text): text for text in self._texts[column]}
+
     def row(self, *keys: str) -> int:
-        """The index of the row with these keys; KeyError that names them if there is none."""
+        """The index of the row with these keys, whatever their capitals and blanks; KeyError that names them if there is none."""
         try:
             return self._index[keys]
         except KeyError:
+            plain = tuple(map(plain_text, keys))
+            if plain in self._plain:
+                return self._plain[plain]
             raise KeyError(f"table {self.name} has no row {' | '.join(keys)}") from None
 
     def lookup(self, column: str, *keys: Any) -> Any:
@@ -88,26 +102,40 @@ class Table:
             value = self.columns[column].values[self.row(*keys)]
             return np.float64(np.nan if value is None else value)
         spread = np.broadcast_arrays(*(np.asarray(k, dtype=object) for k in keys))
-        flat = zip(*(s.ravel().tolist() for s in spread), strict=True)
-        return np.array([self.lookup(column, *k) for k in flat], dtype=np.float64).reshape(spread[0].shape)
+        flat = list(zip(*(s.ravel().tolist() for s in spread), strict=True))
+        found = {k: self.lookup(column, *k) for k in dict.fromkeys(flat)}
+        return np.array([found[k] for k in flat], dtype=np.float64).reshape(spread[0].shape)
 
     def power_sum(self, keys: Sequence[Any], columns: Sequence[str], x: Any, y: Any, powers: Sequence[tuple[int, int]]) -> Any:
         """Sum of coefficient * x**i * y**j, the coefficients being columns of the row picked by the keys."""
         for item in (*keys, x, y):
             if hasattr(type(item), "__table_power_sum__"):
                 return type(item).__table_power_sum__(self, keys, columns, x, y, powers)
-        total: Any = np.float64(0.0)
         # Horner over i inside Horner over j: cheap for arrays, and no 0**0 in sight.
         by_j: dict[int, dict[int, Any]] = {}
         for column, (i, j) in zip(columns, powers, strict=True):
             by_j.setdefault(j, {})[i] = self.lookup(column, *keys)
-        for j in range(max(by_j), -1, -1):
-            inner: Any = np.float64(0.0)
-            row = by_j.get(j, {})
-            for i in range(max(row, default=0), -1, -1):
-                inner = inner * x + row.get(i, np.float64(0.0))
-            total = total * y + inner
-        return total
+        rows = (by_j.get(j, {}) for j in range(max(by_j), -1, -1))
+        inner = (_horner([row.get(i, _NONE) for i in range(max(row, default=0), -1, -1)], x) for row in rows)
+        return _horner(inner, y)
+
+
+_NONE = np.float64(0.0)
+
+
+def _horner(coefficients: Iterable[Any], x: Any) -> Any:
+    """A polynomial by its coefficients in falling order; an array that stands here alone is worked in place, which spares it a pass."""
+    falling = iter(coefficients)
+    total = next(falling)
+    own = False
+    for coefficient in falling:
+        if own and np.shape(coefficient) in ((), total.shape):
+            total *= x
+            total += coefficient
+        else:
+            total = total * x + coefficient
+            own = isinstance(total, np.ndarray) and total.shape == np.shape(x)
+    return total
 
 
 def power_sum(x: Any, coefficients: Sequence[float], powers: Sequence[float]) -> Any:
@@ -117,9 +145,10 @@ def power_sum(x: Any, coefficients: Sequence[float], powers: Sequence[float]) ->
     if all(p == int(p) and p >= 0 for p in powers):
         # Horner with gaps: the powers in falling order, multiplying by x as many times as they fall.
         falling = sorted(zip(powers, coefficients, strict=True), reverse=True)
-        total: Any = np.zeros_like(x) + falling[0][1]
+        total: Any = falling[0][1]
         for (upper, _), (lower, coefficient) in pairwise(falling):
-            total = total * _power(x, int(upper - lower)) + coefficient
+            total = total * _power(x, int(upper - lower))
+            total += coefficient  # an array is its own here, and is worked in place
         return total * _power(x, int(falling[-1][0]))
     return sum(c * x**p for c, p in zip(coefficients, powers, strict=True))
 

@@ -10,6 +10,9 @@ from __future__ import annotations
 import numpy as np
 
 from .measures import (
+    DRY_WOOD_HEAT,
+    EFFICIENCY,
+    SPACE,
     CordEnergy,
     Cords,
     Fraction_,
@@ -41,6 +44,7 @@ WATER_DENSITY = 62.4 * 0.45359237 / 0.3048**3  # kg/m³, of which specific gravi
 CORD = 1.0  # cord
 CORD_SPACE = 128.0 * 0.3048**3  # m³/cord: a stack of 4 ft by 4 ft by 8 ft
 
+_SOLID = between(0.0, SPACE.us.to_coherent(128.0))  # a cord holds no more than its stack
 _MOIST = Limits(0.0, 1.0, high_open=True)
 _DEFINITION = "definition (Wood Handbook, chapter 4)"
 _GROSS_AND_NET = "FPL-GTR-29 (formula from memory): gross less 1050 BTU per lb of water, hydrogen 6 % of dry wood"
@@ -75,7 +79,7 @@ def dry_basis_moisture(wet_basis: Fraction_) -> Fraction_:
     return wet_basis / (1.0 - wet_basis)
 
 
-@named(source=_GROSS_AND_NET, ranges={"dry_heating_value": at_least(0.0)})
+@named(source=_GROSS_AND_NET, ranges={"dry_heating_value": DRY_WOOD_HEAT})
 def gross_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) -> HeatingValue:
     """Gross heat of wood per mass as fired.
 
@@ -88,7 +92,7 @@ def gross_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) ->
     return dry_heating_value * (1.0 - moisture)
 
 
-@named(source=_GROSS_AND_NET, accuracy="within 0.1 % of a molar balance", ranges={"dry_heating_value": at_least(0.0)})
+@named(source=_GROSS_AND_NET, accuracy="within 0.1 % of a molar balance", ranges={"dry_heating_value": DRY_WOOD_HEAT})
 def net_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) -> HeatingValue:
     """Net heat of wood per mass as fired: all water leaves as vapour.
 
@@ -102,7 +106,11 @@ def net_heating_value(dry_heating_value: HeatingValue, moisture: Fraction_) -> H
     return net_of_dry_wood * (1.0 - moisture) - LATENT_HEAT * moisture
 
 
-@named(source=_CORD, ranges={"specific_gravity": above(0.0), "moisture": _MOIST}, valid={"specific_gravity": between(0.25, 1.1)})
+@named(
+    source=_CORD,
+    ranges={"specific_gravity": above(0.0), "moisture": _MOIST, "solid_volume": _SOLID},
+    valid={"specific_gravity": between(0.25, 1.1)},
+)
 def cord_mass(specific_gravity: Ratio, moisture: Fraction_, solid_volume: Space) -> Mass:
     """Mass of a cord as stacked; with no moisture, of its oven-dry wood.
 
@@ -116,7 +124,7 @@ def cord_mass(specific_gravity: Ratio, moisture: Fraction_, solid_volume: Space)
     return specific_gravity * WATER_DENSITY * solid_volume / (1.0 - moisture)
 
 
-@named(source=_CORD, ranges={"specific_gravity": above(0.0), "dry_heating_value": at_least(0.0)})
+@named(source=_CORD, ranges={"specific_gravity": above(0.0), "solid_volume": _SOLID, "dry_heating_value": DRY_WOOD_HEAT})
 def cord_energy(specific_gravity: Ratio, solid_volume: Space, dry_heating_value: HeatingValue) -> CordEnergy:
     """Gross heat of a cord, whatever its moisture.
 
@@ -132,7 +140,13 @@ def cord_energy(specific_gravity: Ratio, solid_volume: Space, dry_heating_value:
 
 @named(
     source=_CORD + "; " + _GROSS_AND_NET,
-    ranges={"specific_gravity": above(0.0), "moisture": _MOIST, "dry_heating_value": at_least(0.0)},
+    ranges={"specific_gravity": above(0.0), "moisture": _MOIST, "solid_volume": _SOLID, "dry_heating_value": DRY_WOOD_HEAT},
+    requires=(
+        (
+            "the wood must be dry enough to have net heat",
+            lambda _gravity, moisture, _volume, dry_heating_value: net_heating_value(dry_heating_value, moisture) >= 0.0,
+        ),
+    ),
 )
 def cord_net_energy(specific_gravity: Ratio, moisture: Fraction_, solid_volume: Space, dry_heating_value: HeatingValue) -> CordEnergy:
     """Net heat of a cord: all water leaves as vapour.
@@ -150,7 +164,7 @@ def cord_net_energy(specific_gravity: Ratio, moisture: Fraction_, solid_volume: 
 
 @named(
     source="definition: heat / (heat of a cord * efficiency)",
-    ranges={"heat": at_least(0.0), "cord_energy": above(0.0), "efficiency": Limits(0.0, 1.2, low_open=True)},
+    ranges={"heat": at_least(0.0), "cord_energy": above(0.0), "efficiency": EFFICIENCY},
 )
 def cords_for_heat(heat: SeasonEnergy, cord_energy: CordEnergy, efficiency: Fraction_) -> Cords:
     """Cords that give a heat to the water.
@@ -240,7 +254,7 @@ def flue_water_heat(stack_temperature: Temperature, air_temperature: Temperature
 @named(
     source=_STACK,
     accuracy=_STACK_ACCURACY,
-    ranges={"dry_heating_value": above(0.0), "moisture": _MOIST, "excess_air": at_least(0.0)},
+    ranges={"dry_heating_value": DRY_WOOD_HEAT, "moisture": _MOIST, "excess_air": at_least(0.0)},
     valid=_FLUE_VALID,
     requires=((_WARM_STACK, lambda _value, _moisture, _air, stack_temperature, air_temperature: stack_temperature >= air_temperature),),
 )
@@ -269,7 +283,7 @@ def stack_loss_fraction(
 @named(
     source=_STACK,
     accuracy="within 2 % of a balance with ideal-gas enthalpies; an upper bound of what reaches the water",
-    ranges={"dry_heating_value": above(0.0), "moisture": _MOIST, "excess_air": at_least(0.0)},
+    ranges={"dry_heating_value": DRY_WOOD_HEAT, "moisture": _MOIST, "excess_air": at_least(0.0)},
     valid=_FLUE_VALID,
     requires=((_WARM_STACK, lambda _value, _moisture, _air, stack_temperature, air_temperature: stack_temperature >= air_temperature),),
 )
@@ -298,7 +312,7 @@ def recoverable_heating_value(
 @named(
     source=_STACK,
     accuracy="a lower bound: the cooler, smokier fire of wet wood costs more",
-    ranges={"dry_heating_value": above(0.0), "moisture": _MOIST, "reference_moisture": _MOIST, "excess_air": at_least(0.0)},
+    ranges={"dry_heating_value": DRY_WOOD_HEAT, "moisture": _MOIST, "reference_moisture": _MOIST, "excess_air": at_least(0.0)},
     valid=_FLUE_VALID,
     requires=((_WARM_STACK, lambda _value, _wet, _dry, _air, stack_temperature, air_temperature: stack_temperature >= air_temperature),),
 )
@@ -330,7 +344,11 @@ def green_penalty(
     return (1.0 - reference) / np.maximum(1.0 - wet, 0.001)
 
 
-@named(source="definition of the penalty", ranges={"efficiency": between(0.0, 1.2), "green_penalty": above(0.0)})
+@named(
+    source="definition of the penalty",
+    ranges={"efficiency": EFFICIENCY, "green_penalty": above(0.0)},
+    requires=(("efficiency must be at most green_penalty", lambda efficiency, green_penalty: efficiency <= green_penalty),),
+)
 def efficiency_at_moisture(efficiency: Fraction_, green_penalty: Ratio) -> Fraction_:
     """Efficiency with wood of another moisture.
 

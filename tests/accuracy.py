@@ -14,6 +14,7 @@ if __name__ == "__main__":  # run from the folder of the project, installed or n
     sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
 import accuracy_heat
+import accuracy_stated
 import accuracy_water
 from comparison import Comparison
 
@@ -22,7 +23,7 @@ from hydrocalc.named import catalogue
 
 def comparisons() -> Iterator[Comparison]:
     """Every row, chapter by chapter."""
-    for chapter in (*accuracy_water.CHAPTERS, *accuracy_heat.CHAPTERS):
+    for chapter in (*accuracy_water.CHAPTERS, *accuracy_heat.CHAPTERS, *accuracy_stated.CHAPTERS):
         yield from chapter()
 
 

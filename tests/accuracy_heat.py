@@ -220,8 +220,8 @@ def _loads() -> Iterator[Comparison]:
     yield Comparison("hot_water_energy", enthalpies, "5–60 °C", partial(drawn, at_the_tap), 1.2e-3)
     yield Comparison("hot_water_energy", enthalpies, "0.01–99 °C", partial(drawn, [(0.01, 99.0), (0.01, 60.0), (15.0, 95.0)]), 2.5e-3)
 
-    def years(base: float, own: bool) -> Pairs:
-        """Of the function alone, or with the spread that the twelve months have."""
+    def stations(base: float, own: bool) -> Iterator[list[tuple[float, float]]]:
+        """The twelve months of each station, by the function alone, or with the spread that the twelve months have; in K day."""
         import pvlib
 
         for station in ("723170TYA.CSV", "703165TY.csv"):
@@ -235,18 +235,30 @@ def _loads() -> Iterator[Comparison]:
                 else hc.monthly_degree_days(m.mean(), base, float(len(m)))
                 for m in months
             )
-            yield sum(found), np.maximum(base - air, 0.0).sum()
+            yield list(zip(found, (float(np.maximum(base - m, 0.0).sum()) for m in months), strict=True))
 
-    for name, own, bounds in (("monthly_degree_days", False, (0.025, 0.025, 0.05)), ("monthly_spread", True, (0.02, 0.02, 0.035))):
-        for fahrenheit, bound in zip((65, 60, 55), bounds, strict=True):
-            base = (fahrenheit - 32) / 1.8
-            yield Comparison(
-                name,
-                "daily means of pvlib's two TMY3 stations",
-                f"a year, base {fahrenheit} °F",
-                partial(years, base, own),
-                bound,
-            )
+    def years(base: float, own: bool) -> Pairs:
+        for months in stations(base, own):
+            yield sum(ours for ours, _ in months), sum(theirs for _, theirs in months)
+
+    bases = {fahrenheit: (fahrenheit - 32) / 1.8 for fahrenheit in (65, 60, 55)}
+
+    def heating(own: bool) -> Pairs:
+        """Months of more than 300 °F day, at every base."""
+        return (pair for base in bases.values() for months in stations(base, own) for pair in months if pair[1] > 300.0 / 1.8)
+
+    def every(own: bool) -> Pairs:
+        return (pair for base in bases.values() for months in stations(base, own) for pair in months)
+
+    days = "daily means of pvlib's two TMY3 stations"
+    for name, own, bounds, month, day in (
+        ("monthly_degree_days", False, (0.025, 0.025, 0.05), 0.045, 45.0),
+        ("monthly_spread", True, (0.02, 0.02, 0.035), 0.04, 34.0),
+    ):
+        for (fahrenheit, base), bound in zip(bases.items(), bounds, strict=True):
+            yield Comparison(name, days, f"a year, base {fahrenheit} °F", partial(years, base, own), bound)
+        yield Comparison(name, days, "each month of more than 300 °F day, base 55–65 °F", partial(heating, own), month)
+        yield Comparison(name, days, "each month, base 55–65 °F", partial(every, own), day, "K day")
 
 
 CHAPTERS = (_ground, _exchangers, _loads, _storage_wood_money)

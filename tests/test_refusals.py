@@ -51,12 +51,12 @@ def test_what_is_not_a_number_is_refused(face: Callable[..., Any], value: Any) -
 @pytest.mark.parametrize(
     ("value", "told"),
     [
-        (math.nan, "temperature is nan °F, allowed: -22 °F to 302 °F"),
+        (math.nan, "temperature is nan °F, allowed: -4 °F to 302 °F"),
         (math.inf, "temperature is inf °F, allowed"),
         (-math.inf, "temperature is -inf °F, allowed"),
         (10**400, "temperature is inf °F, allowed"),
         (-(10**400), "temperature is -inf °F, allowed"),
-        (400, "temperature is 400 °F, allowed: -22 °F to 302 °F"),
+        (400, "temperature is 400 °F, allowed: -4 °F to 302 °F"),
         ([50.0, math.nan, 60.0], r"temperature\[1\] is nan °F"),
         ([[50.0, 60.0], [70.0, -500.0]], r"temperature\[1, 1\] is -500 °F"),
         (np.array([math.inf]), r"temperature\[0\] is inf °F"),
@@ -69,7 +69,7 @@ def test_impossible_numbers_are_told_in_the_unit_of_the_face(value: Any, told: s
 
 def test_infinity_is_refused_where_nothing_else_limits() -> None:
     with pytest.raises(RangeError, match="load is inf W, allowed: any finite number"):
-        hydrocalc.flow_from_load(math.inf, 10.0, 980.0, 4190.0)
+        hydrocalc.drop_from_load(math.inf, 1e-3, 980.0, 4190.0)
 
 
 def test_every_problem_is_told_at_once() -> None:
@@ -162,13 +162,13 @@ def test_requirements_wait_for_sound_arguments() -> None:
 
 def test_text_keys() -> None:
     allowed = "water, propylene glycol, ethylene glycol"
-    for value in ("watr", "", "Water", 3, 3.5, None, True):
+    for value in ("watr", "", "wat er", 3, 3.5, None, True):
         with pytest.raises(RangeError, match=rf"liquid_density: liquid is {re.escape(repr(value))}, which is not one of: {allowed}"):
             liquid_density(value, 0.1, 20.0)
     with pytest.raises(RangeError) as error:
         liquid_density(["water", "oil", "beer", "oil"], 0.1, 20.0)
-    assert str(error.value).count("'oil'") == str(error.value).count("'beer'") == 1
-    with pytest.raises(RangeError, match=r"liquid is \[\]"):
+    assert "liquid[1] is 'oil', liquid[2] is 'beer', liquid[3] is 'oil', which is not one of" in str(error.value)
+    with pytest.raises(RangeError, match=r"liquid\[0, 1\] is \[\]"):
         liquid_density([["water", []]], 0.1, 20.0)
     mixed = liquid_density(["water", "ethylene glycol"], 0.3, 20.0)
     assert np.array_equal(mixed, [liquid_density("water", 0.3, 20.0), liquid_density("ethylene glycol", 0.3, 20.0)])
@@ -185,7 +185,9 @@ def test_an_extrapolation_warns_once_a_call(times: int) -> None:
         warnings.simplefilter("always")
         for _ in range(times):
             water_density.us([100.0, 240.0, 250.0])
-    assert [str(w.message) for w in caught] == ["water_density: temperature[1] is 240 °F, its source holds: -4 °F to 230 °F"] * times
+    assert [str(w.message) for w in caught] == [
+        "water_density: temperature[1] is 240 °F, temperature[2] is 250 °F, its source holds: -4 °F to 230 °F"
+    ] * times
     assert all(w.category is ValidityWarning and w.filename == __file__ for w in caught)
 
 

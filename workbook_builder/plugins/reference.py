@@ -23,6 +23,8 @@ from hydrocalc.steps import STEPS
 from hydrocalc.tables import table
 from workbook_builder.formula.printing import function_in_words
 
+from .finding import answer, find
+
 DONE, WRONG = 0, 2
 WIDTH = 110
 INDENT = "  "
@@ -34,11 +36,16 @@ def add_functions_command(commands: Any) -> None:
     """Add ``functions`` to the commands of the program."""
     parser = commands.add_parser("functions", help="list the named functions, or tell all about one")
     parser.add_argument("names", nargs="*", metavar="NAME", help="a function, or a chapter; none lists every chapter")
+    parser.add_argument("--find", metavar="WORDS", help="the functions that answer a question, best first")
     parser.add_argument("--all", action="store_true", help="list also those that are only steps inside others")
     parser.set_defaults(run=_run)
 
 
 def _run(options: argparse.Namespace) -> int:
+    if options.find is not None:
+        found = find(options.find, steps=options.all)
+        print(answer(found) if found else f"no function is known by the words of {options.find!r}", file=None if found else sys.stderr)
+        return DONE if found else WRONG
     pages, unknown = pages_of(options.names, steps=options.all)
     if unknown:
         print("\n".join(unknown), file=sys.stderr)
