@@ -147,18 +147,18 @@ def power_sum(x: Any, coefficients: Sequence[float], powers: Sequence[float]) ->
         falling = sorted(zip(powers, coefficients, strict=True), reverse=True)
         total: Any = falling[0][1]
         for (upper, _), (lower, coefficient) in pairwise(falling):
-            total = total * _power(x, int(upper - lower))
-            total += coefficient  # an array is its own here, and is worked in place
+            total *= _power(x, int(upper - lower))  # once an array, it is its own, and is worked in place
+            total += coefficient
         return total * _power(x, int(falling[-1][0]))
     return sum(c * x**p for c, p in zip(coefficients, powers, strict=True))
 
 
 def _power(x: Any, n: int) -> Any:
     """x**n by repeated multiplication, which numpy does many times faster than its general power."""
-    if n == 0:
-        return 1.0
+    if n < 2:
+        return x if n else 1.0
     half = _power(x, n // 2)
-    return half * half * (x if n % 2 else 1.0)
+    return half * half * x if n % 2 else half * half
 
 
 @cache

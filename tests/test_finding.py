@@ -29,6 +29,12 @@ QUESTIONS = [
     ("heat loss of a hot tub", "pool_evaporation_loss"),
     ("circulator electricity", "pump_power"),
     ("floor heating output", "floor_output"),
+    ("how deep should the line be", "ground_temperature"),
+    ("short cycling", "cycles_per_hour"),
+    ("R-value of a wall", "surface_conductance"),
+    ("how long to heat the hot tub", "heat_up_time"),
+    ("weight of a cord", "cord_mass"),
+    ("boiling point at altitude", "water_boiling_temperature"),
 ]
 
 

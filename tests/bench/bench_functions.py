@@ -22,10 +22,12 @@ import numpy as np
 from CoolProp.CoolProp import PropsSI
 
 from hydrocalc import friction, liquids
+from hydrocalc import pressure as pressure_chapter
 
 COUNT = 1_000_000
 LEAST_GAIN_OVER_FLUIDS = 12.0
 MOST_PASSES_OF_LOGARITHM = 10.0
+MOST_PASSES_OF_A_LIQUID = 15.0
 LEAST_GAIN_OVER_IF97 = 1.0
 
 _missed: list[str] = []
@@ -109,6 +111,19 @@ def main() -> int:
     mixture = "INCOMP::MPG[0.4]"
     theirs = best(lambda: PropsSI("D", "T", kelvin, "P", pressure, mixture), 3)
     line("a million glycol densities", glycol, f"CoolProp, {mixture}", theirs)
+    fractions, hot = generator.uniform(0.1, 0.6, COUNT), celsius + 1.0
+    for liquid, fraction, what in (
+        ("propylene glycol", 0.4, "one fraction"),
+        ("propylene glycol", fractions, "many"),
+        ("water", 0.0, "water"),
+    ):
+        for name, work in (
+            ("density", lambda liquid=liquid, fraction=fraction: liquids.liquid_density(liquid, fraction, celsius)),
+            ("viscosity", lambda liquid=liquid, fraction=fraction: liquids.liquid_viscosity(liquid, fraction, celsius)),
+            ("expansion", lambda liquid=liquid, fraction=fraction: pressure_chapter.expansion_volume(liquid, fraction, 1.0, celsius, hot)),
+        ):
+            took, logarithm = middles(work, lambda: np.log10(reynolds), 15)
+            bound(f"passes of numpy.log10, {name}, {what}", took / logarithm, 0, MOST_PASSES_OF_A_LIQUID)
 
     calls = 10_000
     scalar = best(lambda: [friction.friction_factor(1e5, 1e-4) for _ in range(calls)], 5)

@@ -26,6 +26,8 @@ PHRASES = {
     "how many cords": "cords heat",
     "plate exchanger": "counterflow exchanger rating conductance",
     "unit heater": "fan heater",
+    "how long": "time",
+    "r-value": "resistance surface conductance",
     "heat pump": "fuel efficiency",
 }
 SYNONYMS = {
@@ -39,6 +41,7 @@ SYNONYMS = {
     "overnight": "burn", "outage": "cool", "blackout": "cool", "freeze": "freezing cool", "antifreeze": "glycol liquid",
     "altitude": "elevation", "diameter": "bore", "size": "volume", "insulation": "jacket layer",
     "oil": "fuel", "gas": "fuel", "propane": "fuel", "worth": "present", "boil": "boiling",
+    "deep": "depth ground temperature", "cycling": "cycle firing", "return": "outlet drop", "weight": "mass",
     "elbow": "fitting", "tee": "fitting", "valve": "fitting",
 }  # fmt: skip
 _SAME = {"loss": "lose", "lost": "lose", "loses": "lose", "cools": "cool", "freezes": "freeze"}

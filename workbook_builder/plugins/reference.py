@@ -44,9 +44,9 @@ def add_functions_command(commands: Any) -> None:
 def _run(options: argparse.Namespace) -> int:
     if options.find is not None:
         found = find(options.find, steps=options.all)
-        print(answer(found) if found else f"no function is known by the words of {options.find!r}", file=None if found else sys.stderr)
-        return DONE if found else WRONG
-    pages, unknown = pages_of(options.names, steps=options.all)
+        pages, unknown = [answer(found)], [] if found else [f"no function is known by the words of {options.find!r}"]
+    else:
+        pages, unknown = pages_of(options.names, steps=options.all)
     if unknown:
         print("\n".join(unknown), file=sys.stderr)
         return WRONG
