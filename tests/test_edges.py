@@ -124,6 +124,7 @@ BEYOND = {
     "dry_basis_moisture": "green wood holds more water than wood",
     "stack_loss_fraction": "wood that is nearly all water has less heat than its water takes",
     "break_even_cord_price": "what does not pay even with wood for nothing",
+    "length_expansion": "a metal that cools shortens",
 }
 
 

@@ -162,7 +162,7 @@ def test_flow_is_one_division_with_one_constant() -> None:
     text = as_lambda(flow_from_load, "us").replace("_xlpm.", "")
     worked = "load/(8.02083333*density*specific_heat*drop)"
     there = "*".join(f'({name}<"")' for name in ("load", "drop", "density", "specific_heat"))
-    within = "*".join(f"({name}>0)" for name in ("drop", "density", "specific_heat"))
+    within = "*".join(("(load>=0)", *(f"({name}>0)" for name in ("drop", "density", "specific_heat"))))
     assert text == f"_xlfn.LAMBDA(load,drop,density,specific_heat,IF({there},IF({within},{worked},#NUM!),#VALUE!))"
     assert ",60000*load/(density*specific_heat*drop)," in as_lambda(flow_from_load, "metric").replace("_xlpm.", "")
     # gpm in a BTU/h, from the definitions of foot, gallon and minute: 60 min/h * 231/1728 ft³/gal.
