@@ -42,8 +42,8 @@ run yard,circulator high head,3,ft,
 REACHES = "Every run starts at the boiler in the end"
 
 
-def job(more: str = "") -> Job:
-    rows = list(csv.reader(io.StringIO(SOUND + GARAGE + more)))[1:]
+def job(more: str = "", garage: str = GARAGE) -> Job:
+    rows = list(csv.reader(io.StringIO(SOUND + garage + more)))[1:]
     return job_from_rows("table.csv", [TableRow(n, *row) for n, row in enumerate(rows, 2)])
 
 
@@ -88,7 +88,6 @@ load porch,heat,2000,BTU/h,
 """
 REFUSED = {
     "not the last": (OTHERS, "run shed, starts after", "load cottage is not the last of run yard"),
-    "its own load": ("run shed,length,50,ft,\n", "run shed, length", "already in row"),
     "two starts": ("run shed,starts at,yard,,\n", "run shed, starts at", "run yard, which goes on into it"),
     "a flow": ("run shed,flow,5,gpm,\n", "run shed, flow", "run yard, which goes on into it"),
     "twice": (
@@ -111,6 +110,12 @@ REFUSED = {
 }
 
 
+def test_a_run_cannot_start_after_a_load_of_its_own() -> None:
+    with pytest.raises(InputError) as refused:
+        job(garage=GARAGE.replace("starts after,cottage", "starts after,garage"))
+    assert "run shed, starts after" in str(refused.value) and "load garage hangs on this run itself" in str(refused.value)
+
+
 @pytest.mark.parametrize("name", REFUSED)
 def test_a_flow_that_cannot_go_on_is_refused(name: str) -> None:
     rows, place, words = REFUSED[name]
@@ -121,8 +126,7 @@ def test_a_flow_that_cannot_go_on_is_refused(name: str) -> None:
 
 
 def test_a_run_may_be_said_to_start_at_the_load() -> None:
-    rows = list(csv.reader(io.StringIO(SOUND + GARAGE.replace("starts after,cottage", "starts at,load cottage"))))[1:]
-    named = job_from_rows("table.csv", [TableRow(n, *row) for n, row in enumerate(rows, 2)])
+    named = job(garage=GARAGE.replace("starts after,cottage", "starts at,load cottage"))
     assert named.goes_on_from("shed") == job().goes_on_from("shed") == "yard"
 
 

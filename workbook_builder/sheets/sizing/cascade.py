@@ -17,6 +17,7 @@ from workbook_builder.model.base import Reference
 from workbook_builder.model.references import Both, FirstGiven, Guarded, Holds, SameColumn, Unguarded, Where, kind_is
 from workbook_builder.model.rows import Row
 from workbook_builder.model.worksheet import Sheet
+from workbook_builder.table.vocabulary import BOILER
 
 from .context import Context, over
 from .line_temperatures import heat_back, reached
@@ -356,7 +357,7 @@ def _closing_in(context: Context, network: Network, loads: Sheet, sheet: Sheet, 
 def supply_into(sheet: Sheet, pipes: Pipes, supply: Reference, arrival: Row) -> Row:
     """The supply into each line: the boiler's, or what arrives on the run that it starts on."""
     of_parent = Pick(arrival, pipes.sheet.names, pipes.starts_at)
-    return sheet.take("Supply into the line", FirstGiven((Where(supply, kind_is(pipes.starts_at, "boiler")), of_parent)))
+    return sheet.take("Supply into the line", FirstGiven((Where(supply, kind_is(pipes.starts_at, BOILER)), of_parent)))
 
 
 def _supply_water_needed(network: Network, case: Case) -> Steady:
